@@ -8,7 +8,7 @@ import django
 from django.core.management import execute_from_command_line
 
 from config.env import choose_settings, or_exit
-from fleet.management.refusals import told_in_a_sentence
+from fleet.management.refusals import refused_in_a_sentence
 
 
 def main() -> None:
@@ -24,7 +24,7 @@ def main() -> None:
 
 def run(words: Sequence[str]) -> None:
     """Run the command that the words name, the program first; leave with 1 when it cannot be run."""
-    with told_in_a_sentence(traceback="--traceback" in words):
+    with refused_in_a_sentence(traceback="--traceback" in words):
         execute_from_command_line(list(words))
 
 

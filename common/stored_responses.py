@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Protocol
 
-KEPT = timedelta(days=90)
+STORED_FOR = timedelta(days=90)
 """How long an answer is kept; whoever owns the store jobs older ones."""
 
 RETRY_AFTER_S = 1

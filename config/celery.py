@@ -33,7 +33,7 @@ app.conf.update(
         "socket_connect_timeout": 2,
         "health_check_interval": 25,
     },
-    task_default_queue="sweeps",
+    task_default_queue="jobs",
     task_acks_late=True,
     task_reject_on_worker_lost=True,
     task_ignore_result=True,

@@ -34,8 +34,8 @@ class BusinessFigures:
                 "Defects neither repaired nor dismissed.",
                 Defect.objects.filter(state__in=OPEN_DEFECT_STATES),
             ),
-            "holds_standing": ("Holds not lifted.", Hold.objects.filter(lifted_at__isnull=True)),
-            "repair_orders_standing": ("Repair orders to be done.", RepairOrder.objects.standing()),
+            "holds_active": ("Holds not lifted.", Hold.objects.filter(lifted_at__isnull=True)),
+            "repair_orders_active": ("Repair orders to be done.", RepairOrder.objects.active()),
         }
         for name, (meaning, rows) in figures.items():
             yield GaugeMetricFamily(f"reefer_{name}", meaning, rows.count())

@@ -28,13 +28,13 @@ class OperationFigures:
 
     def collect(self) -> Iterator[GaugeMetricFamily]:
         """Give every figure."""
-        owed = Delivery.objects.filter(state=DeliveryState.PENDING)
+        pending = Delivery.objects.filter(state=DeliveryState.PENDING)
         parked = Delivery.objects.filter(state=DeliveryState.PARKED)
-        oldest = (owed | parked).order_by("owed_at").values_list("owed_at", flat=True).first()
+        oldest = (pending | parked).order_by("created_at").values_list("created_at", flat=True).first()
         overdue = 0.0 if oldest is None else max((self.now - oldest).total_seconds(), 0.0)
         deleted = Deletion.objects.filter(deleted_at__gt=self.now - DAY)
         figures = {
-            "deliveries_owed": ("Messages not yet sent.", owed.count()),
+            "deliveries_pending": ("Messages not yet sent.", pending.count()),
             "deliveries_parked": ("Messages that failed again and again, tried only now and then.", parked.count()),
             "deliveries_overdue_seconds": ("How long ago the oldest unsent message was owed.", overdue),
             "people_without_address": (
@@ -65,11 +65,11 @@ class OperationFigures:
         return once.aggregate(refused=Sum("failures"))["refused"] or 0
 
     def _jobs(self) -> Iterator[GaugeMetricFamily]:
-        age = GaugeMetricFamily("reefer_sweep_age_seconds", "How long ago a sweep last ended well.", labels=["sweep"])
-        late = GaugeMetricFamily("reefer_sweep_late", "Whether a sweep has not ended well when due.", labels=["sweep"])
-        failed = GaugeMetricFamily("reefer_sweep_failed", "Whether a sweep's last run failed.", labels=["sweep"])
+        age = GaugeMetricFamily("reefer_job_age_seconds", "How long ago a sweep last ended well.", labels=["name"])
+        late = GaugeMetricFamily("reefer_job_late", "Whether a sweep has not ended well when due.", labels=["name"])
+        failed = GaugeMetricFamily("reefer_job_failed", "Whether a sweep's last run failed.", labels=["name"])
         over = GaugeMetricFamily(
-            "reefer_sweep_passed_over", "Records that a sweep could not work on and left out.", labels=["sweep"]
+            "reefer_job_skipped_records", "Records that a sweep could not work on and left out.", labels=["name"]
         )
         states = job_states(now=self.now)
         counts = skipped_record(state.name for state in states)

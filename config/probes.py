@@ -42,7 +42,7 @@ class Readiness:
             cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
             return parked_deliveries().count()
 
-    def sweeps(self) -> list[JobState]:
+    def jobs(self) -> list[JobState]:
         """Return whether each job runs when it should, within the same time. DatabaseError as above."""
         with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
@@ -70,7 +70,7 @@ def readyz(_request: HttpRequest) -> HttpResponse:
     try:
         missing = readiness.missing()
         parked = 0 if missing else readiness.parked()
-        states = [] if missing else readiness.sweeps()
+        states = [] if missing else readiness.jobs()
     except DatabaseError as why:
         logger.warning("not ready: %s", why)
         return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
@@ -82,6 +82,6 @@ def readyz(_request: HttpRequest) -> HttpResponse:
             "status": "ready",
             "parked_deliveries": parked,
             "mail_server_set": settings.MAIL_SERVER_SET,
-            "sweeps": [asdict(state) for state in states],
+            "jobs": [asdict(state) for state in states],
         }
     )

@@ -11,10 +11,10 @@ from defects.selectors.records.recounts import RECOUNTED
 from defects.selectors.records.unit_file import barred, faults, reports, roadside
 from defects.services.defects.periodic_inspections import flag_passed_inspections
 from defects.services.records.notification_endings import ENDINGS
-from defects.services.records.purging import COMPANIONS, photo_needs
+from defects.services.records.purging import DELETED_ALONG, photo_needs
 from defects.services.roadside.reminders import count_to_answers
 from fleet.enums import NotificationKind
-from fleet.selectors.records.audit_gaps import GapFinder
+from fleet.selectors.records.audit_gaps import AuditGaps
 from fleet.services.notifications.recount import NotificationRecount
 from fleet.services.records.purging.files import FileUser
 from fleet.signals import documents_recorded, policy_set
@@ -31,7 +31,7 @@ CONTRIBUTION = Contribution(
         *RETENTIONS,
         *RECOUNTED,
         *ENDINGS,
-        *COMPANIONS,
+        *DELETED_ALONG,
         reports.DRIVER_REPORTS,
         faults.DEFECTS,
         faults.CERTIFICATES,
@@ -41,7 +41,7 @@ CONTRIBUTION = Contribution(
         barred.REFUSALS,
         barred.MOVES,
         EXPORTS,
-        GapFinder(audit_gaps.find),
+        AuditGaps(audit_gaps.find),
         FileUser(photo_needs),
         NotificationRecount(NotificationKind.ROADSIDE_ANSWER_DUE, count_to_answers),
     ),

@@ -168,9 +168,9 @@ class Evidence(StrEnum):
 
 
 class ReviewState(StrEnum):
-    OWED = "owed"
+    DUE = "due"
     REVIEWED = "reviewed"
-    NOT_OWED = "not_owed"
+    NOT_DUE = "not_due"
 
 
 class RefusalState(StrEnum):
@@ -187,7 +187,7 @@ class RoadsideState(StrEnum):
     """Of an officer's report: a clean one owes no answer."""
 
     CLEAN = "clean"
-    ANSWER_OWED = "answer_owed"
+    ANSWER_DUE = "answer_due"
     ANSWERED = "answered"
 
 

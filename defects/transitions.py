@@ -33,7 +33,7 @@ DEFECTS = TransitionTable(
             ("statement", "signature"),
         ),
         *staying("supersede", (DefectState.DEFERRED, DefectState.CERTIFIED), SHOP, ("statement", "signature")),
-        *staying("grade", (DefectState.REPORTED, DefectState.IN_REPAIR), FOREMAN, ("severity", "bars", "standing")),
+        *staying("grade", (DefectState.REPORTED, DefectState.IN_REPAIR), FOREMAN, ("severity", "bars", "authority")),
         *staying("regrade", OPEN_DEFECT_STATES, FOREMAN, ("severity", "bars", "reason")),
         Transition(
             "enter_in_error",
@@ -132,14 +132,14 @@ ROADSIDE_INSPECTIONS = TransitionTable(
     [
         Transition(
             "answer",
-            frozenset({RoadsideState.ANSWER_OWED}),
+            frozenset({RoadsideState.ANSWER_DUE}),
             RoadsideState.ANSWERED,
             frozenset({Role.COMPLIANCE}),
             ("official_title", "signature"),
         )
     ],
-    states=(RoadsideState.ANSWER_OWED, RoadsideState.ANSWERED),
-    initial=RoadsideState.ANSWER_OWED,
+    states=(RoadsideState.ANSWER_DUE, RoadsideState.ANSWERED),
+    initial=RoadsideState.ANSWER_DUE,
 )
 
 TABLES = (DEFECTS, HOLDS, REFUSALS, LIMITED_MOVES, LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS)

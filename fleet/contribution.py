@@ -5,7 +5,7 @@ from fleet.jobs import JOBS
 from fleet.messages import SENTENCES
 from fleet.rules.records.history_retention import RETENTIONS
 from fleet.selectors.records import audit_gaps
-from fleet.selectors.records.audit_gaps import GapFinder
+from fleet.selectors.records.audit_gaps import AuditGaps
 from fleet.selectors.records.exports.fleet_tables import EXPORTS
 from fleet.selectors.records.recounts import RECOUNTED
 from fleet.selectors.records.unit_file import documents, history, identity, running
@@ -21,12 +21,12 @@ CONTRIBUTION = Contribution(
         *RECOUNTED,
         identity.UNIT,
         documents.PERIODIC_INSPECTIONS,
-        documents.PAPERS,
+        documents.DOCUMENTS,
         running.COMBINATIONS,
         running.METERS,
         history.HISTORY,
         EXPORTS,
-        GapFinder(audit_gaps.find),
+        AuditGaps(audit_gaps.find),
         FileUser(scan_needs),
         RECOUNT,
     ),

@@ -40,8 +40,8 @@ class MountingState(StrEnum):
 class DocumentRecordState(StrEnum):
     """Whether a later document took its place; how a standing one is on a day is `DocumentState` of the rules."""
 
-    CURRENT = "standing"
-    SUPERSEDED = "replaced"
+    CURRENT = "current"
+    SUPERSEDED = "superseded"
 
 
 class PersonState(StrEnum):
@@ -57,7 +57,7 @@ class SiteState(StrEnum):
 class HoldState(StrEnum):
     """Of a legal hold, which freezes a unit's file, and of a hold, which bars the unit itself."""
 
-    ACTIVE = "standing"
+    ACTIVE = "active"
     LIFTED = "lifted"
 
 
@@ -182,7 +182,7 @@ class Channel(StrEnum):
 
 
 class DeliveryState(StrEnum):
-    PENDING = "owed"
+    PENDING = "pending"
     SENT = "sent"
     PARKED = "parked"
     DROPPED = "dropped"
@@ -227,5 +227,5 @@ IN_GRACE = "document_in_grace"
 OVERDUE = "document_overdue"
 MISSING = "document_missing"
 
-LATE_PAPERS = (OVERDUE, MISSING)
+LATE_CODES = (OVERDUE, MISSING)
 """What the next role hears of when nobody acknowledges it."""

@@ -5,9 +5,9 @@ from datetime import timedelta
 from django.conf import settings
 
 from common.jobs import MINUTE, Job
-from fleet.services.documents.reminders.job import remind_of_papers
+from fleet.services.documents.reminders.job import remind_of_documents
 from fleet.services.notifications.deliveries import deliver_pending
-from fleet.services.notifications.job import sweep_notices
+from fleet.services.notifications.job import escalate_notifications
 from fleet.services.people.access import end_access_that_is_over
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.expired import forget_leftovers
@@ -18,9 +18,9 @@ HOUR = timedelta(hours=1)
 JOBS = (
     Job("end_access", MINUTE, lambda run: end_access_that_is_over(now=run.clock())),
     # Steps are days; what is recorded late is reminded of soon, and a run that was cut off goes on soon.
-    Job("remind_of_papers", 10 * MINUTE, lambda run: remind_of_papers(clock=run.clock, stop=run.stop)),
-    Job("sweep_notices", MINUTE, lambda run: sweep_notices(now=run.clock())),
-    Job("deliver_notices", MINUTE, lambda run: deliver_pending(clock=run.clock, stop=run.stop)),
+    Job("remind_of_documents", 10 * MINUTE, lambda run: remind_of_documents(clock=run.clock, stop=run.stop)),
+    Job("escalate_notifications", MINUTE, lambda run: escalate_notifications(now=run.clock())),
+    Job("deliver_notifications", MINUTE, lambda run: deliver_pending(clock=run.clock, stop=run.stop)),
     # The digest is a day's; whether one is missing is asked every hour.
     Job(
         "write_history_digest",

@@ -2,7 +2,7 @@
 
 from common.composition import Contribution, Receiver
 from defects.signals import defects_certified, defects_reported, defects_withdrawn
-from fleet.selectors.records.audit_gaps import GapFinder
+from fleet.selectors.records.audit_gaps import AuditGaps
 from workorders.messages import SENTENCES
 from workorders.rules.records import RETENTIONS
 from workorders.selectors.records import audit_gaps
@@ -31,6 +31,6 @@ CONTRIBUTION = Contribution(
         repairs.OUTSIDE_REPAIRS,
         evidence.QUALIFICATIONS,
         EXPORTS,
-        GapFinder(audit_gaps.find),
+        AuditGaps(audit_gaps.find),
     ),
 )

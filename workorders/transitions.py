@@ -6,11 +6,11 @@ from workorders.enums import ACTIVE_TASK_STATES, OrderState, TaskState
 
 FOREMAN = frozenset({Role.FOREMAN})
 SHOP = frozenset({Role.FOREMAN, Role.MECHANIC})
-SWEEP = frozenset({SYSTEM})
+BY_ITSELF = frozenset({SYSTEM})
 
 _UNDER_WAY = (OrderState.OPEN, OrderState.ASSIGNED, OrderState.IN_PROGRESS, OrderState.WAITING)
-STANDING = frozenset(ACTIVE_TASK_STATES)
-NOT_UNDER_WAY = STANDING - {TaskState.STARTED}
+ACTIVE = frozenset(ACTIVE_TASK_STATES)
+NOT_UNDER_WAY = ACTIVE - {TaskState.STARTED}
 """What was begun is finished, or the unit signed fit to move, before anybody calls the work off."""
 
 ORDER_TABLE = TransitionTable(
@@ -28,12 +28,12 @@ ORDER_TABLE = TransitionTable(
         Transition("cancel", frozenset(_UNDER_WAY), OrderState.CANCELLED, FOREMAN, ("reason",)),
         *staying("set_expected_time", _UNDER_WAY, FOREMAN, ("expected_at",)),
         # By the service itself: what happens to tasks and certificates moves the order along.
-        *staying("take_more_work", _UNDER_WAY, SWEEP),
-        Transition("take_more_work", frozenset({OrderState.WORK_DONE}), OrderState.OPEN, SWEEP),
-        Transition("all_settled", frozenset(_UNDER_WAY), OrderState.WORK_DONE, SWEEP),
-        Transition("all_certified", frozenset({OrderState.WORK_DONE}), OrderState.CLOSED, SWEEP),
-        Transition("nothing_left", frozenset(_UNDER_WAY), OrderState.CANCELLED, SWEEP),
-        Transition("wait_for_road_test", frozenset({OrderState.IN_PROGRESS}), OrderState.WAITING, SWEEP),
+        *staying("take_more_work", _UNDER_WAY, BY_ITSELF),
+        Transition("take_more_work", frozenset({OrderState.WORK_DONE}), OrderState.OPEN, BY_ITSELF),
+        Transition("all_settled", frozenset(_UNDER_WAY), OrderState.WORK_DONE, BY_ITSELF),
+        Transition("all_certified", frozenset({OrderState.WORK_DONE}), OrderState.CLOSED, BY_ITSELF),
+        Transition("nothing_left", frozenset(_UNDER_WAY), OrderState.CANCELLED, BY_ITSELF),
+        Transition("wait_for_road_test", frozenset({OrderState.IN_PROGRESS}), OrderState.WAITING, BY_ITSELF),
     ],
     states=OrderState,
     initial=OrderState.OPEN,
@@ -59,10 +59,10 @@ TASK_TABLE = TransitionTable(
         Transition("cancel", NOT_UNDER_WAY, TaskState.CANCELLED, FOREMAN, ("reason",)),
         # By the service itself: an outside firm's work came in, a certificate was signed, a defect was an error,
         # the order was cancelled.
-        Transition("done_outside", STANDING, TaskState.DONE, SWEEP, ("correction",)),
-        Transition("certified", STANDING, TaskState.DONE, SWEEP, ("correction",)),
-        Transition("withdrawn", STANDING, TaskState.CANCELLED, SWEEP, ("reason",)),
-        Transition("cancel_with_order", NOT_UNDER_WAY, TaskState.CANCELLED, SWEEP, ("reason",)),
+        Transition("done_outside", ACTIVE, TaskState.DONE, BY_ITSELF, ("correction",)),
+        Transition("certified", ACTIVE, TaskState.DONE, BY_ITSELF, ("correction",)),
+        Transition("withdrawn", ACTIVE, TaskState.CANCELLED, BY_ITSELF, ("reason",)),
+        Transition("cancel_with_order", NOT_UNDER_WAY, TaskState.CANCELLED, BY_ITSELF, ("reason",)),
     ],
     states=TaskState,
     initial=TaskState.OPEN,

@@ -55,7 +55,7 @@ def cleaned(filterset: FilterSet) -> Mapping[str, Any]:
 class StrictQueryMixin(APIView):
     """Refuses a query parameter that the view does not know (`unknown_parameter`), that is empty or stands there twice.
 
-    Known are: for a list the filters of `filterset_class` and the paginator's own; `query_parameters` of the view's
+    Known are: for a list the filters of `filterset_class` and the paginator's own; `flag_parameters` of the view's
     action; `format` where the view can answer in several forms.
     """
 

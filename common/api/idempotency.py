@@ -29,7 +29,7 @@ from common.stored_responses import RETRY_AFTER_S, AnswerStore, RequestKey, Stor
 
 MAX_KEY = 200
 MAX_PATH = 240
-KEPT_HEADERS = ("Content-Type", "ETag", "Location")
+STORED_HEADERS = ("Content-Type", "ETag", "Location")
 _BARE = re.compile(r"[\x21\x23-\x7e]{1,200}")
 _QUOTED = re.compile(r'"((?:[\x20\x21\x23-\x5b\x5d-\x7e]|\\["\\]){1,200})"')
 
@@ -91,7 +91,7 @@ class IdempotentMixin(APIView):
             body = rendered.decode() if isinstance(rendered, bytes) else rendered
             response.headers["Content-Type"] = renderer.media_type
         response.content = body.encode()
-        headers = {name: response.headers[name] for name in KEPT_HEADERS if name in response.headers}
+        headers = {name: response.headers[name] for name in STORED_HEADERS if name in response.headers}
         return StoredResponse(fingerprint, response.status_code, body, headers)
 
 
@@ -126,13 +126,13 @@ def request_fingerprint(request: Request) -> str:
     return salted_hmac("common.api.idempotency", asked, algorithm="sha256").hexdigest()
 
 
-def _replayed(kept: StoredResponse | None, fingerprint: str) -> HttpResponse:
+def _replayed(stored: StoredResponse | None, fingerprint: str) -> HttpResponse:
     """Return the kept answer again, marked as such; Invalid `idempotency_key_reused` when something else was asked."""
-    if kept is None:
+    if stored is None:
         raise Conflict("idempotency_key_in_use", retry_after=RETRY_AFTER_S)
-    if kept.fingerprint != fingerprint:
+    if stored.fingerprint != fingerprint:
         raise Invalid("idempotency_key_reused")
-    response = HttpResponse(kept.body, status=kept.status, headers=dict(kept.headers))
+    response = HttpResponse(stored.body, status=stored.status, headers=dict(stored.headers))
     response.headers["Idempotency-Replayed"] = "true"
     return response
 

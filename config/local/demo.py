@@ -156,20 +156,20 @@ def _serve(door: int, variables: Mapping[str, str], told: threading.Event, datab
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
     gunicorn += ["--log-level=warning", "config.wsgi"]
     with (
-        Service("the sweeps", ["manage.py", "run_jobs", "--interval=5"], variables) as sweeps,
+        Service("the jobs", ["manage.py", "run_jobs", "--interval=5"], variables) as jobs,
         Service("the web process", gunicorn, variables, keep_open=[door]) as web,
     ):
         if _answers(f"{address}/livez", web, told):
             say(how_to_sign_in(address))
             say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
         while not told.wait(LOOK_EVERY_S):
-            for part in (sweeps, web, database):
+            for part in (jobs, web, database):
                 if part.ended():
                     raise LocalServiceError(
                         f"Everything is stopped: {part.name} ended by itself; what it said stands above. "
                         "`make demo` starts again with the same data."
                     )
-        say("Stopping the web process, the sweeps and the database, in this order.")
+        say("Stopping the web process, the jobs and the database, in this order.")
 
 
 def _answers(address: str, web: Service, told: threading.Event) -> bool:

@@ -49,9 +49,9 @@ class FieldAct(Generic[A]):
     sent: AsSent
     text: str
 
-    def queried(self, queries: Sequence[Mapping[str, object]]) -> AsSent:
+    def flagged(self, flags: Sequence[Mapping[str, object]]) -> AsSent:
         """What was sent, with what is flagged about the rows that it names."""
-        return AsSent(self.text, (*self.sent.queries, *queries)) if queries else self.sent
+        return AsSent(self.text, (*self.sent.flags, *flags)) if flags else self.sent
 
 
 def field_act(body: type[A], request: ServiceRequest) -> FieldAct[A]:
@@ -71,9 +71,9 @@ def field_act(body: type[A], request: ServiceRequest) -> FieldAct[A]:
         device=signature.device,
     )
     signing, codes = as_of_receipt(given, request.now)
-    queries: list[Mapping[str, object]] = [*flags_of(read.odd)]
-    queries += [{"code": code, "facts": {}} for code in codes]
-    as_sent = AsSent(sent.text if queries else "", tuple(queries))
+    flags: list[Mapping[str, object]] = [*flags_of(read.odd)]
+    flags += [{"code": code, "facts": {}} for code in codes]
+    as_sent = AsSent(sent.text if flags else "", tuple(flags))
     return FieldAct(read.body.id, read.body, signing, as_sent, sent.text)
 
 

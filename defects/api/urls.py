@@ -14,7 +14,7 @@ from defects.api.loads.views import LoadViewSet
 from defects.api.moves.limited import LimitedMoveViewSet
 from defects.api.moves.yard import YardMoveViewSet
 from defects.api.refusals.views import RefusalViewSet, SecondLookViewSet
-from defects.api.reviews.views import DriverReviewsView, DriverReviewView, OwedReviewView
+from defects.api.reviews.views import DriverReviewsView, DriverReviewView, DueReviewView
 from defects.api.roadside.views import RoadsideViewSet
 from defects.api.signing_links.views import (
     FirmConfirmationViewSet,
@@ -66,7 +66,7 @@ urlpatterns: list[URLPattern] = [
     path("holds/<str:ref>", HoldViewSet.as_view({"get": "retrieve"}), name="hold"),
     path("holds/<str:ref>/lift", HoldViewSet.as_view({"post": "lift"}), name="hold-lift"),
     path("driver-reviews", DriverReviewsView.as_view(), name="driver-reviews"),
-    path("driver-reviews/owed", OwedReviewView.as_view(), name="driver-reviews-owed"),
+    path("driver-reviews/owed", DueReviewView.as_view(), name="driver-reviews-owed"),
     path("driver-reviews/<key:key>", DriverReviewView.as_view(), name="driver-review"),
     path("refusals", RefusalViewSet.as_view({"get": "list", "post": "create"}), name="refusals"),
     path("refusals/<key:key>", RefusalViewSet.as_view({"get": "retrieve"}), name="refusal"),

@@ -39,7 +39,7 @@ OTHER_STATES: dict[str, Template] = {
     LoadState.LOADED: _("loaded"),
     LoadState.DELIVERED: _("delivered"),
     LoadState.CANCELLED: _("cancelled"),
-    RoadsideState.ANSWER_OWED: _("answer due"),
+    RoadsideState.ANSWER_DUE: _("answer due"),
     RoadsideState.ANSWERED: _("answered"),
 }
 SEVERITIES: dict[str, Template] = {

@@ -20,7 +20,7 @@ MESSAGES: Messages = {
     ),
     "receipt_put_right": _("Received. Your corrections are recorded. Request clearance before you roll."),
     "receipt_found": _("Received. Faults are recorded. Request clearance before you roll."),
-    "receipt_queried": _("Received, but parts are flagged. Read the flags. Request clearance before you roll."),
+    "receipt_flagged": _("Received, but parts are flagged. Read the flags. Request clearance before you roll."),
     "receipt_nothing_found": _("Received. Nothing found. Earlier faults stay open. Request clearance before you roll."),
     "receipt_nothing_listed": _("Received. You listed no fault. Request clearance before you roll."),
     # What stands over the faults of one unit. Facts: unit.
@@ -42,7 +42,7 @@ MESSAGES: Messages = {
     "receipt_also_load_at_risk_untold": _("The load is at risk too. Call dispatch and foreman. Read temperatures."),
     # Facts: names (those who should be told and have no address, or there is no mail server).
     "receipt_not_reached": _("{names} cannot be reached by message. Call them."),
-    "receipt_also_queried": _("Parts of it are flagged: read the flags."),
+    "receipt_also_flagged": _("Parts of it are flagged: read the flags."),
     # A large walk-around, or one of many findings, waits for another of the same person, or for much that was sent
     # before; a phone sends it again.
     "walkarounds_too_fast": _("Too many walk-arounds at once. Send the rest in {retry_after} seconds. None is lost."),

@@ -23,7 +23,7 @@ MESSAGES: Messages = {
     "walk_needs_units": _("Name a tractor, a trailer or both."),
     "not_of_this_kind": _("The unit named is of another kind."),
     # Driver reviews
-    "review_not_owed": _("{unit}: nothing waits for a driver's review."),
+    "review_not_due": _("{unit}: nothing waits for a driver's review."),
     "review_to_sign": _("{unit}: read them, then sign. Defect reports: {reports}. Certificates: {certificates}."),
     "review_certificates_missing": _(
         "{unit}: do not sign or drive. Certificates are missing: {missing}. Ask the foreman."

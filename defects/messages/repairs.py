@@ -65,5 +65,5 @@ MESSAGES: Messages = {
     "second_person_lifts": _("You worked on the repair, signed it or entered it. Another foreman lifts the hold."),
 }
 CONSTRAINTS = {
-    "hold_one_standing_for_defect": "defect_held_already",
+    "hold_one_active_for_defect": "defect_held_already",
 }

@@ -12,8 +12,8 @@ from fleet.models.base import Keyed
 class Clearance(Keyed):
     """One answer to dispatch's question, kept with everything it said. Asking is itself on record; never changed."""
 
-    asked_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="clearances_asked")
-    asked_at = models.DateTimeField()
+    requested_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="clearances_requested")
+    requested_at = models.DateTimeField()
     units = models.ManyToManyField("fleet.Unit", related_name="clearances")
     load = models.ForeignKey(Load, null=True, blank=True, on_delete=models.PROTECT, related_name="clearances")
     driver = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
@@ -32,12 +32,12 @@ class Clearance(Keyed):
             models.CheckConstraint(condition=Q(arrival__gte=F("departure")), name="clearance_arrival_after_departure"),
         )
         indexes = (
-            models.Index(fields=("-asked_at", "id"), name="clearance_newest"),
+            models.Index(fields=("-requested_at", "id"), name="clearance_newest"),
             models.Index(fields=("arrival",), name="clearance_by_arrival"),
         )
 
     def __str__(self) -> str:
-        return f"{self.answer} at {self.asked_at:%Y-%m-%d %H:%M}"
+        return f"{self.answer} at {self.requested_at:%Y-%m-%d %H:%M}"
 
 
 class ClearanceChange(Keyed):
@@ -46,19 +46,19 @@ class ClearanceChange(Keyed):
     `back_at`: when it was barred no more, or planned by no more.
     """
 
-    clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="flips")
+    clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="changes")
     number = models.PositiveSmallIntegerField()
     barred_at = models.DateTimeField()
     back_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = (
-            models.UniqueConstraint(fields=("clearance", "number"), name="answer_flip_numbered"),
+            models.UniqueConstraint(fields=("clearance", "number"), name="clearance_change_numbered"),
             models.UniqueConstraint(
-                fields=("clearance",), condition=Q(back_at__isnull=True), name="answer_flip_one_standing"
+                fields=("clearance",), condition=Q(back_at__isnull=True), name="clearance_change_one_active"
             ),
             models.CheckConstraint(
-                condition=Q(back_at__isnull=True) | Q(back_at__gte=F("barred_at")), name="answer_flip_back_after"
+                condition=Q(back_at__isnull=True) | Q(back_at__gte=F("barred_at")), name="clearance_change_back_after"
             ),
         )
 
@@ -77,10 +77,10 @@ class ActiveBar(Keyed):
     class Meta:
         constraints = (
             models.UniqueConstraint(
-                fields=("clearance", "bar"), condition=Q(gone_at__isnull=True), name="standing_bar_once"
+                fields=("clearance", "bar"), condition=Q(gone_at__isnull=True), name="active_bar_once"
             ),
             models.CheckConstraint(
-                condition=Q(gone_at__isnull=True) | Q(gone_at__gte=F("seen_at")), name="standing_bar_gone_after"
+                condition=Q(gone_at__isnull=True) | Q(gone_at__gte=F("seen_at")), name="active_bar_gone_after"
             ),
         )
 

@@ -21,7 +21,7 @@ class Defect(Edited):
     place = models.CharField(max_length=40, blank=True, default="")
     text = models.TextField(blank=True, default="")
     finding = models.CharField(max_length=40, blank=True, default="")
-    standing = models.CharField(max_length=12, choices=choices(Authority))
+    authority = models.CharField(max_length=12, choices=choices(Authority))
     state = models.CharField(max_length=20, choices=choices(DefectState), default=DefectState.REPORTED)
     severity = models.CharField(max_length=16, choices=choices(Severity))
     bars = models.CharField(max_length=12, choices=choices(Bars))
@@ -76,7 +76,7 @@ class Defect(Edited):
             models.Index(
                 fields=("unit", "state"),
                 condition=~Q(state__in=[DefectState.CLOSED, DefectState.ENTERED_IN_ERROR]),
-                name="defect_standing",
+                name="defect_authority",
             ),
             models.Index(fields=("-found_at", "id"), name="defect_newest"),
             models.Index(fields=("order_id",), name="defect_by_order"),

@@ -37,7 +37,7 @@ class Hold(Keyed):
             models.UniqueConstraint(
                 fields=("defect",),
                 condition=Q(lifted_at__isnull=True) & Q(defect__isnull=False) & Q(kind="carrier"),
-                name="hold_one_standing_for_defect",
+                name="hold_one_active_for_defect",
             ),
             models.CheckConstraint(condition=Q(kind__in=list(HoldKind)), name="hold_kind_known"),
             models.CheckConstraint(
@@ -53,7 +53,7 @@ class Hold(Keyed):
             ),
         )
         indexes = (
-            models.Index(fields=("unit",), condition=Q(lifted_at__isnull=True), name="hold_standing"),
+            models.Index(fields=("unit",), condition=Q(lifted_at__isnull=True), name="hold_active"),
             models.Index(fields=("-placed_at", "id"), name="hold_newest"),
         )
 

@@ -56,7 +56,7 @@ class Walkaround(models.Model):
     offset_minutes = models.SmallIntegerField()
     skew_seconds = models.IntegerField()
     conditions = models.JSONField()
-    queried = models.JSONField(default=list)
+    flags = models.JSONField(default=list)
 
     objects = WalkaroundQuerySet.as_manager()
 
@@ -74,7 +74,7 @@ class Report(Keyed):
     """The driver vehicle inspection report of one unit (396.11). `checks` is one JSON value of `checks_schema`.
 
     `unit` is empty only while `given_unit` names none that is known and nobody has said which it is
-    (`unit_assigned_by`). `review_owed` when a statutory defect is on it.
+    (`unit_assigned_by`). `review_due` when a statutory defect is on it.
     `looked_at` are the legs signed for, each with whether it counts. Of the places that the walk asks every time
     (`places_asked`) so many are covered by a leg (`places_covered`); what has no answer is `left_open`.
     """
@@ -95,8 +95,8 @@ class Report(Keyed):
     places_asked = models.PositiveSmallIntegerField(default=0)
     places_covered = models.PositiveSmallIntegerField(default=0)
     left_open = models.JSONField(default=list)
-    queried = models.JSONField(default=list)
-    review_owed = models.BooleanField()
+    flags = models.JSONField(default=list)
+    review_due = models.BooleanField()
     performed_at = models.DateTimeField()
     unit_assigned_by = models.ForeignKey(
         "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
@@ -119,7 +119,7 @@ class Report(Keyed):
         )
         indexes = (
             models.Index(fields=("unit", "-performed_at", "-id"), name="report_unit_newest"),
-            models.Index(fields=("unit", "-performed_at"), condition=Q(review_owed=True), name="report_to_review"),
+            models.Index(fields=("unit", "-performed_at"), condition=Q(review_due=True), name="report_to_review"),
         )
 
     @property

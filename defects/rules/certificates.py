@@ -8,8 +8,8 @@ from decimal import Decimal
 from defects.enums import FREIGHT, Evidence, Severity, bars_rank, rank
 from defects.rules.catalogue.closed_sets import Method, System, Who
 from defects.rules.catalogue.conditions import Situation
-from defects.rules.catalogue.facts import Conditions, Observer, UnitFacts
 from defects.rules.catalogue.limits import compare
+from defects.rules.catalogue.observed import Conditions, Observer, UnitFacts
 from defects.rules.catalogue.places import axle_of
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.grading import usable_value
@@ -121,14 +121,14 @@ class Remeasured:
     `unknown`: no limit can be said to apply, so that nothing shows the value to be right.
     """
 
-    query: Flag | None = None
+    flag: Flag | None = None
     failed: Decimal | None = None
     unknown: bool = False
 
     @property
     def within(self) -> bool:
         """Whether the value shows the repair to hold."""
-        return self.query is None and self.failed is None and not self.unknown
+        return self.flag is None and self.failed is None and not self.unknown
 
 
 def must_be_measured(fault: Fault) -> bool:
@@ -155,9 +155,9 @@ def remeasure(fault: Fault, value: Decimal, unit_of_measure: str, unit: UnitFact
     if fault.point is None:
         msg = "a fault without a point has no limits"
         raise ValueError(msg)
-    _, query = usable_value(fault.point, value, unit_of_measure)
-    if query is not None:
-        return Remeasured(query)
+    _, flag = usable_value(fault.point, value, unit_of_measure)
+    if flag is not None:
+        return Remeasured(flag)
     situation = Situation(unit, Conditions(), fault.place, axle_of(fault.place, fault.point, unit))
     comparison = compare(fault.point, value, situation, on)
     own = _own_limit(fault, value, situation, on)

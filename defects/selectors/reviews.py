@@ -13,7 +13,7 @@ from fleet.models import Person
 
 
 @dataclass
-class OwedReview:
+class DueReview:
     """What one unit's next review must name, oldest first, and what keeps it from being signed.
 
     `missing` are listed defects that have no certificate in force (396.13(c)). `noted` are those beside the list.
@@ -26,15 +26,15 @@ class OwedReview:
     noted: list[Defect] = field(default_factory=list)
 
 
-def owed_reviews(units: Iterable[UUID]) -> dict[UUID, OwedReview]:
+def due_reviews(units: Iterable[UUID]) -> dict[UUID, DueReview]:
     """What is owed for each unit, in two statements however many units there are."""
     keys = list(units)
-    owed = {key: OwedReview() for key in keys}
+    due = {key: DueReview() for key in keys}
     for report in reports_to_review().filter(unit_id__in=keys).select_related("walkaround", "walkaround__person"):
         if report.unit_id is not None:
-            owed[report.unit_id].reports.append(report)
+            due[report.unit_id].reports.append(report)
     for defect in _reported(keys):
-        found = owed[defect.unit_id]
+        found = due[defect.unit_id]
         if defect.listing == Listing.NOTED:
             if defect.current_certificate is None:
                 found.noted.append(defect)
@@ -46,14 +46,14 @@ def owed_reviews(units: Iterable[UUID]) -> dict[UUID, OwedReview]:
                 found.certificates.append(certificate)
         else:
             found.missing.append(defect)
-    return owed
+    return due
 
 
 def reports_to_review() -> QuerySet[Report]:
     """Reports with a defect on them that no driver has reviewed yet, oldest first."""
     through = DriverReview.reports.through
     seen = through.objects.filter(report_id=OuterRef("pk"))
-    return Report.objects.filter(~Exists(seen), review_owed=True).order_by("performed_at", "pk")
+    return Report.objects.filter(~Exists(seen), review_due=True).order_by("performed_at", "pk")
 
 
 SEE_ALL = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})

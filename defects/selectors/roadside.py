@@ -32,14 +32,14 @@ def roadside_state(inspection: RoadsideInspection) -> str:
     """Clean, answer owed or answered."""
     if inspection.is_clean:
         return RoadsideState.CLEAN
-    return RoadsideState.ANSWER_OWED if inspection.answered_at is None else RoadsideState.ANSWERED
+    return RoadsideState.ANSWER_DUE if inspection.answered_at is None else RoadsideState.ANSWERED
 
 
 def in_state(rows: QuerySet[RoadsideInspection], state: str) -> QuerySet[RoadsideInspection]:
     """The inspections in one state."""
     conditions: dict[str, Q] = {
         RoadsideState.CLEAN: Q(is_clean=True),
-        RoadsideState.ANSWER_OWED: Q(is_clean=False, answered_at__isnull=True),
+        RoadsideState.ANSWER_DUE: Q(is_clean=False, answered_at__isnull=True),
         RoadsideState.ANSWERED: Q(answered_at__isnull=False),
     }
     return rows.filter(conditions[state])

@@ -25,8 +25,8 @@ def links_visible_to(person: Person) -> QuerySet[SigningLink]:
 
 def link_in_force(digest: bytes, *, now: datetime) -> SigningLink | None:
     """The link of that digest that is not used, revoked or over; its `made_by` carries the roles in force."""
-    standing = SigningLink.objects.filter(digest=digest, used_at=None, revoked_at=None, expires_at__gt=now)
-    link = standing.select_related("made_by", "refusal__unit").first()
+    active = SigningLink.objects.filter(digest=digest, used_at=None, revoked_at=None, expires_at__gt=now)
+    link = active.select_related("made_by", "refusal__unit").first()
     if link is not None:
         set_roles(link.made_by, now=now)
     return link

@@ -159,9 +159,9 @@ def end_limited_move(*, move_id: UUID, ended_at: datetime, note: str, actor: Per
 
 def _refuse_officers_order(unit_id: UUID) -> None:
     order = Hold.objects.filter(unit=unit_id, kind=HoldKind.OFFICER, lifted_at__isnull=True)
-    standing = order.select_related("defect").order_by("number").first()
-    if standing is not None:
-        raise Conflict("order_forbids_move", hold=standing.number, what=names_of_hold(standing))
+    order_in_force = order.select_related("defect").order_by("number").first()
+    if order_in_force is not None:
+        raise Conflict("order_forbids_move", hold=order_in_force.number, what=names_of_hold(order_in_force))
 
 
 def _found_unsafe(unit_id: UUID) -> bool:

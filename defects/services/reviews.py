@@ -9,7 +9,7 @@ from common.errors import Conflict, NotAllowed, NotFound
 from defects.enums import DefectState
 from defects.models import Defect, DriverReview
 from defects.selectors.defects.naming import faults_named, names_of_defect, numbers
-from defects.selectors.reviews import OwedReview, owed_reviews
+from defects.selectors.reviews import DueReview, due_reviews
 from defects.services.records.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.transitions import DEFECTS, REVIEW
 from fleet.enums import SignaturePurpose
@@ -48,9 +48,9 @@ def review_units(
         known = _known(act, content, actor)
         if known:
             return known
-        owed = owed_reviews(units)
-        _refuse_missing(owed)
-        _refuse_other(owed, reports, certificates)
+        due = due_reviews(units)
+        _refuse_missing(due)
+        _refuse_other(due, reports, certificates)
         instant = instant_of(signing, now)
         signature = signature_of(signing, purpose=SignaturePurpose.REVIEW, content=content, actor=actor, now=now)
         signature.pk = act
@@ -60,10 +60,10 @@ def review_units(
             DriverReview(unit_id=unit, person=actor, signature=signature, reviewed_at=instant, recorded_at=now)
             for unit in dict.fromkeys(units)
         )
-        _link(rows, owed)
+        _link(rows, due)
         for row in rows:
-            _record(work, row, owed[row.unit_id], sent)
-        _close([defect for item in owed.values() for defect in item.defects], work, instant)
+            _record(work, row, due[row.unit_id], sent)
+        _close([defect for item in due.values() for defect in item.defects], work, instant)
         return rows
 
 
@@ -78,46 +78,46 @@ def _known(act: UUID, content: Mapping[str, object], actor: Person) -> list[Driv
     return rows
 
 
-def _refuse_missing(owed: Mapping[UUID, OwedReview]) -> None:
-    missing = [defect for item in owed.values() for defect in item.missing]
+def _refuse_missing(due: Mapping[UUID, DueReview]) -> None:
+    missing = [defect for item in due.values() for defect in item.missing]
     if missing:
         raise Conflict("certificate_missing", defects=numbers(missing), faults=faults_named(missing))
 
 
-def _refuse_other(owed: Mapping[UUID, OwedReview], reports: Collection[UUID], certificates: Collection[UUID]) -> None:
-    owed_reports = {report.pk for item in owed.values() for report in item.reports}
-    owed_certificates = {certificate.pk for item in owed.values() for certificate in item.certificates}
-    if owed_reports != set(reports) or owed_certificates != set(certificates):
+def _refuse_other(due: Mapping[UUID, DueReview], reports: Collection[UUID], certificates: Collection[UUID]) -> None:
+    due_reports = {report.pk for item in due.values() for report in item.reports}
+    due_certificates = {certificate.pk for item in due.values() for certificate in item.certificates}
+    if due_reports != set(reports) or due_certificates != set(certificates):
         raise Conflict(
             "review_not_current",
-            reports=sorted(map(str, owed_reports)),
-            certificates=sorted(map(str, owed_certificates)),
+            reports=sorted(map(str, due_reports)),
+            certificates=sorted(map(str, due_certificates)),
         )
 
 
-def _link(rows: Sequence[DriverReview], owed: Mapping[UUID, OwedReview]) -> None:
+def _link(rows: Sequence[DriverReview], due: Mapping[UUID, DueReview]) -> None:
     seen, certified = DriverReview.reports.through, DriverReview.certificates.through
     seen.objects.bulk_create(
-        seen(driverreview_id=row.pk, report_id=report.pk) for row in rows for report in owed[row.unit_id].reports
+        seen(driverreview_id=row.pk, report_id=report.pk) for row in rows for report in due[row.unit_id].reports
     )
     certified.objects.bulk_create(
         certified(driverreview_id=row.pk, certificate_id=certificate.pk)
         for row in rows
-        for certificate in owed[row.unit_id].certificates
+        for certificate in due[row.unit_id].certificates
     )
 
 
-def _record(work: UnitOfWork, row: DriverReview, owed: OwedReview, sent: AsSent) -> None:
+def _record(work: UnitOfWork, row: DriverReview, due: DueReview, sent: AsSent) -> None:
     work.record(
         row.unit_id,
         "driver_reviewed",
         subject=row.pk,
         performed_at=row.reviewed_at,
         body={
-            "reports": [report.pk for report in owed.reports],
-            "certificates": [certificate.pk for certificate in owed.certificates],
-            "defects": numbers(owed.defects),
-            "fault": faults_named(owed.defects),
+            "reports": [report.pk for report in due.reports],
+            "certificates": [certificate.pk for certificate in due.certificates],
+            "defects": numbers(due.defects),
+            "fault": faults_named(due.defects),
             **sent.history,
         },
     )

@@ -3,9 +3,9 @@ CREATE OR REPLACE FUNCTION public.refuse_report_change()
  LANGUAGE plpgsql
 AS $function$
 DECLARE
-    lists CONSTANT text[] := ARRAY['checks', 'faults', 'queried', 'looked_at', 'left_open', 'checks_schema'];
+    lists CONSTANT text[] := ARRAY['checks', 'faults', 'flags', 'looked_at', 'left_open', 'checks_schema'];
     judged CONSTANT text[] := ARRAY['unit_id', 'checks', 'looked_at', 'places_asked', 'places_covered', 'left_open',
-                                    'queried', 'review_owed', 'unit_assigned_by_id', 'unit_assigned_at'];
+                                    'flags', 'review_due', 'unit_assigned_by_id', 'unit_assigned_at'];
 BEGIN
     -- Once, and only how it is judged: each check but its verdict, and each leg but whether it counts, stay as given.
     IF TG_OP = 'UPDATE' AND OLD.unit_id IS NULL AND NEW.unit_id IS NOT NULL AND NEW.unit_assigned_at IS NOT NULL
@@ -23,7 +23,7 @@ BEGIN
         RETURN NEW;
     END IF;
     IF TG_OP = 'UPDATE' AND (to_jsonb(NEW) - lists) = (to_jsonb(OLD) - lists)
-       AND (NEW.checks, NEW.faults, NEW.queried, NEW.looked_at, NEW.left_open)
+       AND (NEW.checks, NEW.faults, NEW.flags, NEW.looked_at, NEW.left_open)
            = ('[]'::jsonb, '[]'::jsonb, '[]'::jsonb, '[]'::jsonb, '[]'::jsonb) AND NEW.checks_schema = 0
        AND EXISTS (SELECT FROM public.fleet_deletion AS deletion
                     WHERE deletion.what = 'report_checks' AND deletion.record = OLD.id) THEN

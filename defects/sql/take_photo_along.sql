@@ -9,15 +9,15 @@ BEGIN
                   AND NOT EXISTS (SELECT FROM public.fleet_deletion AS deletion WHERE deletion.entry_id = entry.id)) THEN
         RETURN NULL;
     END IF;
-    INSERT INTO public.fleet_deletion (id, what, record, unit_id, unit_name, subject, event, record_kind, kept_until,
-                                       rule, source, content_hash, deleted_at, sweep)
+    INSERT INTO public.fleet_deletion (id, what, record, unit_id, unit_name, subject, event, record_kind, retained_until,
+                                       rule, source, content_hash, deleted_at, run)
     SELECT gen_random_uuid(), 'photo', photo.id, NEW.unit_id, NEW.unit_name,
-           coalesce(photo.defect_id, photo.walkaround_id), '', NEW.record_kind, NEW.kept_until, NEW.rule, NEW.source,
-           photo.original_id, NEW.deleted_at, NEW.sweep
+           coalesce(photo.defect_id, photo.walkaround_id), '', NEW.record_kind, NEW.retained_until, NEW.rule, NEW.source,
+           photo.original_id, NEW.deleted_at, NEW.run
       FROM public.defects_photo AS photo
      WHERE photo.id = NEW.subject
         ON CONFLICT DO NOTHING;
-    PERFORM public.ask_for_file_removal(
+    PERFORM public.request_file_removal(
                 array_remove(ARRAY[photo.original_id, photo.without_location_id]::text[], NULL))
        FROM public.defects_photo AS photo WHERE photo.id = NEW.subject;
     RETURN NULL;

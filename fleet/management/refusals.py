@@ -8,7 +8,7 @@ from django.db import DatabaseError, InterfaceError
 
 
 @contextmanager
-def told_in_a_sentence(*, traceback: bool) -> Iterator[None]:
+def refused_in_a_sentence(*, traceback: bool) -> Iterator[None]:
     """End the process with 1 and a sentence for what a command cannot help; `traceback` shows where as well."""
     try:
         yield

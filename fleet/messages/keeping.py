@@ -6,5 +6,5 @@ from common.messages import Messages
 
 MESSAGES: Messages = {
     "legal_hold_unknown": _("There is no such legal hold."),
-    "content_deleted": _("Kept until {kept_until} ({rule}, {source}), purged {deleted_on}. Its hash remains."),
+    "content_deleted": _("Kept until {retained_until} ({rule}, {source}), purged {deleted_on}. Its hash remains."),
 }

@@ -21,7 +21,7 @@ MESSAGES: Messages = {
     "unanswered": _("Not acknowledged for {minutes} minutes. {what}"),
     "unanswered_subject": _("Not acknowledged: {what}"),
     # Facts: what (the notification, of what has ended meanwhile).
-    "notice_ended": _("Ended: {what}"),
+    "notification_ended": _("Ended: {what}"),
     # Facts: days, what (the reminder of a late document that nobody answered).
     "unanswered_days": _("Not acknowledged for {days} days. {what}"),
     # The message around them
@@ -43,14 +43,14 @@ MESSAGES: Messages = {
     "letter_digest_subject": _("Notifications, {day}: {count}"),
     "letter_several_subject": _("{first}, and {others} more"),
     # What answering a notification is refused with
-    "notice_unknown": Wording(_("You have no such notification."), _("No such notification")),
-    "notice_never_snoozed": Wording(
+    "notification_unknown": Wording(_("You have no such notification."), _("No such notification")),
+    "notification_never_snoozed": Wording(
         _("Acknowledge this notification. It cannot be snoozed."),
         _("Cannot be snoozed"),
     ),
     "delivery_unknown": _("There is no such message."),
     "delivery_not_parked": _("The message is not parked: it is pending or sent."),
-    "notice_acknowledged": Wording(_("The notification is already acknowledged."), _("Already acknowledged")),
+    "notification_acknowledged": Wording(_("The notification is already acknowledged."), _("Already acknowledged")),
     "snooze_reason_missing": Wording(_("Give the reason for the snooze."), _("Reason missing")),
     "snooze_not_later": Wording(_("Snooze it to a day after {today}."), _("Day not later")),
     "snooze_too_long": Wording(_("Snooze it to {latest} at the latest."), _("Too long")),

@@ -13,6 +13,6 @@ MESSAGES: Messages = {
     "gap_inspection_expired": _("The periodic inspection covered the unit through {day} alone."),
     "gap_inspection_not_scanned": _("The inspection report of {day} is not scanned. Have it at hand."),
     "gap_inspector_evidence_missing": _("No evidence that {inspector} was a qualified inspector on {day}."),
-    "gap_paper_missing": _("Missing: {paper}."),
-    "gap_paper_expired": _("Past its last day, {day}: {paper}."),
+    "gap_document_missing": _("Missing: {document}."),
+    "gap_document_expired": _("Past its last day, {day}: {document}."),
 }

@@ -70,9 +70,9 @@ class OnCallShift(Keyed):
     Turns may overlap: at a hand-over both are told. One that was wrong is withdrawn, never edited.
     """
 
-    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="turns")
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="shifts")
     role = models.CharField(max_length=16, choices=choices(Role))
-    site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="turns")
+    site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="shifts")
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
     recorded_at = models.DateTimeField()
@@ -87,7 +87,7 @@ class OnCallShift(Keyed):
         )
         indexes = (
             models.Index(
-                fields=("person", "role", "ends_at"), condition=Q(withdrawn_at__isnull=True), name="on_call_standing"
+                fields=("person", "role", "ends_at"), condition=Q(withdrawn_at__isnull=True), name="on_call_active"
             ),
         )
 

@@ -24,7 +24,7 @@ class StoredFile(models.Model):
 class Document(Edited):
     """One document of one subject. Ends are last days included, in the carrier's zone; replacing keeps the old row.
 
-    `ends_on` is the end by day; `ends_on_month` the other reading of a periodic inspection's end. `scan_kept_until`
+    `ends_on` is the end by day; `ends_on_month` the other reading of a periodic inspection's end. `scan_retained_until`
     and its record kind say how long a replaced one's scan is kept, once that is known. `evidence_held_by`:
     who keeps the evidence that an outside inspector is qualified (396.19). `inspector_unproven`: taken in from a table
     that does not show who was qualified to inspect.
@@ -49,16 +49,18 @@ class Document(Edited):
     file = models.ForeignKey(StoredFile, null=True, blank=True, on_delete=models.PROTECT, related_name="documents")
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
-    replaced_at = models.DateTimeField(null=True, blank=True)
-    scan_kept_until = models.DateField(null=True, blank=True)
+    superseded_at = models.DateTimeField(null=True, blank=True)
+    scan_retained_until = models.DateField(null=True, blank=True)
     scan_record_kind = models.CharField(max_length=40, blank=True, default="")
-    replaced_by = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaces")
+    superseded_by = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="supersedes"
+    )
 
     class Meta:
         constraints = (
             models.UniqueConstraint(
                 fields=("kind", "unit", "person", "state"),
-                condition=Q(replaced_at__isnull=True),
+                condition=Q(superseded_at__isnull=True),
                 nulls_distinct=False,
                 name="document_one_current",
             ),
@@ -71,11 +73,11 @@ class Document(Edited):
             ),
         )
         indexes = (
-            models.Index(fields=("ends_on", "id"), condition=Q(replaced_at__isnull=True), name="document_by_end"),
+            models.Index(fields=("ends_on", "id"), condition=Q(superseded_at__isnull=True), name="document_by_end"),
             models.Index(fields=("unit", "kind"), name="document_unit_kind"),
             models.Index(
-                fields=("scan_kept_until",),
-                condition=Q(replaced_at__isnull=False, file__isnull=False),
+                fields=("scan_retained_until",),
+                condition=Q(superseded_at__isnull=False, file__isnull=False),
                 name="document_scan_to_delete",
             ),
         )

@@ -5,7 +5,7 @@ from django.db.models import Q
 from django.db.models.functions import Now
 
 from common.choices import choices
-from fleet.enums import LATE_PAPERS, Channel, DeliveryState, NotificationKind
+from fleet.enums import LATE_CODES, Channel, DeliveryState, NotificationKind
 from fleet.models.base import Keyed
 from fleet.models.units import Unit
 
@@ -22,14 +22,14 @@ class Notification(Keyed):
 
     kind = models.CharField(max_length=24, choices=choices(NotificationKind))
     dedupe_key = models.CharField(max_length=200, unique=True)
-    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="notices")
-    unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="notices")
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="notifications")
+    unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="notifications")
     subject_id = models.UUIDField(null=True, blank=True)
     step = models.CharField(max_length=60, blank=True, default="")
     code = models.CharField(max_length=48)
     facts = models.JSONField()
     urgent = models.BooleanField(default=False)
-    owed_at = models.DateTimeField()
+    created_at = models.DateTimeField()
     caused_by = models.UUIDField(null=True, blank=True)
     acknowledged_at = models.DateTimeField(null=True, blank=True)
     snoozed_until = models.DateTimeField(null=True, blank=True)
@@ -38,17 +38,17 @@ class Notification(Keyed):
 
     class Meta:
         indexes = (
-            models.Index(fields=("person", "-owed_at", "id"), name="notice_person_newest"),
-            models.Index(fields=("caused_by",), condition=Q(caused_by__isnull=False), name="notice_by_cause"),
+            models.Index(fields=("person", "-created_at", "id"), name="notification_person_newest"),
+            models.Index(fields=("caused_by",), condition=Q(caused_by__isnull=False), name="notification_by_cause"),
             models.Index(
-                fields=("owed_at",),
+                fields=("created_at",),
                 condition=Q(urgent=True, acknowledged_at__isnull=True, escalated_at__isnull=True),
-                name="notice_to_escalate",
+                name="notification_to_escalate",
             ),
             models.Index(
-                fields=("owed_at",),
-                condition=Q(code__in=LATE_PAPERS, acknowledged_at__isnull=True, escalated_at__isnull=True),
-                name="notice_paper_to_escalate",
+                fields=("created_at",),
+                condition=Q(code__in=LATE_CODES, acknowledged_at__isnull=True, escalated_at__isnull=True),
+                name="late_document_to_escalate",
             ),
         )
 
@@ -66,11 +66,11 @@ class Delivery(Keyed):
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")
     channel = models.CharField(max_length=8, choices=choices(Channel))
-    notices = models.ManyToManyField(Notification, related_name="deliveries")
+    notifications = models.ManyToManyField(Notification, related_name="deliveries")
     digest_on = models.DateField(null=True, blank=True)
     state = models.CharField(max_length=8, choices=choices(DeliveryState), default=DeliveryState.PENDING)
     attempts = models.PositiveSmallIntegerField(default=0)
-    owed_at = models.DateTimeField(db_default=Now())
+    created_at = models.DateTimeField(db_default=Now())
     next_try_at = models.DateTimeField()
     claimed_until = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
@@ -88,7 +88,7 @@ class Delivery(Keyed):
             ),
         )
         indexes = (
-            models.Index(fields=("next_try_at", "id"), condition=Q(state="owed"), name="delivery_owed_by_time"),
+            models.Index(fields=("next_try_at", "id"), condition=Q(state="pending"), name="delivery_pending_by_time"),
             models.Index(fields=("next_try_at", "id"), condition=Q(state="parked"), name="delivery_parked_by_time"),
         )
 

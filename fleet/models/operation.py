@@ -47,14 +47,14 @@ class QueueReport(models.Model):
 class SkippedRecord(Keyed):
     """What a job could not work on; gone once it goes well again. `why` is the error, for administrators."""
 
-    sweep = models.CharField(max_length=40)
+    job = models.CharField(max_length=40)
     subject = models.UUIDField()
     why = models.CharField(max_length=200)
     first_at = models.DateTimeField()
     last_at = models.DateTimeField()
 
     class Meta:
-        constraints = (models.UniqueConstraint(fields=("sweep", "subject"), name="passed_over_once"),)
+        constraints = (models.UniqueConstraint(fields=("job", "subject"), name="skipped_record_once"),)
 
     def __str__(self) -> str:
-        return f"{self.sweep} passes over {self.subject}"
+        return f"{self.job} passes over {self.subject}"

@@ -46,7 +46,7 @@ class HistoryEntry(Keyed):
 class HistoryContent(models.Model):
     """What an entry said, as salted text. Only a database function that checks the dates and legal holds removes it.
 
-    `keep_until` is the last day of keeping by the rule of `record_kind`, as it was known when this was written. Later
+    `retained_until` is the last day of keeping by the rule of `record_kind`, as it was known when this was written. Later
     facts may keep it longer, never shorter; without a day it is kept for good.
     """
 
@@ -54,11 +54,13 @@ class HistoryContent(models.Model):
     salt = models.BinaryField(max_length=16)
     body = models.TextField()
     record_kind = models.CharField(max_length=40, blank=True, default="")
-    keep_until = models.DateField(null=True, blank=True)
+    retained_until = models.DateField(null=True, blank=True)
 
     class Meta:
         indexes = (
-            models.Index(fields=("keep_until",), condition=Q(keep_until__isnull=False), name="content_by_keep_until"),
+            models.Index(
+                fields=("retained_until",), condition=Q(retained_until__isnull=False), name="content_by_retained_until"
+            ),
             models.Index(fields=("entry",), condition=Q(record_kind=""), name="content_without_kind"),
         )
 
@@ -90,7 +92,7 @@ class LegalHold(Keyed):
                 name="legal_hold_lift_whole",
             ),
         )
-        indexes = (models.Index(fields=("unit",), condition=Q(lifted_at__isnull=True), name="legal_hold_standing"),)
+        indexes = (models.Index(fields=("unit",), condition=Q(lifted_at__isnull=True), name="legal_hold_active"),)
 
     def __str__(self) -> str:
         return f"legal hold on {self.unit_id}"
@@ -111,12 +113,12 @@ class Deletion(Keyed):
     subject = models.UUIDField(null=True, blank=True)
     event = models.CharField(max_length=48, blank=True, default="")
     record_kind = models.CharField(max_length=40)
-    kept_until = models.DateField()
+    retained_until = models.DateField()
     rule = models.CharField(max_length=160)
     source = models.CharField(max_length=120)
     content_hash = models.CharField(max_length=64)
     deleted_at = models.DateTimeField()
-    sweep = models.UUIDField()
+    run = models.UUIDField()
 
     class Meta:
         constraints = (
@@ -136,11 +138,13 @@ class FileRemoval(models.Model):
     """Bytes to be taken from the store, asked for in the transaction that deleted what named them; the row stays."""
 
     file = models.OneToOneField(StoredFile, primary_key=True, on_delete=models.PROTECT, related_name="removal")
-    asked_at = models.DateTimeField()
+    requested_at = models.DateTimeField()
     done_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        indexes = (models.Index(fields=("asked_at",), condition=Q(done_at__isnull=True), name="file_removal_owed"),)
+        indexes = (
+            models.Index(fields=("requested_at",), condition=Q(done_at__isnull=True), name="file_removal_pending"),
+        )
 
     def __str__(self) -> str:
         return f"removal of {self.file_id[:12]}"

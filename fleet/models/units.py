@@ -227,7 +227,7 @@ class MeterReading(Keyed):
     total = models.DecimalField(max_digits=12, decimal_places=1)
     read_at = models.DateTimeField()
     state = models.CharField(max_length=12, choices=choices(ReadingState), default=ReadingState.ACCEPTED)
-    query = models.CharField(max_length=40, blank=True, default="")
+    flag = models.CharField(max_length=40, blank=True, default="")
     walkaround_id = models.UUIDField(null=True, blank=True)
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")

@@ -1,4 +1,4 @@
-CREATE OR REPLACE FUNCTION public.purge_history_content(kind text, entries uuid[], today date, sweep uuid, rule text, source text)
+CREATE OR REPLACE FUNCTION public.purge_history_content(kind text, entries uuid[], today date, run uuid, rule text, source text)
  RETURNS integer
  LANGUAGE plpgsql
  SECURITY DEFINER
@@ -16,16 +16,16 @@ BEGIN
              ORDER BY chain.unit_id
                FOR NO KEY UPDATE SKIP LOCKED) AS locked;
     INSERT INTO public.fleet_deletion (id, what, record, entry_id, unit_id, unit_name, subject, event, record_kind,
-                                       kept_until, rule, source, content_hash, deleted_at, sweep)
+                                       retained_until, rule, source, content_hash, deleted_at, run)
     SELECT gen_random_uuid(), due.what, due.record, due.record, due.unit, due.unit_name, due.subject, due.event,
-           due.record_kind, due.kept_until, rule, source, due.content_hash, now(), sweep
+           due.record_kind, due.retained_until, rule, source, due.content_hash, now(), run
       FROM public.purge_due_history(today, entries, NULL) AS due
      WHERE due.unit = ANY (units) AND due.record_kind = kind
         ON CONFLICT DO NOTHING;
     DELETE FROM public.fleet_historycontent AS content
      USING public.fleet_deletion AS deletion
      WHERE deletion.entry_id = content.entry_id AND deletion.entry_id = ANY (entries)
-       AND deletion.sweep = purge_history_content.sweep;
+       AND deletion.run = purge_history_content.run;
     GET DIAGNOSTICS removed = ROW_COUNT;
     RETURN removed;
 END $function$;

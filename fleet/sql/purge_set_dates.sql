@@ -8,9 +8,9 @@ DECLARE
     dated integer;
 BEGIN
     UPDATE public.fleet_historycontent AS content
-       SET record_kind = given.kind, keep_until = given.day
+       SET record_kind = given.kind, retained_until = given.day
       FROM unnest(entries, kinds, days) AS given (entry, kind, day)
-     WHERE content.entry_id = given.entry AND content.record_kind = '' AND content.keep_until IS NULL;
+     WHERE content.entry_id = given.entry AND content.record_kind = '' AND content.retained_until IS NULL;
     GET DIAGNOSTICS dated = ROW_COUNT;
     RETURN dated;
 END $function$;

@@ -7,7 +7,7 @@ BEGIN
                                      WHERE deletion.entry_id = OLD.entry_id) THEN
         RETURN OLD;
     END IF;
-    IF TG_OP = 'UPDATE' AND NEW.record_kind <> '' AND (OLD.keep_until IS NULL OR NEW.keep_until >= OLD.keep_until)
+    IF TG_OP = 'UPDATE' AND NEW.record_kind <> '' AND (OLD.retained_until IS NULL OR NEW.retained_until >= OLD.retained_until)
        AND (NEW.entry_id, NEW.salt, NEW.body) = (OLD.entry_id, OLD.salt, OLD.body) THEN
         RETURN NEW;
     END IF;

@@ -12,7 +12,7 @@ from tests.factories.fleet import NOON, make_carrier
 
 
 @pytest.fixture(autouse=True)
-def standing_clock() -> Iterator[time_machine.Traveller]:
+def frozen_clock() -> Iterator[time_machine.Traveller]:
     with time_machine.travel(NOON, tick=False) as traveller:
         yield traveller
 

@@ -15,11 +15,11 @@ from fleet.selectors.records.recounts import Recounted
 from fleet.selectors.records.unit_file.sections import Section
 from fleet.services.notifications.endings import NotificationEnding
 from fleet.services.notifications.recount import NotificationRecount
-from fleet.services.records.purging.functions import Companion
+from fleet.services.records.purging.functions import DeletedAlong
 
 APPS = ("common", "fleet", "defects", "workorders", "config")
 MADE_IN_MODULES = (
-    *(Receiver, Job, Sentences, Retention, Companion, Recounted),
+    *(Receiver, Job, Sentences, Retention, DeletedAlong, Recounted),
     *(ExportTables, Section, NotificationEnding, NotificationRecount),
 )
 

@@ -5,7 +5,7 @@ import sys
 import time
 
 from common import clock
-from fleet.services.documents.reminders.job import remind_of_papers
+from fleet.services.documents.reminders.job import remind_of_documents
 
 
 def run() -> None:
@@ -13,7 +13,7 @@ def run() -> None:
     owed, longest, whole, begun = 0, 0.0, False, time.perf_counter()
     while not whole:
         started = time.perf_counter()
-        done = remind_of_papers(clock=clock.now)
+        done = remind_of_documents(clock=clock.now)
         owed, whole, longest = owed + done.owed, done.whole, max(longest, time.perf_counter() - started)
     taken = time.perf_counter() - begun
     sys.stdout.write(f"MEASURED {owed} {taken} {longest} {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss}\n")

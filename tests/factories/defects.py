@@ -35,7 +35,7 @@ class DefectFactory(TableFactory[models.Defect]):
 
     point: str | None = "lamps.trailer.turn"
     place = factory.Sequence(lambda number: f"{number + 1}")
-    standing = Authority.STATUTORY
+    authority = Authority.STATUTORY
     listing = Listing.SAFETY
     severity = Severity.BEFORE_NEXT_USE
     bars = Bars.MOVEMENT

@@ -55,7 +55,7 @@ def make_order(*defects: Defect, actor: Person | None = None, **fields: Any) -> 
     """The order that reporting these defects of one unit opens, then set as asked."""
     with unit_of_work([defects[0].unit_id], actor=actor or defects[0].found_by, now=NOON) as work:
         order_defects(defects, work=work)
-    order = RepairOrder.objects.standing().get(unit=defects[0].unit)
+    order = RepairOrder.objects.active().get(unit=defects[0].unit)
     if fields:
         RepairOrder.objects.filter(pk=order.pk).update(**fields)
         order.refresh_from_db()

@@ -82,7 +82,7 @@ def told_by_the_service(now: dt.datetime) -> None:
     driver = DocumentSubject(person_id=Person.objects.get(username="iris").pk)
     facts = {"issued_on": today, "ends_on": today + dt.timedelta(days=40)}
     record_document(kind="medical_certificate", subject=driver, facts=facts, today=today, actor=vera, now=now)
-    document = Document.objects.filter(unit__number="LR-46", replaced_at__isnull=True).order_by("pk")[0]
+    document = Document.objects.filter(unit__number="LR-46", superseded_at__isnull=True).order_by("pk")[0]
     attach_file(
         document_id=document.pk, version=document.version, content=SCAN, declared="application/pdf", actor=vera, now=now
     )

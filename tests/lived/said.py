@@ -59,9 +59,9 @@ SAID: dict[str, dict[str, Any]] = {
         "lengths": {"01a21200-0000-7000-8000-000000000001": 3},
     },
     "fleet.Document": {
-        "where": lambda document: document.replaced_at is not None and document.unit_id is not None,
+        "where": lambda document: document.superseded_at is not None and document.unit_id is not None,
         "person": None,
-        "scan_kept_until": day(400),
+        "scan_retained_until": day(400),
         "scan_record_kind": "superseded_paper",
     },
     "fleet.FeedToken": {"filters": {"kind": ["registration"]}},
@@ -73,7 +73,7 @@ SAID: dict[str, dict[str, Any]] = {
     "fleet.Qualification": {"ends_on": day(30)},
     "fleet.Person": {"where": lambda each: each.username is None, "left_on": day(-1)},
     "fleet.Notification": {"snoozed_until": ahead(hours=20)},
-    "fleet.Delivery": {"where": lambda each: each.state == "owed", "claimed_until": ago(minutes=1)},
+    "fleet.Delivery": {"where": lambda each: each.state == "pending", "claimed_until": ago(minutes=1)},
     "fleet.DeviceToken": {"where": lambda token: token.person.username == "vic"},
     "fleet.Deletion": {
         "entry": purged_entry,
@@ -110,7 +110,7 @@ SAID: dict[str, dict[str, Any]] = {
     },
     "defects.Walkaround": {
         "team_mate": person("sol"),
-        "queried": [{"code": "clock_skewed", "facts": {}}],
+        "flags": [{"code": "clock_skewed", "facts": {}}],
     },
     "defects.Report": {"faults": [{"text": "smells of fuel", "place": "", "unsafe": True, "photos": []}]},
     "workorders.RepairOrder": {"where": lambda order: order.state != "waiting", "cancel_reason": "opened twice"},

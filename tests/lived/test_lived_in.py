@@ -182,12 +182,12 @@ def test_words_of_a_newer_release__stop_no_job(lived_committed: LivedIn, setting
     write_newer_words()
     for job in jobs():
         job.run(Run(clock=clock.now))
-    assert list(SkippedRecord.objects.exclude(sweep__startswith="new_").values_list("sweep", "subject", "why")) == []
+    assert list(SkippedRecord.objects.exclude(job__startswith="new_").values_list("job", "subject", "why")) == []
 
 
 def _answers(caller: Device, gets: Iterable[Operation]) -> Iterator[str]:
     """What each answers to this caller, or to everybody who was ever told of something where it is their own."""
-    told = Person.objects.filter(notices__isnull=False).distinct()
+    told = Person.objects.filter(notifications__isnull=False).distinct()
     tellers = [acting_as(person) for person in told]
     for operation in gets:
         if _place(operation) in OWN:

@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from defects.rules.catalogue.conditions import Situation
-from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.limits import limits_at
+from defects.rules.catalogue.observed import AxleFacts, Conditions, UnitFacts
 from tests.support.rule_facts import TODAY, TRACTOR, TRAILER, check, judge, point, with_axles
 
 TABLE = [

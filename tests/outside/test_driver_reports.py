@@ -75,7 +75,7 @@ def test_a2i_no_defect_no_report_required_and_none_owed_to_the_next_driver() -> 
     """(a)(2)(i), since 79 FR 75437: no report is required when nothing was found; one that says so owes no review."""
     put(acting_as("iris"), body([{"unit": "LR-45"}], finished_at=clock.now(), kind="post_trip"))
 
-    assert Report.objects.get().review_owed is False
+    assert Report.objects.get().review_due is False
     assert owed("sol", "LR-45")["units"][0]["reports"] == []
 
 

@@ -13,8 +13,8 @@ import pytest
 
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.conditions import Situation
-from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.limits import compare
+from defects.rules.catalogue.observed import AxleFacts, Conditions, UnitFacts
 from tests.support.rule_facts import TODAY, point
 
 MANY = 10000

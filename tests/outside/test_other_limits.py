@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.catalogue.facts import Conditions
+from defects.rules.catalogue.observed import Conditions
 from tests.support.rule_facts import BY_DAY, UNITS, check, judge
 
 FINE = None

@@ -15,7 +15,7 @@ from common import clock
 from common.clock import day_in_zone
 from defects.models import Defect, Hold, RoadsideInspection
 from fleet.models import Notification
-from fleet.rules.records.retention import RECORD_KINDS, keep_until
+from fleet.rules.records.retention import RECORD_KINDS, retained_until
 from tests.support.acting import acting_as
 from tests.support.defects import certify, lift, signature
 from tests.support.ninefold import person
@@ -175,7 +175,7 @@ def test_d2_violations_are_corrected_as_396_11_a_3_asks_before_the_vehicle_is_us
     report(LAMP)
     defect = Defect.objects.get()
 
-    assert (defect.standing, defect.severity) == ("statutory", "before_next_use")
+    assert (defect.authority, defect.severity) == ("statutory", "before_next_use")
     assert defect.order_number is not None
     assert reasons("NL-12") == {"NL-12": {"defect_not_certified"}}
 
@@ -217,4 +217,4 @@ def test_d3_within_fifteen_days_following_the_date_of_the_inspection() -> None:
 def test_d3ii_a_copy_is_kept_twelve_months_from_the_date_of_the_inspection() -> None:
     """(d)(3)(ii): retained where the vehicle is housed or at the principal place for 12 months from the inspection."""
     assert RECORD_KINDS["roadside_inspection"].months == MONTHS
-    assert keep_until("roadside_inspection", date(2026, 3, 15)).until == date(2027, 3, 15)
+    assert retained_until("roadside_inspection", date(2026, 3, 15)).until == date(2027, 3, 15)

@@ -34,11 +34,11 @@ def test_group__a_defect_in_it_is_a_finding_that_bars_movement_and_is_statutory(
     assert found is not None, (paragraph, words)
     unit = TRACTOR if "tractor" in found.unit_kinds else TRAILER
     verdict = judge(check(name, "defect", place), unit)
-    assert (verdict.outcome, verdict.bars, found.standing) == ("finding", "movement", "statutory")
+    assert (verdict.outcome, verdict.bars, found.authority) == ("finding", "movement", "statutory")
 
 
 def test_the_eleven_groups__each_asked_before_and_after_the_trip() -> None:
-    statutory = [one for one in load_catalogue().points.values() if one.standing == "statutory"]
+    statutory = [one for one in load_catalogue().points.values() if one.authority == "statutory"]
     groups = {str(one.part_group) for one in statutory} - {"general"}
     assert len(groups) == 11
     for group in groups:

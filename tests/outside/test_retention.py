@@ -9,8 +9,8 @@ from datetime import date
 
 import pytest
 
-from fleet.rules.records.retention import RECORD_KINDS, Happened, keep_until
-from fleet.selectors.records.retention import kept
+from fleet.rules.records.retention import RECORD_KINDS, Happened, retained_until
+from fleet.selectors.records.retention import retention_of
 
 
 @pytest.mark.parametrize(
@@ -33,7 +33,7 @@ from fleet.selectors.records.retention import kept
     ],
 )
 def test_last_day_of_keeping__as_the_rule_counts_it(kind: str, counted_from: date, last_day: date) -> None:
-    assert keep_until(kind, counted_from).until == last_day
+    assert retained_until(kind, counted_from).until == last_day
 
 
 @pytest.mark.parametrize(
@@ -48,7 +48,7 @@ def test_maintenance_of_a_unit_that_left__one_year_and_six_months_after(
     recorded: date, left_control: date, last_day: date
 ) -> None:
     """396.3(c): for 1 year, and for 6 months after the vehicle leaves the carrier's control."""
-    assert keep_until("maintenance", recorded, left_control_on=left_control).until == last_day
+    assert retained_until("maintenance", recorded, left_control_on=left_control).until == last_day
 
 
 @pytest.mark.parametrize(
@@ -66,7 +66,7 @@ def test_maintenance_of_a_unit_that_left__one_year_and_six_months_after(
     ],
 )
 def test_last_day_at_the_ends_of_months__as_a_calendar_shows_it(kind: str, counted_from: date, last_day: date) -> None:
-    assert keep_until(kind, counted_from).until == last_day
+    assert retained_until(kind, counted_from).until == last_day
 
 
 @pytest.mark.parametrize(
@@ -89,7 +89,7 @@ def test_last_day_at_the_ends_of_months__as_a_calendar_shows_it(kind: str, count
 def test_what_the_service_writes_on_5_march_2026__kept_as_the_rules_ask(
     event: str, said: dict[str, object], last_day: date
 ) -> None:
-    assert kept(event, Happened(date(2026, 3, 5), said)).until == last_day
+    assert retention_of(event, Happened(date(2026, 3, 5), said)).until == last_day
 
 
 def test_source_and_basis__as_the_texts_were_read() -> None:

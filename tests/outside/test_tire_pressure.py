@@ -10,7 +10,7 @@ from decimal import Decimal
 
 import pytest
 
-from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.catalogue.observed import UnitFacts
 from tests.support.rule_facts import TRACTOR, TRAILER, check, codes, judge, with_axles
 
 TIRES = [

@@ -69,7 +69,7 @@ def test_pasted_as_it_stands__from_an_empty_service_to_an_answer(
             assert b"reefer_token_left_seconds" in answered.read()
     assert done.returncode == 0, done.stdout + done.stderr
     answer = next(json.loads(line) for line in done.stdout.splitlines() if '"answer"' in line)
-    assert (answer["answer"], answer["asked_by"]["name"]) == ("after_driver_steps", "Cal Wick")
+    assert (answer["answer"], answer["requested_by"]["name"]) == ("after_driver_steps", "Cal Wick")
     assert answer["units"] == ["NL-15", "LR-46", "CU-46"], "the cooling unit on the trailer is asked for as well"
     assert "0 created" not in done.stdout
     assert PersonRole.objects.count() == 7

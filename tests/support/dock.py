@@ -14,7 +14,7 @@ from common.ids import uuid7
 from defects.enums import WalkaroundKind
 from defects.models import Clearance, Load, LoadAtRisk, RoadsideInspection
 from defects.rules.walkarounds.body import CheckBody
-from defects.selectors.clearance.rows import Asked
+from defects.selectors.clearance.snapshot import Asked
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.clearance.clearances import ask_clearance

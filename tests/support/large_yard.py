@@ -159,7 +159,7 @@ def _walk(rows: _Rows, units: list[Unit], catalogue: CatalogueVersion, actor: Pe
             given_unit=unit.number,
             signature=signature,
             checks=CHECKS[UnitKind(unit.kind)],
-            review_owed=False,
+            review_due=False,
             performed_at=at,
         )
         rows.add(report)
@@ -178,17 +178,17 @@ def _walk(rows: _Rows, units: list[Unit], catalogue: CatalogueVersion, actor: Pe
 
 
 def _fault(rows: _Rows, unit: Unit, actor: Person) -> None:
-    point, severity, bars, standing = FAULTS[UnitKind(unit.kind)]
+    point, severity, bars, authority = FAULTS[UnitKind(unit.kind)]
     defect = rows.add(
         Defect(
             unit=unit,
             point=point,
             place="axle-1-left" if "brakes" in point else "",
-            standing=standing,
+            authority=authority,
             state=DefectState.REPORTED,
             severity=severity,
             bars=bars,
-            listing=Listing.NOTED if standing == Authority.CARRIER else Listing.SAFETY,
+            listing=Listing.NOTED if authority == Authority.CARRIER else Listing.SAFETY,
             rule=f"{point}#filled",
             counts_as_service_brake="brakes" in point,
             found_by=actor,

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.catalogue.facts import AxleFacts, Conditions, Observer, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, Conditions, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.judge import judge_check
@@ -105,4 +105,4 @@ def judge(
 
 def codes(verdict: Verdict) -> list[FlagCode]:
     """The codes of what is flagged, in order."""
-    return [query.code for query in verdict.queries]
+    return [flag.code for flag in verdict.flags]

@@ -23,7 +23,7 @@ from defects.models import (
 )
 from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.selectors.holds import defects_under, hold_named, hold_version
-from defects.selectors.reviews import owed_reviews
+from defects.selectors.reviews import due_reviews
 from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.defects.errors_in_entry import enter_in_error
 from defects.services.defects.evidence import Statement, Until, last_found_at
@@ -163,7 +163,7 @@ class Yard:
         defect: Defect,
         severity: Severity,
         bars: Bars,
-        standing: Authority = Authority.STATUTORY,
+        authority: Authority = Authority.STATUTORY,
         by: str = "hob",
         **described: str,
     ) -> Defect:
@@ -171,7 +171,7 @@ class Yard:
             defect_id=defect.pk,
             version=version_of(defect),
             given=Grade(severity, bars),
-            standing=standing,
+            authority=authority,
             described=Described(**described),
             reason="looked at it",
             actor=self[by],
@@ -255,7 +255,7 @@ class Yard:
         """Sign for exactly what is owed, unless told otherwise."""
         self.later()
         chosen = units or (self.trailer,)
-        owed = owed_reviews(unit.pk for unit in chosen).values()
+        owed = due_reviews(unit.pk for unit in chosen).values()
         return review_units(
             act=given.pop("act", None) or uuid7(),
             units=[unit.pk for unit in chosen],

@@ -11,7 +11,7 @@ from workorders.enums import ACTIVE_ORDER_STATES, OrderState, WaitingFor
 class OrderQuerySet(models.QuerySet["RepairOrder"]):
     """Repair orders, as they are asked for."""
 
-    def standing(self) -> "OrderQuerySet":
+    def active(self) -> "OrderQuerySet":
         """Those neither closed nor cancelled."""
         return self.filter(state__in=ACTIVE_ORDER_STATES)
 
@@ -43,7 +43,7 @@ class RepairOrder(Edited):
             models.UniqueConstraint(
                 fields=("unit",),
                 condition=Q(state__in=[str(state) for state in ACTIVE_ORDER_STATES]),
-                name="order_one_standing_for_unit",
+                name="order_one_active_for_unit",
             ),
             models.CheckConstraint(condition=Q(state__in=list(OrderState)), name="order_state_known"),
             models.CheckConstraint(

@@ -12,7 +12,7 @@ from workorders.models.orders import RepairOrder
 class TaskQuerySet(models.QuerySet["RepairTask"]):
     """Repair tasks, as they are asked for."""
 
-    def standing(self) -> "TaskQuerySet":
+    def active(self) -> "TaskQuerySet":
         """Those still to be done."""
         return self.filter(state__in=ACTIVE_TASK_STATES)
 
@@ -62,7 +62,7 @@ class RepairTask(Edited):
             models.UniqueConstraint(
                 fields=("defect",),
                 condition=Q(state__in=[str(state) for state in ACTIVE_TASK_STATES]),
-                name="task_one_standing_for_defect",
+                name="task_one_active_for_defect",
             ),
             models.CheckConstraint(condition=Q(state__in=list(TaskState)), name="task_state_known"),
             models.CheckConstraint(condition=~Q(state=TaskState.DONE) | ~Q(correction=""), name="task_done_says_what"),

@@ -44,8 +44,8 @@ def may_close(tasks: Collection[TaskFact]) -> bool:
 
 def only_road_tests_left(tasks: Collection[TaskFact]) -> bool:
     """Whether all that stands waits for its fault to show itself again."""
-    standing = [task for task in tasks if task.state in ACTIVE_TASK_STATES]
-    return bool(standing) and all(task.state == TaskState.NOT_REPRODUCED for task in standing)
+    active = [task for task in tasks if task.state in ACTIVE_TASK_STATES]
+    return bool(active) and all(task.state == TaskState.NOT_REPRODUCED for task in active)
 
 
 def is_deferred(defect: str, certificate: str | None) -> bool:

@@ -159,7 +159,7 @@ class PointAnswer(Answer):
     caution: str
     put_right: str = Field(description="what the driver does to end a fault; empty where the shop must")
     unit_kinds: list[UnitKind]
-    standing: Authority
+    authority: Authority
     part_group: PartGroup
     system: System
     leg: Leg

@@ -19,7 +19,7 @@ from fleet.api.requests.views import ServiceView
 from fleet.enums import UnitKind
 from fleet.selectors.carrier.carrier import effective_policies
 
-FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "standing": Authority, "leg": Leg}
+FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "authority": Authority, "leg": Leg}
 
 
 class PointsView(ServiceView):
@@ -39,8 +39,8 @@ class PointsView(ServiceView):
     def get(self, request: ServiceRequest) -> Response:
         """Every point asked for, in the person's language; the ETag names the catalogue and the language."""
         wanted = {name: _word(request, name, words) for name, words in FILTERS.items() if name in request.query_params}
-        standing = effective_policies(now=request.now)
-        catalogue = catalogue_in_force(standing.policies)
+        effective = effective_policies(now=request.now)
+        catalogue = catalogue_in_force(effective.policies)
         older = request.query_params.get("catalogue", catalogue.content_hash)
         if older != catalogue.content_hash:
             found = stored_catalogue(older)
@@ -48,7 +48,7 @@ class PointsView(ServiceView):
                 raise NotFound("catalogue_unknown")
             catalogue = found
         language = language_of(request.person.language)
-        today = day_in_zone(request.now, standing.zone)
+        today = day_in_zone(request.now, effective.zone)
         points = [
             point
             for point in catalogue.points.values()

@@ -11,7 +11,7 @@ from pydantic import Field
 from common.api.answers import Answer, InUtc
 from common.api.bodies import ABSENT, Body
 from common.api.values import DecimalText, Instant, Text, Uuid, Word
-from defects.api.clearance.facts import StoredFacts
+from defects.api.clearance.reason_facts import StoredFacts
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
@@ -111,8 +111,8 @@ class AnsweredClearance(WordedAnswer):
     departure: InUtc
     arrival: InUtc
     miles: Decimal | None
-    asked_at: datetime
-    asked_by: PersonShort
+    requested_at: datetime
+    requested_by: PersonShort
 
 
 class YardRowAnswer(WordedAnswer):

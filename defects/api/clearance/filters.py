@@ -30,4 +30,4 @@ class ClearanceFilterSet(StrictFilterSet):
 
     unit = UnitRefFilter("units")
     answer = filters.ChoiceFilter(choices=choices(ClearanceAnswer))
-    since, until = within("asked_at")
+    since, until = within("requested_at")

@@ -16,7 +16,7 @@ from defects.api.clearance.filters import ClearanceFilterSet, YardFilterSet
 from defects.models import Clearance
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.reason_messages import Reader
-from defects.selectors.clearance.rows import Asked
+from defects.selectors.clearance.snapshot import Asked
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.clearance.weighing import weigh
 from defects.selectors.clearance.yard import Combination, yard_of
@@ -42,11 +42,11 @@ class ClearanceViewSet(ListMixin, ReadMixin):
     """
 
     roles = {"create": ASKERS, "retrieve": ANY_ROLE, "list": ANY_ROLE}
-    queryset = Clearance.objects.select_related("load", "driver", "asked_by").prefetch_related(
+    queryset = Clearance.objects.select_related("load", "driver", "requested_by").prefetch_related(
         Prefetch("units", Unit.objects.order_by("kind", "number", "pk"))
     )
     filterset_class = ClearanceFilterSet
-    ordering = ("-asked_at",)
+    ordering = ("-requested_at",)
     shows = AnsweredClearance
     unknown = "clearance_unknown"
 
@@ -68,11 +68,11 @@ class ClearanceViewSet(ListMixin, ReadMixin):
         done = ask_clearance(trip=trip, actor=request.person, now=request.now)
         answer = clearance_answer(
             done.clearance,
-            reader_under(done.standing, request),
+            reader_under(done.effective, request),
             units=[str(unit) for unit in trip.units],
             load=None if done.load is None else done.load.name,
             driver=None if done.driver is None else PersonShort(id=done.driver.key, name=done.driver.name),
-            asked_by=PersonShort.of(request.person),
+            requested_by=PersonShort.of(request.person),
         )
         headers = {"Location": f"{request.path}/{done.clearance.pk}"}
         return Response(answer, status=status.HTTP_201_CREATED, headers=headers)
@@ -97,7 +97,7 @@ class YardViewSet(ServiceViewSet):
         rows: QuerySet[Unit] = self.filter_queryset(self.get_queryset())
         page = self.paginate_queryset(rows) or []
         yard = yard_of(page, now=request.now)
-        reader = reader_under(yard.standing, request)
+        reader = reader_under(yard.effective, request)
         answers: dict[str, YardRowAnswer] = {}
         for combination in yard.combinations:
             answers.update(_yard_answers(combination, reader))
@@ -106,9 +106,9 @@ class YardViewSet(ServiceViewSet):
         return self.get_paginated_response([row for row in found if wanted in {None, row.answer}])
 
 
-def reader_under(standing: EffectivePolicies, request: ServiceRequest) -> Reader:
+def reader_under(effective: EffectivePolicies, request: ServiceRequest) -> Reader:
     """Whom the request's answers are worded for, under the carrier's decisions."""
-    return Reader(catalogue_in_force(standing.policies), ZoneInfo(standing.zone), request.person.language)
+    return Reader(catalogue_in_force(effective.policies), ZoneInfo(effective.zone), request.person.language)
 
 
 def _yard_answers(combination: Combination, reader: Reader) -> dict[str, YardRowAnswer]:

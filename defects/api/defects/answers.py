@@ -48,7 +48,7 @@ class DefectAnswer(Answer):
     state: Annotated[str, Word(DefectState)]
     severity: Annotated[str, Word(Severity)]
     bars: Annotated[str, Word(Bars)]
-    standing: Annotated[str, Word(Authority)]
+    authority: Annotated[str, Word(Authority)]
     listing: Annotated[str, Word(Listing)] = Field(
         description="why it needs its certificate before the unit is driven again, or `noted`"
     )

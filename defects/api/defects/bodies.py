@@ -77,7 +77,7 @@ class GradeBody(Body):
 
     severity: Severity
     bars: Bars
-    standing: Authority
+    authority: Authority
     point: Annotated[str, Text(80)] = ""
     place: Annotated[str, Text(40)] = ""
     finding: Annotated[str, Text(40)] = ""

@@ -104,7 +104,7 @@ class DefectViewSet(ListMixin):
         defect = grade(
             **self._named(request, ref),
             given=Grade(body.severity, body.bars),
-            standing=body.standing,
+            authority=body.authority,
             described=Described(body.point, body.place, body.finding),
             reason=body.reason,
         )

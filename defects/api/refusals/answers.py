@@ -40,11 +40,11 @@ class RefusalAnswer(Answer):
     drivers_copy: str = Field(alias="copy")
     copy_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
     second_look: SecondLookAnswer | None
-    told: list[str] = Field(description="who was told of the refusal, by name")
+    recipients: list[str] = Field(description="who was told of the refusal, by name")
     allowed_actions: list[str]
 
     @classmethod
-    def for_reader(cls, refusal: Refusal, reader: Person, told: Mapping[UUID, Sequence[str]]) -> Self:
+    def for_reader(cls, refusal: Refusal, reader: Person, recipients: Mapping[UUID, Sequence[str]]) -> Self:
         """Return a refusal as a person may read it."""
         state = refusal_state(refusal)
         return cls(
@@ -59,6 +59,6 @@ class RefusalAnswer(Answer):
             copy=refusal.copy if may_see_copy(refusal, reader) else "",
             copy_sha256=refusal.copy_hash,
             second_look=None if state == RefusalState.WAITING else SecondLookAnswer.of(refusal.second_look),
-            told=list(told.get(refusal.pk, ())),
+            recipients=list(recipients.get(refusal.pk, ())),
             allowed_actions=REFUSALS.allowed_actions(state, reader.current_roles),
         )

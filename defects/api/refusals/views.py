@@ -62,7 +62,7 @@ class RefusalViewSet(ListMixin, ReadMixin):
     ordering = ("-refused_at",)
     shows = RefusalAnswer
     unknown = "refusal_unknown"
-    told: Mapping[UUID, Sequence[str]] = {}
+    recipients: Mapping[UUID, Sequence[str]] = {}
 
     def get_queryset(self) -> QuerySet[Refusal]:
         """Return the refusals that the caller may see."""
@@ -70,11 +70,11 @@ class RefusalViewSet(ListMixin, ReadMixin):
 
     def prepare(self, rows: Iterable[Any], now: datetime) -> None:
         """Find out who was told of them."""
-        self.told = told_of(list(rows))
+        self.recipients = told_of(list(rows))
 
     def answer_of(self, row: Any) -> RefusalAnswer:
         """Return a refusal as the caller may read it."""
-        return RefusalAnswer.for_reader(row, service_request(self.request).person, self.told)
+        return RefusalAnswer.for_reader(row, service_request(self.request).person, self.recipients)
 
     @extend_schema(request=RefusalBody)
     def create(self, request: ServiceRequest) -> Response:
@@ -96,7 +96,7 @@ class RefusalViewSet(ListMixin, ReadMixin):
             signing=act.signing,
             actor=request.person,
             now=request.now,
-            sent=act.queried([{"code": "defect_not_of_unit", "facts": {"defect": ref}} for ref in others]),
+            sent=act.flagged([{"code": "defect_not_of_unit", "facts": {"defect": ref}} for ref in others]),
         )
         return self._made(request, act.name, {"Location": f"/api/v1/refusals/{act.name}"})
 

@@ -15,13 +15,13 @@ from defects.enums import CertificateKind, DefectState, Severity, WalkaroundKind
 from defects.models import Certificate, Defect, DriverReview
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.naming import numbers, what_of_defect
-from defects.selectors.reviews import OwedReview
+from defects.selectors.reviews import DueReview
 from fleet.api.people.short import PersonShort
 from fleet.api.units.short import UnitShort
 from fleet.models import Unit
 
 
-class OwedReportAnswer(Answer):
+class DueReportAnswer(Answer):
     """A report that no driver has reviewed yet."""
 
     id: UUID
@@ -30,7 +30,7 @@ class OwedReportAnswer(Answer):
     performed_at: datetime
 
 
-class OwedCertificateAnswer(Answer):
+class DueCertificateAnswer(Answer):
     """A certificate that no driver has seen yet."""
 
     id: UUID
@@ -47,7 +47,7 @@ class OwedCertificateAnswer(Answer):
         return cls.of(certificate, defect=defect.number, signed_by=certificate.signature.signer)
 
 
-class OwedDefectAnswer(Answer):
+class DueDefectAnswer(Answer):
     """A defect that is not ended."""
 
     number: int
@@ -61,44 +61,44 @@ class OwedDefectAnswer(Answer):
         return cls.of(defect, what=what_of_defect(defect, catalogue, language))
 
 
-class OwedUnitAnswer(Answer):
+class DueUnitAnswer(Answer):
     """What is owed for one unit. While `missing` names defects without a certificate, nobody may sign or drive."""
 
     unit: UnitShort
     says: str = Field(description="what to do, in one sentence")
-    reports: list[OwedReportAnswer]
-    certificates: list[OwedCertificateAnswer]
-    defects: list[OwedDefectAnswer] = Field(
+    reports: list[DueReportAnswer]
+    certificates: list[DueCertificateAnswer]
+    defects: list[DueDefectAnswer] = Field(
         description="listed: each needs its certificate before the unit is driven again"
     )
     missing: list[int]
-    noted: list[OwedDefectAnswer] = Field(description="noted for the shop beside the list: nothing is owed for them")
+    noted: list[DueDefectAnswer] = Field(description="noted for the shop beside the list: nothing is owed for them")
 
     @classmethod
-    def of_unit(cls, unit: Unit, owed: OwedReview, catalogue: Catalogue, language: str) -> Self:
+    def of_unit(cls, unit: Unit, due: DueReview, catalogue: Catalogue, language: str) -> Self:
         """Return what is owed for a unit."""
-        by_certificate = {defect.current_certificate_id: defect for defect in owed.defects}
+        by_certificate = {defect.current_certificate_id: defect for defect in due.defects}
         reports = [
-            OwedReportAnswer.of(report, kind=report.walkaround.kind, driver=report.walkaround.person)
-            for report in owed.reports
+            DueReportAnswer.of(report, kind=report.walkaround.kind, driver=report.walkaround.person)
+            for report in due.reports
         ]
         return cls(
             unit=UnitShort.of(unit),
-            says=_says(unit, owed, language),
+            says=_says(unit, due, language),
             reports=reports,
             certificates=[
-                OwedCertificateAnswer.of_certificate(item, by_certificate[item.pk]) for item in owed.certificates
+                DueCertificateAnswer.of_certificate(item, by_certificate[item.pk]) for item in due.certificates
             ],
-            defects=[OwedDefectAnswer.of_defect(defect, catalogue, language) for defect in owed.defects],
-            missing=numbers(owed.missing),
-            noted=[OwedDefectAnswer.of_defect(defect, catalogue, language) for defect in owed.noted],
+            defects=[DueDefectAnswer.of_defect(defect, catalogue, language) for defect in due.defects],
+            missing=numbers(due.missing),
+            noted=[DueDefectAnswer.of_defect(defect, catalogue, language) for defect in due.noted],
         )
 
 
-class OwedAnswer(Answer):
+class DueAnswer(Answer):
     """What the next driver of these units owes a review of."""
 
-    units: list[OwedUnitAnswer]
+    units: list[DueUnitAnswer]
 
 
 class ReviewedUnitAnswer(Answer):
@@ -132,18 +132,18 @@ class ReviewAnswer(Answer):
         return cls.of(rows[0], id=rows[0].signature_id, units=units)
 
 
-def _says(unit: Unit, owed: OwedReview, language: str) -> str:
+def _says(unit: Unit, due: DueReview, language: str) -> str:
     """What keeps the next driver from signing, or what the signature is for."""
-    if owed.missing:
+    if due.missing:
         code = "review_certificates_missing"
-    elif owed.reports or owed.certificates:
+    elif due.reports or due.certificates:
         code = "review_to_sign"
     else:
-        code = "review_not_owed"
+        code = "review_not_due"
     facts = {
         "unit": str(unit),
-        "missing": numbers(owed.missing),
-        "reports": len(owed.reports),
-        "certificates": len(owed.certificates),
+        "missing": numbers(due.missing),
+        "reports": len(due.reports),
+        "certificates": len(due.certificates),
     }
     return messages.render(Message(code, facts), language)

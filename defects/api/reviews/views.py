@@ -15,8 +15,8 @@ from common.api.values import Uuid
 from common.errors import FieldProblem, Invalid, NotFound, Unreadable
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.records import FieldActBody, field_act
-from defects.api.reviews.answers import OwedAnswer, OwedUnitAnswer, ReviewAnswer
-from defects.selectors.reviews import owed_reviews, review_named
+from defects.api.reviews.answers import DueAnswer, DueUnitAnswer, ReviewAnswer
+from defects.selectors.reviews import due_reviews, review_named
 from defects.services.reviews import review_units
 from defects.transitions import REVIEW
 from fleet.api.requests.authentication import ServiceRequest
@@ -44,14 +44,14 @@ class UnitsAsked(StrictFilterSet):
     unit = UnitRefsFilter("pk")
 
 
-class OwedReviewView(ServiceView):
+class DueReviewView(ServiceView):
     """What the next driver of some units owes a review of."""
 
     roles = {"get": READERS_OF_DEFECTS}
     query_parameters = {"get": frozenset({"unit"})}
     filterset_class = UnitsAsked
     tag = "driver-reviews"
-    shows = OwedAnswer
+    shows = DueAnswer
 
     @extend_schema(
         parameters=[
@@ -70,11 +70,11 @@ class OwedReviewView(ServiceView):
         if not refs or len(refs) > MAX_UNITS or any(ref not in found for ref in refs):
             raise Unreadable("invalid_parameter", problems=[FieldProblem("", "unit_unknown", parameter="unit")])
         units = list({unit.pk: unit for unit in (found[ref] for ref in refs)}.values())
-        owed = owed_reviews(unit.pk for unit in units)
+        due = due_reviews(unit.pk for unit in units)
         catalogue = catalogue_for(request)
         language = request.person.language
         return Response(
-            OwedAnswer(units=[OwedUnitAnswer.of_unit(unit, owed[unit.pk], catalogue, language) for unit in units])
+            DueAnswer(units=[DueUnitAnswer.of_unit(unit, due[unit.pk], catalogue, language) for unit in units])
         )
 
 

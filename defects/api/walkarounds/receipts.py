@@ -17,7 +17,7 @@ from defects.api.walkarounds.headings import HeadedAnswer, stops_unit, under_hea
 from defects.enums import Bars, CertificateKind, Listing, Severity, SightingHow
 from defects.models import Certificate, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.defects.naming import language_of, put_right_of, query_words, what_of_defect
+from defects.selectors.defects.naming import flag_sentence, language_of, put_right_of, what_of_defect
 from defects.selectors.walkarounds.receipts import Receipt
 
 
@@ -55,7 +55,7 @@ class CorrectedAnswer(Answer):
     statement: str
 
 
-class QueriedAnswer(Answer):
+class FlagAnswer(Answer):
     """Something kept as signed that the foreman will look at; it counts for nothing until then."""
 
     code: str
@@ -64,10 +64,10 @@ class QueriedAnswer(Answer):
     meter: int | None = Field(description="position in the report's meters")
 
     @classmethod
-    def worded(cls, item: Mapping[str, Any], language: str) -> "QueriedAnswer":
+    def worded(cls, item: Mapping[str, Any], language: str) -> "FlagAnswer":
         """One stored flag in a language."""
         code = item["code"]
-        detail = query_words(code, item["facts"], language)
+        detail = flag_sentence(code, item["facts"], language)
         return cls(code=code, detail=detail, check=item.get("check"), meter=item.get("meter"))
 
 
@@ -125,10 +125,10 @@ class WalkedUnitAnswer(Answer):
     to_put_right: HeadedAnswer = Field(description="the driver's to end; see `put_right`")
     noted: HeadedAnswer = Field(description="noted for the shop alone, beside the certified list (396.11(a)(2)(i))")
     corrected: list[CorrectedAnswer]
-    queried: list[QueriedAnswer]
+    flags: list[FlagAnswer]
 
 
-class ToldAnswer(Answer):
+class RecipientAnswer(Answer):
     """Who is told of a hold, a load at risk or a fault to grade, or should be and cannot be reached."""
 
     name: str
@@ -143,9 +143,11 @@ class ReceiptAnswer(Answer):
     performed_at: datetime
     says: str
     units: list[WalkedUnitAnswer]
-    queried: list[QueriedAnswer]
-    told: list[ToldAnswer]
-    not_reached: list[ToldAnswer] = Field(description="who should be told and whom no message can reach: call them")
+    flags: list[FlagAnswer]
+    recipients: list[RecipientAnswer]
+    not_reached: list[RecipientAnswer] = Field(
+        description="who should be told and whom no message can reach: call them"
+    )
     loads_at_risk: list[UUID] = Field(description="records to write readings into")
     clearance: str
 
@@ -153,7 +155,7 @@ class ReceiptAnswer(Answer):
 def receipt_answer(receipt: Receipt, language: str) -> ReceiptAnswer:
     """The receipt in a person's language."""
     walkaround = receipt.walkaround
-    told, not_reached = receipt.people
+    recipients, not_reached = receipt.people
     known = [str(report.unit) for report in receipt.reports if report.unit is not None]
     return ReceiptAnswer(
         id=walkaround.pk,
@@ -162,15 +164,15 @@ def receipt_answer(receipt: Receipt, language: str) -> ReceiptAnswer:
         performed_at=walkaround.performed_at,
         says=_says(receipt, language),
         units=[_unit(receipt, report, language) for report in receipt.reports],
-        queried=[QueriedAnswer.worded(item, language) for item in walkaround.queried],
-        told=[ToldAnswer(name=name) for name in told],
-        not_reached=[ToldAnswer(name=name) for name in not_reached],
+        flags=[FlagAnswer.worded(item, language) for item in walkaround.flags],
+        recipients=[RecipientAnswer(name=name) for name in recipients],
+        not_reached=[RecipientAnswer(name=name) for name in not_reached],
         loads_at_risk=receipt.loads_at_risk,
         clearance=f"/api/v1/yard?{urlencode([('unit', unit) for unit in known])}" if known else "/api/v1/yard",
     )
 
 
-SAY_TOLD = frozenset({"receipt_held", "receipt_load_at_risk", "receipt_also_load_at_risk"})
+SAY_WHO_IS_NOTIFIED = frozenset({"receipt_held", "receipt_load_at_risk", "receipt_also_load_at_risk"})
 """Sentences that say that somebody is told; each has one that does not."""
 
 
@@ -179,7 +181,7 @@ def _says(receipt: Receipt, language: str) -> str:
     held = {hold.unit_id for hold in receipt.holds}
     barred = {sighting.defect.unit_id for sighting in receipt.sightings if stops_unit(sighting.defect)}
     unknown = receipt.unknown_units
-    queried = bool(receipt.walkaround.queried) or any(report.queried for report in receipt.reports)
+    flagged = bool(receipt.walkaround.flags) or any(report.flags for report in receipt.reports)
     if held or barred:
         codes = [*(["receipt_held"] if held else []), *(["receipt_barred"] if barred - held else [])]
         codes += ["receipt_also_load_at_risk"] if receipt.loads_at_risk else []
@@ -194,18 +196,18 @@ def _says(receipt: Receipt, language: str) -> str:
     else:
         all_over = all(report.looked_all_over for report in receipt.reports)
         quiet = "receipt_nothing_found" if all_over else "receipt_nothing_listed"
-        codes = ["receipt_queried" if queried else quiet]
+        codes = ["receipt_flagged" if flagged else quiet]
     codes = ["receipt_unknown_unit", *codes] if unknown else codes
-    if queried and codes != ["receipt_queried"]:
-        codes.append("receipt_also_queried")
+    if flagged and codes != ["receipt_flagged"]:
+        codes.append("receipt_also_flagged")
     named = {
         "receipt_unknown_unit": unknown,
         "receipt_held": sorted(str(report.unit) for report in receipt.reports if report.unit_id in held),
         "receipt_barred": sorted(str(report.unit) for report in receipt.reports if report.unit_id in barred - held),
     }
-    told, not_reached = receipt.people
+    recipients, not_reached = receipt.people
     if not_reached:
-        codes = [f"{code}_untold" if code in SAY_TOLD and not told else code for code in codes]
+        codes = [f"{code}_untold" if code in SAY_WHO_IS_NOTIFIED and not recipients else code for code in codes]
         codes.insert(1, "receipt_not_reached")
     said = [
         Message(code, {"units": named.get(code.removesuffix("_untold"), []), "names": not_reached}) for code in codes
@@ -237,7 +239,7 @@ def _unit(receipt: Receipt, report: Report, language: str) -> WalkedUnitAnswer:
             for certificate in receipt.certificates
             if certificate.defect.unit_id == report.unit_id
         ],
-        queried=[QueriedAnswer.worded(item, language) for item in report.queried],
+        flags=[FlagAnswer.worded(item, language) for item in report.flags],
         **under_headings(report, [sighting.defect for sighting in sightings], catalogue, language),
     )
 

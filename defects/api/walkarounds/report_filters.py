@@ -27,7 +27,7 @@ class ReportFilters(StrictFilterSet):
     person = PersonRefFilter(method="by_person")
     kind = filters.ChoiceFilter(choices=choices(WalkaroundKind), field_name="walkaround__kind")
     since, until = within("performed_at")
-    queried = FlagFilter(method="by_queried")
+    flagged = FlagFilter(method="by_flagged")
     unit_known = FlagFilter(field_name="unit", lookup_expr="isnull", exclude=True)
 
     def by_person(self, rows: QuerySet[Report], _name: str, value: UUID) -> QuerySet[Report]:
@@ -36,10 +36,10 @@ class ReportFilters(StrictFilterSet):
             self._ask(SEE_OF_PEOPLE)
         return rows.filter(walkaround__person_id=value)
 
-    def by_queried(self, rows: QuerySet[Report], _name: str, value: bool) -> QuerySet[Report]:
+    def by_flagged(self, rows: QuerySet[Report], _name: str, value: bool) -> QuerySet[Report]:
         """Those with something to look at, or without; NotAllowed for whoever does not look at it."""
         self._ask(SEE_FLAGGED)
-        nothing = Q(queried=[], walkaround__queried=[])
+        nothing = Q(flags=[], walkaround__flags=[])
         return rows.exclude(nothing) if value else rows.filter(nothing)
 
     def _ask(self, roles: frozenset[Role]) -> None:

@@ -16,7 +16,7 @@ from common.api.values import Text, Word
 from common.api.views import gives, takes
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.records import OwnSignature
-from defects.api.walkarounds.receipts import LooksAnswer, QueriedAnswer
+from defects.api.walkarounds.receipts import FlagAnswer, LooksAnswer
 from defects.api.walkarounds.report_filters import ReportFilters
 from defects.enums import CheckAnswer, DefectState, Outcome, ReviewState, Severity, WalkaroundKind
 from defects.models import Report
@@ -54,7 +54,7 @@ class ReportAnswer(Answer):
         description="what it listed is past its days of keeping; its hashes and signature stay"
     )
     findings: int = Field(description="how many checks found something, free-text faults included")
-    queried: int = Field(description="how many things a foreman must look at")
+    flagged: int = Field(description="how many things a foreman must look at")
     review: ReviewState
 
     @classmethod
@@ -72,7 +72,7 @@ class ReportAnswer(Answer):
             checks=len(report.checks),
             checks_deleted=report.checks_schema == Report.CHECKS_DELETED,
             findings=found + len(report.faults),
-            queried=len(report.queried) + len(walkaround.queried),
+            flagged=len(report.flags) + len(walkaround.flags),
             review=review_state(report),
             **more,
         )
@@ -178,7 +178,7 @@ class ReportPageAnswer(ReportAnswer):
     looks: LooksAnswer
     items: list[CheckOnReportAnswer]
     faults: list[FaultOnReportAnswer]
-    queries: list[QueriedAnswer]
+    flags: list[FlagAnswer]
     defects: list[DefectOnReportAnswer]
     signature: ReportSignatureAnswer
     reviews: list[ReviewedAnswer]
@@ -280,7 +280,7 @@ def _page(key: UUID, request: ServiceRequest) -> ReportPageAnswer:
             FaultOnReportAnswer(text=fault["text"], place=fault.get("place", ""), photos=fault.get("photos", []))
             for fault in report.faults
         ],
-        queries=[QueriedAnswer.worded(item, language) for item in (*report.queried, *report.walkaround.queried)],
+        flags=[FlagAnswer.worded(item, language) for item in (*report.flags, *report.walkaround.flags)],
         defects=[
             DefectOnReportAnswer.of(defect, what=what_of_defect(defect, in_force, language)) for defect in page.defects
         ],

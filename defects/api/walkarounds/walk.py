@@ -27,8 +27,8 @@ from defects.rules.catalogue.closed_sets import (
     Who,
 )
 from defects.rules.catalogue.conditions import Situation
-from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.catalogue.limits import ShownLimit, limits_at
+from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.catalogue.places import axle_of, describe
 from defects.rules.catalogue.points import Finding, Point
 from defects.rules.walkarounds.grading import grade_here, may_pass
@@ -120,7 +120,7 @@ class StopAnswer(Answer):
     title: str
     ask: str
     caution: str
-    standing: Authority
+    authority: Authority
     system: System
     place_type: PlaceType
     who: Who
@@ -264,7 +264,7 @@ def _limit(point: Point, shown: ShownLimit, situation: Situation) -> LimitHereAn
         severity=grade.graded,
         bars=_bars(grade),
         listing=grade.listing,
-        certain=shown.certain and not grade.queries,
+        certain=shown.certain and not grade.flags,
         source=source_of(shown.limit.source),
     )
 
@@ -276,7 +276,7 @@ def _finding(point: Point, finding: Finding, situation: Situation) -> GradeHereA
         severity=grade.graded,
         bars=_bars(grade),
         listing=grade.listing,
-        certain=not grade.queries,
+        certain=not grade.flags,
     )
 
 

@@ -22,7 +22,7 @@ from fleet.enums import UnitKind
 from fleet.models import Unit
 
 NAMED = {"tractor": UnitKind.TRACTOR, "trailer": UnitKind.TRAILER}
-KEPT_UNTIL = re.compile(r'-([0-9]{1,12})"')
+RETAINED_UNTIL = re.compile(r'-([0-9]{1,12})"')
 """What the tags of a walk end with: a phone that sends one back says until when it was made for."""
 
 
@@ -62,7 +62,7 @@ class WalkView(ServiceView):
         language = language_of(request.person.language)
         person = sorted(request.person.current_roles), sorted(request.person.scopes_on(walk.today))
         state = (RELEASE, kind, language, coupled, walk.state, person)
-        for until in KEPT_UNTIL.findall(request.headers.get("If-None-Match", "")):
+        for until in RETAINED_UNTIL.findall(request.headers.get("If-None-Match", "")):
             kept = _etag(state, until)
             unchanged = get_conditional_response(request, etag=kept) if request.now.timestamp() < int(until) else None
             if unchanged is not None:

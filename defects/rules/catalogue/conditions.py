@@ -7,7 +7,7 @@ from decimal import Decimal
 from enum import Enum
 
 from defects.rules.catalogue.clauses import When, WhenValue
-from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.points import Threshold
 
 

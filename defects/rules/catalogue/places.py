@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from common.measures import measured
 from defects.rules.catalogue.closed_sets import AXLE_PLACE_TYPES, Language, PlaceType
-from defects.rules.catalogue.facts import AxleFacts, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, UnitFacts
 from defects.rules.catalogue.points import Point
 
 _GRAMMAR = {

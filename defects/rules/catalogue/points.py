@@ -169,7 +169,7 @@ class Point:
 
     name: Name
     unit_kinds: Annotated[tuple[UnitKind, ...], Some, Once]
-    standing: Authority
+    authority: Authority
     part_group: PartGroup
     system: System
     leg: Leg

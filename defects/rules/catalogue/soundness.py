@@ -32,7 +32,7 @@ LONGEST_ID = 40
 
 def point_problems(point: Point) -> Iterator[Found]:
     """Everything that contradicts itself within one point."""
-    yield from _standing(point)
+    yield from _authority(point)
     yield from _places(point)
     yield from _findings(point)
     yield from _limits(point)
@@ -41,9 +41,9 @@ def point_problems(point: Point) -> Iterator[Found]:
     yield from _people(point)
 
 
-def _standing(point: Point) -> Iterator[Found]:
-    if (point.standing is Authority.CARRIER) != (point.part_group in CARRIER_GROUPS):
-        yield "part_group", f"{point.part_group} does not belong to a {point.standing} point"
+def _authority(point: Point) -> Iterator[Found]:
+    if (point.authority is Authority.CARRIER) != (point.part_group in CARRIER_GROUPS):
+        yield "part_group", f"{point.part_group} does not belong to a {point.authority} point"
 
 
 def _places(point: Point) -> Iterator[Found]:
@@ -81,7 +81,7 @@ def _grades(point: Point) -> Iterator[Found]:
         if rule.counts_as_service_brake and point.place_type is not PlaceType.WHEEL_END:
             yield name, "counts as a service brake without lying at a wheel end"
         stops = rule.bars is Bars.MOVEMENT or any(rank(step.severity) > 1 for step in rule.raised)
-        if stops and point.standing is Authority.CARRIER and point.system in COOLING_SYSTEMS:
+        if stops and point.authority is Authority.CARRIER and point.system in COOLING_SYSTEMS:
             yield name, "a cooling fault never bars movement"
 
 
@@ -91,7 +91,7 @@ def _listing(point: Point, rule: Limit | Finding, name: str) -> Iterator[Found]:
         yield name, f"is not listed for {rule.listing} by a catalogue"
     if rank(rule.severity) > rank(Severity.NEXT_SHOP_VISIT) and rule.listing is Listing.NOTED:
         yield name, "keeps the unit from being used, and cannot be noted only"
-    own = point.standing is Authority.STATUTORY and rule.kind is RuleKind.CARRIER
+    own = point.authority is Authority.STATUTORY and rule.kind is RuleKind.CARRIER
     if own and rule.severity is Severity.NEXT_SHOP_VISIT and rule.listing is None:
         yield name, "does not say whether it is listed (49 CFR 396.11(a)(2)(i)), and why"
 

@@ -151,12 +151,12 @@ def _stricter_value(point: Point, rule: StricterValue, index: int) -> Point:
         raise _refused(index, "carrier_rule_limit_unknown", point=point.name, limit=rule.limit)
     if base.value is None:
         raise _refused(index, "carrier_rule_value_not_fixed", point=point.name, limit=rule.limit)
-    standing = point.limit(f"{OWN_LIMIT_PREFIX}{base.id}")
-    present = base.value if standing is None or standing.value is None else standing.value
+    earlier = point.limit(f"{OWN_LIMIT_PREFIX}{base.id}")
+    present = base.value if earlier is None or earlier.value is None else earlier.value
     upwards = base.fails_when in (FailsWhen.ABOVE, FailsWhen.AT_OR_ABOVE)
     stricter = rule.value < present if upwards else rule.value > present
     severity = base.severity if rule.severity is None else rule.severity
-    if not stricter or (standing is not None and rank(severity) < rank(standing.severity)):
+    if not stricter or (earlier is not None and rank(severity) < rank(earlier.severity)):
         facts = {"limit": rule.limit, "value": decimal_text(rule.value), "present": decimal_text(present)}
         raise _refused(index, "carrier_rule_not_stricter", point=point.name, **facts)
     own = replace(
@@ -190,7 +190,7 @@ def _new_point(points: Mapping[str, Point], rule: NewPoint, index: int) -> Point
         raise _refused(index, "carrier_rule_unsound", point=name, field=field, reason=reason) from error
     if not point.name.startswith(OWN_PREFIX) or point.name in points:
         raise _refused(index, "carrier_rule_name_taken", point=point.name, prefix=OWN_PREFIX)
-    if point.standing is not Authority.CARRIER or any(limit.kind is RuleKind.REGULATION for limit in point.limits):
+    if point.authority is not Authority.CARRIER or any(limit.kind is RuleKind.REGULATION for limit in point.limits):
         raise _refused(index, "carrier_rule_not_carriers", point=point.name)
     return point
 

@@ -6,8 +6,8 @@ from defects.rules.clearance.brakes import BrakeFault
 from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.deferrals import DeferralState, deferral_state
-from defects.rules.clearance.facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
 from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.unit_facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
 
 
 def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
@@ -47,7 +47,7 @@ def defect_facts(defect: DefectFact) -> Facts:
 
 def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: str, findings: Findings) -> None:
     if deferral is None:
-        own = defect.standing is Authority.CARRIER and defect.bars is Bars.MOVEMENT
+        own = defect.authority is Authority.CARRIER and defect.bars is Bars.MOVEMENT
         code = Code.CARRIER_DEFECT if own else Code.DEFECT_NOT_CERTIFIED
         _bar(code, unit, defect, _ends(defect), findings)
     elif deferral.ended is not None:

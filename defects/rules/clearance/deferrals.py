@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from defects.rules.clearance.clearance_request import ClearanceRequest, day_over
 from defects.rules.clearance.codes import Code
-from defects.rules.clearance.facts import DeferralFact, MeterFact
+from defects.rules.clearance.unit_facts import DeferralFact, MeterFact
 
 _MICROSECOND = timedelta(microseconds=1)
 _MICROSECONDS_AN_HOUR = timedelta(hours=1) // _MICROSECOND

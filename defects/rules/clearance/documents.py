@@ -5,9 +5,9 @@ from datetime import date, timedelta
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest, day_over
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.facts import DocumentFact
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.snapshot import DriverFact
+from defects.rules.clearance.unit_facts import DocumentFact
 from fleet.rules.documents.states import coverage
 
 

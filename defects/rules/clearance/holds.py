@@ -4,8 +4,8 @@ from defects.enums import Bars, HoldKind
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.facts import HoldFact, UnitFacts, WorkFact
 from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.unit_facts import HoldFact, UnitFacts, WorkFact
 from fleet.enums import UnitKind
 
 

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Mapping
 from defects.enums import NotReached
 from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.facts import LeftFact, LookFact, UnitFacts
 from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.unit_facts import LeftFact, LookFact, UnitFacts
 
 NAMED = 3
 """How many of the places are named; the rest are counted."""
@@ -33,14 +33,14 @@ def judge_looks(unit: UnitFacts, clearance_request: ClearanceRequest, findings: 
         _note_unknown(row, unit.ref, clearance_request, findings)
     valid_for = clearance_request.policy.walk_valid_for
     lasting = [look for look in looks if utc(look.at) + valid_for > clearance_request.leave]
-    owed = _owed(looks, lasting, clearance_request)
-    if owed:
-        named = tuple(f"{row.point} {row.place}".strip() for row in owed[:NAMED])
-        facts = (("points", named), ("count", len(owed)))
+    due = _due(looks, lasting, clearance_request)
+    if due:
+        named = tuple(f"{row.point} {row.place}".strip() for row in due[:NAMED])
+        facts = (("points", named), ("count", len(due)))
         findings.step(Code.NO_ANSWER_RECORDED, unit.ref, EndsWhen.POINTS_ANSWERED, facts)
         return
     for ended in lasting:
-        if _owed(looks, [look for look in lasting if look.at > ended.at], clearance_request):
+        if _due(looks, [look for look in lasting if look.at > ended.at], clearance_request):
             findings.ends(utc(ended.at) + valid_for, Code.NO_ANSWER_RECORDED, unit.ref, ())
             return
 
@@ -65,7 +65,7 @@ def _left(looks: Iterable[LookFact], answering: Iterable[LookFact]) -> Mapping[P
     return left
 
 
-def _owed(
+def _due(
     looks: Iterable[LookFact], answering: Iterable[LookFact], clearance_request: ClearanceRequest
 ) -> list[LeftFact]:
     return [row for row in _left(looks, answering).values() if _is_step(row, clearance_request)]

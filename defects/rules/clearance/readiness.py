@@ -7,8 +7,8 @@ from math import ceil
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.facts import FuelFact, UnitFacts
 from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.unit_facts import FuelFact, UnitFacts
 from fleet.enums import UnitKind
 
 _MICROSECOND = timedelta(microseconds=1)
@@ -33,7 +33,7 @@ def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, findings: F
 
 def judge_reviews(unit: UnitFacts, findings: Findings) -> None:
     """Reports and certificates since the last review are to be seen and signed for, in one step for the unit."""
-    instants = [report.at for report in unit.reports_to_review] + [owed.at for owed in unit.certificates_to_review]
+    instants = [report.at for report in unit.reports_to_review] + [due.at for due in unit.certificates_to_review]
     if instants:
         facts: Facts = (
             ("reports", tuple(sorted(report.number for report in unit.reports_to_review))),

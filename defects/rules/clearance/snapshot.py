@@ -5,7 +5,7 @@ from datetime import datetime, timedelta, tzinfo
 from decimal import Decimal
 
 from defects.enums import TemperatureClass
-from defects.rules.clearance.facts import DocumentFact, UnitFacts
+from defects.rules.clearance.unit_facts import DocumentFact, UnitFacts
 from fleet.rules.documents.periods import Reading
 
 

@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from defects.rules.clearance.brakes import BrakeFault, defective_brakes, reaches_share, steering_axle_alone
 from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.facts import UnitFacts
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.snapshot import Snapshot
+from defects.rules.clearance.unit_facts import UnitFacts
 from fleet.enums import UnitKind
 
 

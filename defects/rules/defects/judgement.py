@@ -20,7 +20,7 @@ class Judgement:
 
     severity: str
     bars: str
-    standing: str
+    authority: str
     listing: str
     graded: bool = True
     finding: str = ""
@@ -52,7 +52,7 @@ def judgement_of(row: object) -> Judgement:
 def judgement_of_verdict(
     verdict: Verdict,
     *,
-    standing: Authority,
+    authority: Authority,
     listing: Listing,
     value: Decimal | None,
     unit_of_measure: str,
@@ -66,7 +66,7 @@ def judgement_of_verdict(
     return Judgement(
         severity=str(grave),
         bars=str(verdict.bars),
-        standing=str(standing),
+        authority=str(authority),
         listing=str(listing),
         finding=verdict.finding or "",
         value=value,
@@ -85,7 +85,7 @@ def judgement_of_check(judged: Judged) -> Judgement:
     """A finding of a walk-around, as its check was answered."""
     return judgement_of_verdict(
         judged.verdict,
-        standing=judged.standing,
+        authority=judged.authority,
         listing=judged.listing,
         value=judged.value,
         unit_of_measure=judged.unit_of_measure,
@@ -95,7 +95,7 @@ def judgement_of_check(judged: Judged) -> Judgement:
 UNGRADED = Judgement(
     severity=str(Severity.BEFORE_NEXT_USE),
     bars=str(Bars.MOVEMENT),
-    standing=str(Authority.STATUTORY),
+    authority=str(Authority.STATUTORY),
     listing=str(Listing.UNGRADED),
     graded=False,
     rule="free-text#ungraded",
@@ -127,7 +127,7 @@ def noted_by_officer(known: Judgement, noted: Judgement, *, names: bool) -> Judg
         raised if names else named_by(raised, known),
         severity=_worst(known.severity, noted.severity),
         bars=noted.bars,
-        standing=noted.standing,
+        authority=noted.authority,
         listing=noted.listing,
         graded=True,
     )

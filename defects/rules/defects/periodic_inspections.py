@@ -25,11 +25,11 @@ APPENDIX_A_SYSTEMS = frozenset(
 guard is in the body. A system holds more than the appendix names, so a fault here asks for a look and no more."""
 
 
-def speaks_against_passing(system: System | None, standing: Authority, severity: Severity) -> bool:
+def speaks_against_passing(system: System | None, authority: Authority, severity: Severity) -> bool:
     """Whether an open fault speaks against an inspection that every part must pass (49 CFR 396.17(c), 396.21(a)(5)).
 
     `system` None: told in free text, so that nobody can say it is of no such part.
     """
     if severity not in {Severity.DO_NOT_MOVE, Severity.BEFORE_NEXT_USE}:
         return False
-    return system is None or (standing is Authority.STATUTORY and system in APPENDIX_A_SYSTEMS)
+    return system is None or (authority is Authority.STATUTORY and system in APPENDIX_A_SYSTEMS)

@@ -41,7 +41,7 @@ class Reported:
     key: UUID
     walked: Walked
     listed: Sequence[Listed]
-    review_owed: bool
+    review_due: bool
     reviewed_at: datetime | None
 
 
@@ -71,7 +71,7 @@ def report_gaps(report: Reported, walks: Sequence[Walked]) -> Iterator[Gap]:
                 "driven": driven.day,
             }
             yield Gap(report.unit, "gap_certificate_missing", "49 CFR 396.11(a)(3)", link, facts)
-    if report.review_owed and (report.reviewed_at is None or report.reviewed_at > driven.at):
+    if report.review_due and (report.reviewed_at is None or report.reviewed_at > driven.at):
         facts = {"reported": report.walked.day, "driven": driven.day}
         yield Gap(report.unit, "gap_review_missing", "49 CFR 396.13", link, facts)
 

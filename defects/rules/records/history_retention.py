@@ -1,12 +1,12 @@
 """How long the entries are kept that defects writes into a unit's history."""
 
-from fleet.rules.records.retention import Happened, Kept, Retention, as_kind
+from fleet.rules.records.retention import Happened, Retained, Retention, as_kind
 
 report = as_kind("driver_report")
 maintenance = as_kind("maintenance")
 
 
-def photo(happened: Happened) -> Kept:
+def photo(happened: Happened) -> Retained:
     """A photo that proves a repair as the repair itself, any other as the report that names it."""
     return maintenance(happened) if happened.said.get("proves_repair") else report(happened)
 

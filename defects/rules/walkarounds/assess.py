@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from defects.enums import Authority, CheckAnswer, Listing, Outcome
 from defects.rules.catalogue.closed_sets import Language
-from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.catalogue.places import NamedFault, describe
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody
@@ -42,9 +42,9 @@ class Judged:
         return self.given.point, self.given.place
 
     @property
-    def standing(self) -> Authority:
+    def authority(self) -> Authority:
         """Statutory or carrier; what the catalogue does not know is taken for statutory."""
-        return Authority.STATUTORY if self.point is None else self.point.standing
+        return Authority.STATUTORY if self.point is None else self.point.authority
 
     @property
     def listing(self) -> Listing:
@@ -85,7 +85,7 @@ class Judged:
     @property
     def value(self) -> Decimal | None:
         """The value that may stand on the defect: one that could be compared, whether or not it enters a series."""
-        unusable = any(query.code in _VALUE_UNUSABLE for query in self.verdict.queries)
+        unusable = any(flag.code in _VALUE_UNUSABLE for flag in self.verdict.flags)
         return self.given.number if self.is_finding and not unusable else None
 
     @property
@@ -128,14 +128,14 @@ class Assessment:
         return (*named, *(NamedFault("", fault.place, fault.text) for fault in self.faults))
 
     @property
-    def review_owed(self) -> bool:
+    def review_due(self) -> bool:
         """Whether 396.13 asks the next driver to review this report: a listed defect or free-text fault is on it."""
         return bool(self.faults) or any(judged.is_listed for judged in self.findings)
 
     @property
-    def queries(self) -> tuple[tuple[int, Flag], ...]:
+    def flags(self) -> tuple[tuple[int, Flag], ...]:
         """Everything a foreman must look at, with the index of its check."""
-        return tuple((judged.index, query) for judged in self.judged for query in judged.verdict.queries)
+        return tuple((judged.index, flag) for judged in self.judged for flag in judged.verdict.flags)
 
 
 def assess_report(report: ReportBody, unit: UnitFacts, under: Circumstances) -> Assessment:
@@ -163,7 +163,7 @@ def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> 
     missing = Verdict(
         outcome=Outcome.FLAGGED,
         rule_id=f"judge#{FlagCode.VALUE_MISSING}",
-        queries=(Flag(FlagCode.VALUE_MISSING),),
+        flags=(Flag(FlagCode.VALUE_MISSING),),
     )
     return replace(
         assessment,
@@ -197,7 +197,7 @@ def _measured_again(judged: Judged, *, differs: bool) -> Verdict:
     if not differs:
         return verdict
     outcome = Outcome.FINDING if judged.is_finding else Outcome.FLAGGED
-    return replace(verdict, outcome=outcome, queries=(*verdict.queries, Flag(FlagCode.MEASURED_TWICE)))
+    return replace(verdict, outcome=outcome, flags=(*verdict.flags, Flag(FlagCode.MEASURED_TWICE)))
 
 
 def _is_unplaced_report(judged: Judged) -> bool:

@@ -16,7 +16,7 @@ from common.api.instants import read_instant
 from common.api.signed_bodies import Expected, Said, SignedBody
 from common.api.values import DecimalText, Flag, Instant, Sha256, Text
 from defects.enums import WalkaroundKind
-from defects.rules.catalogue.facts import Conditions
+from defects.rules.catalogue.observed import Conditions
 from fleet.enums import SignatureMethod, UnitKind
 
 MAX_CHECKS = 400

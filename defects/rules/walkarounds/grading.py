@@ -10,8 +10,8 @@ from decimal import Decimal
 from defects.enums import Authority, Bars, Listing, NotReached, Outcome, Severity, bars_rank, default_bars, rank, worst
 from defects.rules.catalogue.closed_sets import Basis, RuleKind, Who
 from defects.rules.catalogue.conditions import Match, Situation, match
-from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.limits import Compared
+from defects.rules.catalogue.observed import Observer
 from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.verdicts import Flag, FlagCode, Verdict
@@ -24,11 +24,11 @@ def usable_value(
     """The value if it can be compared, else None and why not; (None, None) where none was given."""
     if value is None:
         return None, Flag(FlagCode.VALUE_MISSING) if unit_of_measure else None
-    query = _value_query(point.measure, value, unit_of_measure)
-    return (value, None) if query is None else (None, query)
+    flag = _value_flag(point.measure, value, unit_of_measure)
+    return (value, None) if flag is None else (None, flag)
 
 
-def _value_query(measure: Measure | None, value: Decimal, unit_of_measure: str | None) -> Flag | None:
+def _value_flag(measure: Measure | None, value: Decimal, unit_of_measure: str | None) -> Flag | None:
     if measure is None:
         return Flag(FlagCode.VALUE_NOT_ASKED, {"value": str(value)})
     if not unit_of_measure:
@@ -48,7 +48,7 @@ def may_pass(point: Point, observer: Observer) -> bool:
     return observer.qualified or (point.for_trained_drivers and observer.trained)
 
 
-def correction_query(point: Point, check: CheckBody) -> Flag | None:
+def correction_flag(point: Point, check: CheckBody) -> Flag | None:
     """Why a fault cannot count as put right on the spot, or None."""
     if not point.correctable:
         return Flag(FlagCode.NOT_CORRECTABLE_ON_THE_SPOT)
@@ -58,7 +58,7 @@ def correction_query(point: Point, check: CheckBody) -> Flag | None:
     return Flag(FlagCode.CORRECTION_INCOMPLETE, {"missing": ", ".join(missing)}) if missing else None
 
 
-def reason_query(point: Point, check: CheckBody) -> Flag | None:
+def reason_flag(point: Point, check: CheckBody) -> Flag | None:
     """Why "not reached" is no answer here, or None.
 
     A seal explains only what lies behind it, and a missing helper only what needs one.
@@ -109,7 +109,7 @@ def strongest(grades: Iterable[Verdict]) -> Verdict:
         counts_as_service_brake=any(grade.counts_as_service_brake for grade in found),
         on_steering_axle=any(grade.on_steering_axle for grade in found),
         listing=next((grade.listing for grade in (top, *found) if grade.listing is not Listing.NOTED), Listing.NOTED),
-        queries=next((grade.queries for grade in found if grade.queries), ()),
+        flags=next((grade.flags for grade in found if grade.flags), ()),
     )
 
 
@@ -138,7 +138,7 @@ def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_v
         finding=None if isinstance(rule, Limit) else code,
         limit_id=code if isinstance(rule, Limit) else None,
         limit_value=limit_value,
-        queries=() if sure else (Flag(FlagCode.CONDITION_UNKNOWN),),
+        flags=() if sure else (Flag(FlagCode.CONDITION_UNKNOWN),),
     )
 
 
@@ -153,7 +153,7 @@ def listing_of(point: Point, rule: Limit | Finding, severity: Severity) -> Listi
         return Listing.SAFETY if stated in (None, Listing.NOTED) else stated
     if stated is not None:
         return stated
-    if point.standing is Authority.CARRIER or severity is Severity.WATCH:
+    if point.authority is Authority.CARRIER or severity is Severity.WATCH:
         return Listing.NOTED
     return Listing.REGULATION if rule.kind is RuleKind.REGULATION else Listing.SAFETY
 

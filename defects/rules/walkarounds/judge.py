@@ -7,17 +7,17 @@ from decimal import Decimal
 
 from defects.enums import Bars, CheckAnswer, Outcome, Severity, is_worse
 from defects.rules.catalogue.conditions import Match, Situation, match
-from defects.rules.catalogue.facts import Observer, UnitFacts
 from defects.rules.catalogue.limits import Comparison, compare
+from defects.rules.catalogue.observed import Observer, UnitFacts
 from defects.rules.catalogue.places import axle_of, is_place_of
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.grading import (
-    correction_query,
+    correction_flag,
     grade_finding,
     grade_limit,
     may_pass,
-    reason_query,
+    reason_flag,
     strongest,
     usable_value,
 )
@@ -39,15 +39,15 @@ def judge_check(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verd
 def _placed(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verdict:
     point = under.point(check.point)
     if point is None:
-        return _queried(Flag(FlagCode.POINT_UNKNOWN, {"point": check.point}))
+        return _flagged(Flag(FlagCode.POINT_UNKNOWN, {"point": check.point}))
     case = _case_of(point, check, unit, under)
     wrong = _misplaced(case, unit, under.on)
     if wrong is None:
         return _judge(case)
     would_be = _judge(case)
     if would_be.outcome is not Outcome.FINDING:
-        return _queried(wrong)
-    return replace(would_be, outcome=Outcome.FLAGGED, accepted_value=None, queries=(wrong, *would_be.queries))
+        return _flagged(wrong)
+    return replace(would_be, outcome=Outcome.FLAGGED, accepted_value=None, flags=(wrong, *would_be.flags))
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class _Case:
     applies: Match
     value: Decimal | None
     comparison: Comparison | None
-    queries: tuple[Flag, ...]
+    flags: tuple[Flag, ...]
 
     @property
     def failures(self) -> list[Verdict]:
@@ -70,14 +70,14 @@ class _Case:
         return [grade_limit(self.point, compared, self.situation) for compared in failed]
 
     @property
-    def limit_query(self) -> tuple[Flag, ...]:
+    def limit_flag(self) -> tuple[Flag, ...]:
         """That it is not known which limit holds, if so."""
         return (Flag(FlagCode.LIMIT_UNKNOWN),) if self.comparison is not None and self.comparison.unknown else ()
 
 
 def _case_of(point: Point, check: CheckBody, unit: UnitFacts, under: Circumstances) -> _Case:
     situation = Situation(unit, under.conditions, check.place, axle_of(check.place, point, unit))
-    value, query = usable_value(point, check.number, check.unit_of_measure)
+    value, flag = usable_value(point, check.number, check.unit_of_measure)
     return _Case(
         point=point,
         check=check,
@@ -86,7 +86,7 @@ def _case_of(point: Point, check: CheckBody, unit: UnitFacts, under: Circumstanc
         applies=match(point.applies_when, situation),
         value=value,
         comparison=None if value is None else compare(point, value, situation, under.on),
-        queries=() if query is None else (query,),
+        flags=() if flag is None else (flag,),
     )
 
 
@@ -105,7 +105,7 @@ def _misplaced(case: _Case, unit: UnitFacts, on: date) -> Flag | None:
 def _needs_value(case: _Case) -> bool:
     """Whether a value is missing without which nothing was answered; one that is flagged already is not missing."""
     measure = case.point.measure
-    return measure is not None and measure.required and case.value is None and not case.queries
+    return measure is not None and measure.required and case.value is None and not case.flags
 
 
 def _named_grades(case: _Case) -> tuple[list[Verdict], list[Flag]]:
@@ -131,14 +131,14 @@ def _fine(case: _Case) -> Verdict:
     reported = _reported(case)
     if reported is not None:
         return reported
-    queries = [*case.queries, *case.limit_query]
+    flags = [*case.flags, *case.limit_flag]
     if case.applies is Match.NO:
-        queries.append(Flag(FlagCode.DOES_NOT_APPLY))
+        flags.append(Flag(FlagCode.DOES_NOT_APPLY))
     if _needs_value(case):
-        queries.append(Flag(FlagCode.VALUE_MISSING))
+        flags.append(Flag(FlagCode.VALUE_MISSING))
     if not may_pass(case.point, case.observer):
-        queries.append(Flag(FlagCode.NEEDS_QUALIFIED_PERSON))
-    return _passed(case, Outcome.FINE, "fine", queries)
+        flags.append(Flag(FlagCode.NEEDS_QUALIFIED_PERSON))
+    return _passed(case, Outcome.FINE, "fine", flags)
 
 
 def _defect(case: _Case) -> Verdict:
@@ -146,65 +146,65 @@ def _defect(case: _Case) -> Verdict:
 
     Without a name, a value that fails a limit says what was meant; any other leaves the point's default grade.
     """
-    queries = [*case.queries, *case.limit_query]
+    flags = [*case.flags, *case.limit_flag]
     grades = case.failures
     named = case.check.finding
     if named or not grades:
         finding, unknown = _named_grades(case)
         grades.extend(finding)
-        queries.extend(unknown)
-    if not named and case.value is not None and not case.failures and not case.limit_query:
-        queries.append(Flag(FlagCode.VALUE_WITHIN_LIMITS, {"value": str(case.value)}))
+        flags.extend(unknown)
+    if not named and case.value is not None and not case.failures and not case.limit_flag:
+        flags.append(Flag(FlagCode.VALUE_WITHIN_LIMITS, {"value": str(case.value)}))
     if not named and _needs_value(case):
-        queries.append(Flag(FlagCode.VALUE_MISSING))
+        flags.append(Flag(FlagCode.VALUE_MISSING))
     if case.applies is Match.NO:
-        queries.append(Flag(FlagCode.DOES_NOT_APPLY))
-    return _found(case, grades, queries)
+        flags.append(Flag(FlagCode.DOES_NOT_APPLY))
+    return _found(case, grades, flags)
 
 
 def _corrected(case: _Case) -> Verdict:
     """Put right on the spot: no defect, unless the value afterwards still fails or the proof is missing."""
-    queries = [*case.queries, *case.limit_query]
+    flags = [*case.flags, *case.limit_flag]
     grades = case.failures
     if grades:
-        queries.append(Flag(FlagCode.CORRECTION_STILL_FAILS, {"value": str(case.value)}))
-    refused = correction_query(case.point, case.check)
+        flags.append(Flag(FlagCode.CORRECTION_STILL_FAILS, {"value": str(case.value)}))
+    refused = correction_flag(case.point, case.check)
     if refused is not None:
         finding, unknown = _named_grades(case)
         grades.extend(finding)
-        queries.extend([*unknown, refused])
+        flags.extend([*unknown, refused])
     if grades:
-        return _found(case, grades, queries)
+        return _found(case, grades, flags)
     if case.check.finding and case.point.finding(case.check.finding) is None:
-        queries.append(Flag(FlagCode.FINDING_UNKNOWN, {"finding": case.check.finding}))
+        flags.append(Flag(FlagCode.FINDING_UNKNOWN, {"finding": case.check.finding}))
     if _needs_value(case):
-        queries.append(Flag(FlagCode.VALUE_MISSING))
-    return _passed(case, Outcome.CORRECTED, "corrected", queries)
+        flags.append(Flag(FlagCode.VALUE_MISSING))
+    return _passed(case, Outcome.CORRECTED, "corrected", flags)
 
 
 def _not_applicable(case: _Case) -> Verdict:
     reported = _reported(case)
     if reported is not None:
         return reported
-    queries = list(case.queries)
+    flags = list(case.flags)
     if case.applies is Match.YES and not case.point.optional:
-        queries.append(Flag(FlagCode.APPLIES_TO_THIS_UNIT))
+        flags.append(Flag(FlagCode.APPLIES_TO_THIS_UNIT))
     if case.value is not None:
-        queries.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
-    return _passed(replace(case, value=None), Outcome.NOT_APPLICABLE, "not_applicable", queries)
+        flags.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
+    return _passed(replace(case, value=None), Outcome.NOT_APPLICABLE, "not_applicable", flags)
 
 
 def _not_reached(case: _Case) -> Verdict:
     reported = _reported(case)
     if reported is not None:
         return reported
-    queries = list(case.queries)
-    reason = reason_query(case.point, case.check)
+    flags = list(case.flags)
+    reason = reason_flag(case.point, case.check)
     if reason is not None:
-        queries.append(reason)
+        flags.append(reason)
     if case.value is not None:
-        queries.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
-    return _passed(replace(case, value=None), Outcome.NOT_REACHED, "not_reached", queries)
+        flags.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
+    return _passed(replace(case, value=None), Outcome.NOT_REACHED, "not_reached", flags)
 
 
 _JUDGES: Mapping[str, Callable[[_Case], Verdict]] = {
@@ -218,33 +218,33 @@ _JUDGES: Mapping[str, Callable[[_Case], Verdict]] = {
 
 def _reported(case: _Case) -> Verdict | None:
     """The finding inside an answer that does not call itself one, or None."""
-    queries: list[Flag] = []
+    flags: list[Flag] = []
     grades = case.failures
     if any(is_worse(grade.graded, Severity.WATCH) for grade in grades):
         # A driver who calls a worn but lawful value fine is not wrong.
-        queries.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
+        flags.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
     if case.check.finding:
         finding, unknown = _named_grades(case)
         grades.extend(finding)
-        queries.extend([*unknown, Flag(FlagCode.ANSWER_CONTRADICTS_FINDING, {"finding": case.check.finding})])
-    return _found(case, grades, [*case.queries, *case.limit_query, *queries]) if grades else None
+        flags.extend([*unknown, Flag(FlagCode.ANSWER_CONTRADICTS_FINDING, {"finding": case.check.finding})])
+    return _found(case, grades, [*case.flags, *case.limit_flag, *flags]) if grades else None
 
 
-def _with_report(case: _Case, query: Flag) -> Verdict:
+def _with_report(case: _Case, flag: Flag) -> Verdict:
     """An answer of an unknown kind: what it reports stands, and without a report it is flagged."""
     reported = _reported(case)
-    return _queried(query, *case.queries) if reported is None else replace(reported, queries=(*reported.queries, query))
+    return _flagged(flag, *case.flags) if reported is None else replace(reported, flags=(*reported.flags, flag))
 
 
-def _found(case: _Case, grades: list[Verdict], queries: list[Flag]) -> Verdict:
+def _found(case: _Case, grades: list[Verdict], flags: list[Flag]) -> Verdict:
     grade = strongest(grades)
     known = case.comparison is not None and not case.comparison.unknown
-    return replace(grade, accepted_value=case.value if known else None, queries=(*queries, *grade.queries))
+    return replace(grade, accepted_value=case.value if known else None, flags=(*flags, *grade.flags))
 
 
-def _passed(case: _Case, outcome: Outcome, rule: str, queries: list[Flag]) -> Verdict:
-    if queries:
-        return _queried(*queries)
+def _passed(case: _Case, outcome: Outcome, rule: str, flags: list[Flag]) -> Verdict:
+    if flags:
+        return _flagged(*flags)
     applied = () if case.value is None or case.comparison is None else case.comparison.applied
     shown = applied[0] if applied else None
     return Verdict(
@@ -255,20 +255,20 @@ def _passed(case: _Case, outcome: Outcome, rule: str, queries: list[Flag]) -> Ve
         limit_value=None if shown is None else shown.figure,
         source=None if shown is None else shown.limit.source,
         accepted_value=case.value,
-        queries=(),
+        flags=(),
     )
 
 
-def _queried(*queries: Flag) -> Verdict:
-    return Verdict(outcome=Outcome.FLAGGED, rule_id=f"judge#{queries[0].code}", queries=queries)
+def _flagged(*flags: Flag) -> Verdict:
+    return Verdict(outcome=Outcome.FLAGGED, rule_id=f"judge#{flags[0].code}", flags=flags)
 
 
 def _unreadable(verdict: Verdict, value: str) -> Verdict:
     """The value given is what must be looked at; that none was understood is the same thing, and not said again."""
-    others = (query for query in verdict.queries if query.code is not FlagCode.VALUE_MISSING)
-    query = Flag(FlagCode.VALUE_UNREADABLE, {"value": value})
+    others = (flag for flag in verdict.flags if flag.code is not FlagCode.VALUE_MISSING)
+    flag = Flag(FlagCode.VALUE_UNREADABLE, {"value": value})
     outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.FLAGGED
-    return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *others))
+    return replace(verdict, outcome=outcome, accepted_value=None, flags=(flag, *others))
 
 
 def _at_unknown_time(verdict: Verdict) -> Verdict:

@@ -13,7 +13,7 @@ from defects.enums import Outcome
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import AXLE_PLACE_TYPES, AnsweredBy, HowOften, Method
 from defects.rules.catalogue.conditions import Match, Situation, match
-from defects.rules.catalogue.facts import Conditions, UnitFacts
+from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.assess import Fault, Judged
@@ -59,7 +59,7 @@ class Walked:
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """A place without an answer, and why: a word of `NotReached`, `queried` or `no_answer`.
+    """A place without an answer, and why: a word of `NotReached`, 'queried' or `no_answer`.
 
     `asked`: the walk asks it every time; what it does not was begun by the driver's own choice.
     """
@@ -81,7 +81,7 @@ class Looks:
     asked: int = 0
     covered: int = 0
     left: tuple[Left, ...] = ()
-    queries: tuple[Flag, ...] = ()
+    flags: tuple[Flag, ...] = ()
 
 
 def stops_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[Stop]:
@@ -113,7 +113,7 @@ def look_over(
     if walked.named is not walked.in_force:
         older = walked.named
         listed = () if older is None else tuple(stops_of(older, unit, walked.conditions, walked.on))
-    legs, queries = _legs(given, frozenset(str(stop.point.leg) for stop in listed), walked)
+    legs, flags = _legs(given, frozenset(str(stop.point.leg) for stop in listed), walked)
     counted = {look.leg for look, counts in legs if counts}
     covered = {
         (stop.point.name, place)
@@ -135,13 +135,13 @@ def look_over(
     left += [Left(*fault, why, asked=False) for fault, why in unanswered.items() if fault in by_choice]
     open_places = {(row.point, row.place) for row in left}
     by_leg = sum(fault not in answered and fault not in open_places for fault in asked)
-    return Looks(legs, len(asked), by_leg, tuple(left), queries)
+    return Looks(legs, len(asked), by_leg, tuple(left), flags)
 
 
 def unlooked(given: Sequence[LookBody], walked: Walked) -> Looks:
     """What a report on a unit nobody knows says was looked at: kept until somebody says which unit it is."""
-    queries = tuple(_without_list(look) for look in given) if walked.named is None else ()
-    return Looks(tuple((look, False) for look in given), queries=queries)
+    flags = tuple(_without_list(look) for look in given) if walked.named is None else ()
+    return Looks(tuple((look, False) for look in given), flags=flags)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,16 +181,16 @@ def together(conditions: Conditions, road_units: int) -> Conditions:
 def _legs(
     given: Sequence[LookBody], listed: AbstractSet[str], walked: Walked
 ) -> tuple[tuple[tuple[LookBody, bool], ...], tuple[Flag, ...]]:
-    judged, queries = [], []
+    judged, flags = [], []
     for look in given:
-        query = _leg_query(look, listed, walked)
-        judged.append((look, query is None and walked.time_known))
-        if query is not None:
-            queries.append(query)
-    return tuple(judged), tuple(queries)
+        flag = _leg_flag(look, listed, walked)
+        judged.append((look, flag is None and walked.time_known))
+        if flag is not None:
+            flags.append(flag)
+    return tuple(judged), tuple(flags)
 
 
-def _leg_query(look: LookBody, listed: AbstractSet[str], walked: Walked) -> Flag | None:
+def _leg_flag(look: LookBody, listed: AbstractSet[str], walked: Walked) -> Flag | None:
     if walked.named is None:
         return _without_list(look)
     if not walked.signed:

@@ -61,15 +61,15 @@ def merge_findings(
         by_fault.setdefault(judged.fault, []).append(judged)
     merged = []
     for fault, (first, *rest) in by_fault.items():
-        repaired, standing = ended.get(fault), open_defects.get(fault)
-        certified = next((known for known in (repaired, standing) if _is_after(known, performed_at)), None)
+        repaired, open_defect = ended.get(fault), open_defects.get(fault)
+        certified = next((known for known in (repaired, open_defect) if _is_after(known, performed_at)), None)
         again = SightingHow.SEEN_AGAIN if certified is None else SightingHow.LATE
         if certified is not None:
             merged.append(Merged(first, SightingHow.LATE, certified.id))
-        elif standing is not None:
-            graver = _is_graver(first, standing)
-            further = not graver and _is_further(first, standing)
-            merged.append(Merged(first, SightingHow.RAISED if graver else again, standing.id, names=further))
+        elif open_defect is not None:
+            graver = _is_graver(first, open_defect)
+            further = not graver and _is_further(first, open_defect)
+            merged.append(Merged(first, SightingHow.RAISED if graver else again, open_defect.id, names=further))
         else:
             merged.append(Merged(first, SightingHow.NEW, comeback_of=None if repaired is None else repaired.id))
         merged += [Merged(judged, again, merged[-1].defect) for judged in rest]
@@ -81,9 +81,9 @@ def how_far_past(value: Decimal | None, limit_value: Decimal | None) -> Decimal 
     return None if value is None or limit_value is None else abs(value - limit_value)
 
 
-def _is_graver(judged: Judged, standing: KnownDefect) -> bool:
+def _is_graver(judged: Judged, open_defect: KnownDefect) -> bool:
     """Whether a finding is worse than an open defect: more severe, or as severe and barring more."""
-    return gravity(judged.verdict) > (rank(standing.severity), bars_rank(standing.bars))
+    return gravity(judged.verdict) > (rank(open_defect.severity), bars_rank(open_defect.bars))
 
 
 def _how_far(judged: Judged) -> Decimal:
@@ -92,10 +92,10 @@ def _how_far(judged: Judged) -> Decimal:
     return Decimal(-1) if past is None else past
 
 
-def _is_further(judged: Judged, standing: KnownDefect) -> bool:
+def _is_further(judged: Judged, open_defect: KnownDefect) -> bool:
     """Whether a finding that is as grave as an open defect was measured further past a limit than what names that."""
-    as_grave = gravity(judged.verdict) == (rank(standing.severity), bars_rank(standing.bars))
-    return as_grave and _how_far(judged) > (Decimal(-1) if standing.past_by is None else standing.past_by)
+    as_grave = gravity(judged.verdict) == (rank(open_defect.severity), bars_rank(open_defect.bars))
+    return as_grave and _how_far(judged) > (Decimal(-1) if open_defect.past_by is None else open_defect.past_by)
 
 
 def _is_after(known: KnownDefect | None, performed_at: datetime) -> bool:

@@ -23,7 +23,7 @@ TIME_UNKNOWN = frozenset({"time_not_given", "clock_ahead", "clock_behind"})
 
 @dataclass(frozen=True, slots=True)
 class Timing:
-    """`skew` is what is added to the device's times; `queries` are codes a foreman must look at.
+    """`skew` is what is added to the device's times; `flags` are codes a foreman must look at.
 
     The device's times are as given, each that was not is the nearest thing to it. When the time is not `known`,
     `performed_at` is when it came in, and nothing on it counts as fine.
@@ -35,7 +35,7 @@ class Timing:
     performed_at: datetime
     skew: timedelta
     offset_minutes: int
-    queries: tuple[str, ...]
+    flags: tuple[str, ...]
     known: bool = True
 
 
@@ -47,30 +47,30 @@ def time_of(body: WalkaroundBody, received_at: datetime) -> Timing:
     signed_at = (body.signature and body.signature.signed_at) or body.finished_at or received_at
     finished_at = body.finished_at or signed_at
     started_at = body.started_at or finished_at
-    queries = []
+    flags = []
     skew = timedelta(0)
     if body.sent_at is not None:
         seen = received_at - body.sent_at
         if abs(seen) > SKEW_TOLERATED:
             skew = seen
-            queries.append("clock_skewed")
+            flags.append("clock_skewed")
     ago = received_at - finished_at - skew
     known = body.finished_at is not None and -SKEW_TOLERATED <= ago <= LONGEST_ON_THE_WAY
     if body.finished_at is None:
-        queries.append("time_not_given")
+        flags.append("time_not_given")
     elif ago < -SKEW_TOLERATED:
-        queries.append("clock_ahead")
+        flags.append("clock_ahead")
     elif not known:
-        queries.append("clock_behind")
+        flags.append("clock_behind")
     if ago < timedelta(0) or not known:
         skew += ago
         ago = timedelta(0)
     took = finished_at - started_at
     if took < timedelta(0) or took > LONGEST_WALK:
-        queries.append("walk_times_implausible")
+        flags.append("walk_times_implausible")
     begun_at = min(started_at, finished_at)
     if known and not (signed_at >= begun_at - SKEW_TOLERATED and received_at - signed_at - skew >= -SKEW_TOLERATED):
-        queries.append("signed_at_implausible")
+        flags.append("signed_at_implausible")
     offset = finished_at.utcoffset() or timedelta(0)
     return Timing(
         started_at=started_at,
@@ -79,6 +79,6 @@ def time_of(body: WalkaroundBody, received_at: datetime) -> Timing:
         performed_at=received_at - ago,
         skew=max(-LARGEST_SKEW, min(skew, LARGEST_SKEW)),
         offset_minutes=int(offset.total_seconds() // 60),
-        queries=tuple(queries),
+        flags=tuple(flags),
         known=known,
     )

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from defects.enums import Bars, Listing, Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.facts import Conditions, Observer
+from defects.rules.catalogue.observed import Conditions, Observer
 from defects.rules.catalogue.points import Point, Source
 
 
@@ -61,7 +61,7 @@ class Flag:
 class Verdict:
     """The judgement of one check.
 
-    Severity and bars are set for a finding. For a `queried` answer that reported a defect where the rules cannot place
+    Severity and bars are set for a finding. For a flagged answer that reported a defect where the rules cannot place
     it, they say what it would be. `rule_id` is `point#limit or finding`, or `judge#code` for a rule of this package.
     `regulation_severity` is what no regrade may go below. `accepted_value` is the value that may enter a series.
     """
@@ -79,7 +79,7 @@ class Verdict:
     counts_as_service_brake: bool = False
     on_steering_axle: bool = False
     accepted_value: Decimal | None = None
-    queries: tuple[Flag, ...] = ()
+    flags: tuple[Flag, ...] = ()
 
     @property
     def graded(self) -> Severity:

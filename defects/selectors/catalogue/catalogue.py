@@ -19,7 +19,7 @@ from common.errors import FieldProblem, Invalid
 from defects.models import CatalogueVersion, Defect
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import scope_to_judge
-from defects.rules.catalogue.facts import AxleFacts, Observer, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.catalogue.tightening import LooseningRefusedError, read_carrier_rule, tighten
 from defects.rules.walkarounds.verdicts import ObserverOf

@@ -6,7 +6,7 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from defects.rules.clearance.facts import DocumentFact
+from defects.rules.clearance.unit_facts import DocumentFact
 from fleet.enums import InspectionProgram
 from fleet.rules.documents.kinds import DocumentNeed, documents_needed
 from fleet.rules.documents.loading import load_document_kinds

@@ -14,8 +14,8 @@ from zoneinfo import ZoneInfo
 
 from common.errors import NotFound
 from defects.enums import RiskState, TemperatureClass
-from defects.rules.clearance.facts import DocumentFact, UnitFacts
 from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact
+from defects.rules.clearance.unit_facts import DocumentFact, UnitFacts
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.documents import documents_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
@@ -23,7 +23,7 @@ from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.rules.carrier.policies import POLICIES
 from fleet.rules.documents.periods import Reading as DocumentReading
-from fleet.selectors.carrier.carrier import EffectivePolicies, standing_of
+from fleet.selectors.carrier.carrier import EffectivePolicies, effective_of
 
 logger = logging.getLogger(__name__)
 
@@ -41,28 +41,28 @@ class Ground:
     """All rows that were read in one statement, and what the carrier had decided when they were."""
 
     gathered: Gathered
-    standing: EffectivePolicies
+    effective: EffectivePolicies
 
     @property
     def zone(self) -> ZoneInfo:
         """The carrier's."""
-        return ZoneInfo(self.standing.zone)
+        return ZoneInfo(self.effective.zone)
 
     @cached_property
     def conditions(self) -> Mapping[str, AbstractSet[str]]:
         """By subject, the conditions of documents that it meets."""
-        decided: Any = self.standing.policies.get(DOCUMENT_CONDITIONS) or {}
+        decided: Any = self.effective.policies.get(DOCUMENT_CONDITIONS) or {}
         return defaultdict(frozenset, {subject: frozenset(facts) for subject, facts in decided.items()})
 
     @cached_property
     def reading(self) -> Reading:
         """What units are read by."""
-        return Reading(catalogue_in_force(self.standing.policies), self.conditions, frozenset(self._running()))
+        return Reading(catalogue_in_force(self.effective.policies), self.conditions, frozenset(self._running()))
 
     @cached_property
     def policy(self) -> ClearancePolicy:
         """The carrier's decisions that clearance asks for, each with our own default."""
-        decided = {key: self.standing.policies.get(key, known.default) for key, known in POLICIES.items()}
+        decided = {key: self.effective.policies.get(key, known.default) for key, known in POLICIES.items()}
         margin: Any = decided["clearance_buffer_hours"]
         walk: Any = decided["walk_valid_hours"]
         reserve: Any = decided["fuel_reserve_gal"]
@@ -144,7 +144,7 @@ def ground_of(gathered: Gathered) -> Ground:
     found = next(gathered.every("carrier"), None)
     if found is None:
         raise NotFound("carrier_missing")
-    return Ground(gathered, standing_of(found[1]["zone"], found[1]["decided"]))
+    return Ground(gathered, effective_of(found[1]["zone"], found[1]["decided"]))
 
 
 def load_fact(load: LoadRow, driver: str = "") -> LoadFact:

@@ -47,9 +47,9 @@ def holds(units: Given) -> Rows:
         default=F("defect__expected_at"),
         output_field=DateTimeField(),
     )
-    standing = Hold.objects.filter(KeyIn("unit_id", units), lifted_at__isnull=True).order_by()
+    active = Hold.objects.filter(KeyIn("unit_id", units), lifted_at__isnull=True).order_by()
     return as_rows(
-        standing,
+        active,
         "hold",
         "unit_id",
         number="number",
@@ -114,15 +114,15 @@ def defects(units: Given) -> Rows:
 def reports_to_review(units: Given) -> Rows:
     """Reports with a defect on them that no driver has reviewed (396.13(b))."""
     reviewed = DriverReview.reports.through.objects.filter(report_id=OuterRef("pk"))
-    owed = Report.objects.filter(~Exists(reviewed), KeyIn("unit_id", units), review_owed=True).order_by()
-    return as_rows(owed, "report", "unit_id", id="id", at="performed_at")
+    due = Report.objects.filter(~Exists(reviewed), KeyIn("unit_id", units), review_due=True).order_by()
+    return as_rows(due, "report", "unit_id", id="id", at="performed_at")
 
 
 def certificates_to_review(units: Given) -> Rows:
     """Certificates in force that no driver has reviewed, to listed defects that a driver reported (396.13(c))."""
     reviewed = DriverReview.certificates.through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
     reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
-    owed = (
+    due = (
         Defect.objects.filter(
             Exists(reported),
             ~Exists(reviewed),
@@ -133,7 +133,7 @@ def certificates_to_review(units: Given) -> Rows:
         .exclude(state__in=ENDED)
         .order_by()
     )
-    return as_rows(owed, "certificate", "unit_id", id="current_certificate_id", at="current_certificate__certified_at")
+    return as_rows(due, "certificate", "unit_id", id="current_certificate_id", at="current_certificate__certified_at")
 
 
 def refusals(units: Given) -> Rows:

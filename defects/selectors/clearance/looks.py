@@ -8,8 +8,8 @@ from typing import Any
 from defects.enums import Authority, WalkaroundKind
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.catalogue.facts import Conditions, UnitFacts
-from defects.rules.clearance.facts import LeftFact, LookFact
+from defects.rules.catalogue.observed import Conditions, UnitFacts
+from defects.rules.clearance.unit_facts import LeftFact, LookFact
 from defects.rules.walkarounds.assess import Fault
 from defects.rules.walkarounds.looks import NO_ANSWER, EarlierLook, settles
 
@@ -43,7 +43,7 @@ def _left(left: Row, kind: str, in_force: Catalogue) -> LeftFact:
         point=left["point"],
         place=left["place"],
         area=PartGroup.GENERAL if point is None else point.part_group,
-        statutory=point is not None and point.standing is Authority.STATUTORY,
+        statutory=point is not None and point.authority is Authority.STATUTORY,
         behind_seal=point is not None and point.behind_seal,
         why=left["why"],
         asked=left["asked"] and kind != WalkaroundKind.EN_ROUTE,

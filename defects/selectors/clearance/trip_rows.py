@@ -35,7 +35,7 @@ def documents(units: Given, drivers: QuerySet[Person]) -> tuple[Rows, ...]:
 
 def _documents(subject: Q) -> Rows:
     return as_rows(
-        Document.objects.filter(subject, replaced_at__isnull=True).order_by(),
+        Document.objects.filter(subject, superseded_at__isnull=True).order_by(),
         "document",
         "unit_id",
         kind="kind",
@@ -56,10 +56,10 @@ def loads_at_risk(units: Given) -> Rows:
         default=F("trailer_id"),
         output_field=UUIDField(),
     )
-    standing = Q(state=RiskState.OPEN) | Q(load__loaded_at__isnull=False, load__delivered_at__isnull=True)
+    active = Q(state=RiskState.OPEN) | Q(load__loaded_at__isnull=False, load__delivered_at__isnull=True)
     decided = Max("entries__at", filter=Q(entries__kind=RiskEntryKind.DECISION))
     risks = (
-        LoadAtRisk.objects.filter(standing, Q(KeyIn("trailer_id", units)) | Q(KeyIn("load__trailer_id", units)))
+        LoadAtRisk.objects.filter(active, Q(KeyIn("trailer_id", units)) | Q(KeyIn("load__trailer_id", units)))
         .annotate(now_in=now_in, decided=decided)
         .annotate(decided_at=Greatest("decided", "closed_at"))
     )

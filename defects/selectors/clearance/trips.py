@@ -11,7 +11,7 @@ from common.clock import day_in_zone
 from common.errors import Invalid
 from defects.rules.clearance.snapshot import DriverFact, Snapshot, TripFact
 from defects.selectors.clearance.ground import Ground, LoadRow, ground_of, is_aboard, load_fact
-from defects.selectors.clearance.rows import Asked, AskedTogether, fact_rows
+from defects.selectors.clearance.snapshot import Asked, AskedTogether, fact_rows
 from defects.selectors.clearance.units import Gathered, gather
 from fleet.enums import UnitKind
 from fleet.models import Unit
@@ -42,7 +42,7 @@ class TripFacts:
     """Everything known about a trip, and the driver and load that it is about."""
 
     snapshot: Snapshot
-    standing: EffectivePolicies
+    effective: EffectivePolicies
     driver: Named | None
     load: Named | None
 
@@ -89,7 +89,7 @@ def _lay_out(trip: Trip, ground: Ground, now: datetime) -> TripFacts:
     )
     return TripFacts(
         snapshot=snapshot,
-        standing=ground.standing,
+        effective=ground.effective,
         driver=driver,
         load=None if load is None else Named(UUID(load["id"]), load["number"]),
     )

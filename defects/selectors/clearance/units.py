@@ -13,7 +13,7 @@ from common.measures import number
 from defects.enums import Authority, Bars, DefectState, HoldKind, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certificates import GradedFinding, may_be_dismissed
-from defects.rules.clearance.facts import (
+from defects.rules.clearance.unit_facts import (
     CertificateFact,
     DefectFact,
     DeferralFact,
@@ -40,7 +40,7 @@ FLAGGED = "queried"
 """Why something is not known that was answered: its answer must be looked at."""
 STROKE = "brakes.service.pushrod-stroke"
 PERIODIC_INSPECTION = "periodic_inspection"
-CLOSED_SETS = {"severity": Severity, "bars": Bars, "standing": Authority}
+CLOSED_SETS = {"severity": Severity, "bars": Bars, "authority": Authority}
 """The columns of a judgement that are compared as members."""
 
 Rows = Mapping[str, Sequence[dict[str, Any]]]

@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db.models import Prefetch
 
 from defects.models import Clearance
-from defects.selectors.clearance.rows import Asked
+from defects.selectors.clearance.snapshot import Asked
 from defects.selectors.clearance.trips import Trip
 from fleet.models import Unit
 
@@ -25,7 +25,7 @@ def watched_clearances(*, now: datetime) -> list[Clearance]:
         Clearance.objects.filter(arrival__gt=now)
         .select_related("load")
         .prefetch_related(Prefetch("units", Unit.objects.order_by("kind", "number", "pk")))
-        .order_by("-asked_at", "-pk")
+        .order_by("-requested_at", "-pk")
     )
     newest: dict[Combination, Clearance] = {}
     for clearance in asked:
@@ -53,7 +53,9 @@ def rest_of_trip(clearance: Clearance, *, now: datetime) -> Trip:
 
 def askers_for(unit: UUID, *, now: datetime) -> Iterator[UUID]:
     """Everybody who asked whether a unit may roll on a trip that is not over, once, in one statement."""
-    asked = Clearance.objects.filter(units=unit, arrival__gt=now).order_by("asked_by_id").values_list("asked_by_id")
+    asked = (
+        Clearance.objects.filter(units=unit, arrival__gt=now).order_by("requested_by_id").values_list("requested_by_id")
+    )
     return (key for (key,) in asked.distinct())
 
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 from defects.rules.clearance.answer import Clearance
 from defects.rules.clearance.evaluate import answer_clearance
-from defects.rules.clearance.facts import UnitFacts
 from defects.rules.clearance.snapshot import Snapshot
+from defects.rules.clearance.unit_facts import UnitFacts
 
 logger = logging.getLogger(__name__)
 

@@ -8,7 +8,7 @@ from functools import cache
 from common.compiled import INSTANT, KEYS, CompiledObjects, Given, KeyIn
 from defects.rules.clearance.snapshot import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
-from defects.selectors.clearance.rows import Asked, fact_rows
+from defects.selectors.clearance.snapshot import Asked, fact_rows
 from defects.selectors.clearance.units import gather
 from fleet.enums import UnitKind
 from fleet.models import CouplingMember, Mounting, Unit
@@ -27,7 +27,7 @@ class Combination:
 class Yard:
     """The combinations that some units stand in, and the carrier's decisions."""
 
-    standing: EffectivePolicies
+    effective: EffectivePolicies
     combinations: list[Combination]
 
 
@@ -37,9 +37,9 @@ def yard_of(units: Sequence[Unit], *, now: datetime) -> Yard:
     A combination is judged whole, units included that are not among those given: its mounted cooling units and
     coupled units count for it, because it would roll as one.
     """
-    together = _with_companions(units, now)
+    together = _with_combinations(units, now)
     ground = ground_of(gather(fact_rows([unit.pk for unit in together], as_of=now, asked=Asked())))
-    return Yard(ground.standing, [_combination(group, ground, now) for group in _groups(together, ground)])
+    return Yard(ground.effective, [_combination(group, ground, now) for group in _groups(together, ground)])
 
 
 def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combination:
@@ -57,13 +57,13 @@ def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combin
     return Combination(snapshot, "" if load is None else load["number"])
 
 
-def _with_companions(units: Sequence[Unit], now: datetime) -> list[Unit]:
+def _with_combinations(units: Sequence[Unit], now: datetime) -> list[Unit]:
     """The units and all that stand with them now."""
-    return companions_statement().fetch(units=[unit.pk for unit in units], now=now)
+    return combinations_statement().fetch(units=[unit.pk for unit in units], now=now)
 
 
 @cache
-def companions_statement() -> CompiledObjects[Unit]:
+def combinations_statement() -> CompiledObjects[Unit]:
     """The statement, for `units` and `now`."""
     units, now = Given("units", KEYS), Given("now", INSTANT)
     mountings = Mounting.objects.filter(span__contains=now)

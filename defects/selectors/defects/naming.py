@@ -74,11 +74,11 @@ def what_of_fault(fault: NamedFault, catalogue: Catalogue, language: str) -> str
     return name_of_fault(fault, catalogue.get(fault.point), language_of(language))
 
 
-def query_words(code: str, facts: Mapping[str, Any], language: str) -> str:
+def flag_sentence(code: str, facts: Mapping[str, Any], language: str) -> str:
     """Why something must be looked at: the sentence of a stored query, with its place and its list in words."""
     said = dict(facts)
     if "place" in said:
         said["place"] = describe(str(said["place"]), language_of(language))
     if "missing" in said:
         said["missing"] = str(said["missing"]).split(", ")
-    return messages.render(of_stored("query", code, said), language)
+    return messages.render(of_stored("flag", code, said), language)

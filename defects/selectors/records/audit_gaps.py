@@ -42,7 +42,7 @@ def _with_defects(keys: list[UUID]) -> list[Report]:
         .order_by("defect__number", "pk")
     )
     first = Defect.objects.annotate(first_certified_at=Min("certificates__certified_at"))
-    reports = Report.objects.filter(unit__in=keys, review_owed=True).defer("checks", "faults")
+    reports = Report.objects.filter(unit__in=keys, review_due=True).defer("checks", "faults")
     return list(
         reports.annotate(first_reviewed_at=Min("driver_reviews__reviewed_at"))
         .select_related("walkaround")
@@ -67,6 +67,6 @@ def _reported(report: Report, zone: str) -> Reported:
             )
             for sighting in report.sightings.all()
         ],
-        review_owed=report.review_owed,
+        review_due=report.review_due,
         reviewed_at=report.first_reviewed_at,  # type: ignore[attr-defined]  # annotated above
     )

@@ -61,7 +61,7 @@ def tables() -> Sequence[ExportTable]:
         "load-at-risk-entries": models.RiskEntry,
         "clearances": models.Clearance,
         "answer-flips": models.ClearanceChange,
-        "standing-bars": models.ActiveBar,
+        "active-bars": models.ActiveBar,
         "work-in-progress": models.WorkInProgress,
         "roadside-inspections": models.RoadsideInspection,
         "roadside-violations": models.RoadsideViolation,

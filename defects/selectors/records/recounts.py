@@ -17,8 +17,8 @@ def defects_on_record() -> Iterator[OnRecord]:
 
 def holds_on_record() -> Iterator[OnRecord]:
     """Every hold, standing or lifted."""
-    holds = Hold.objects.annotate(standing=Q(lifted_at__isnull=True))
-    return on_record(HOLDS, holds, "unit_id", ("number", "kind", "standing"))
+    holds = Hold.objects.annotate(active=Q(lifted_at__isnull=True))
+    return on_record(HOLDS, holds, "unit_id", ("number", "kind", "active"))
 
 
 def certificates_on_record() -> Iterator[OnRecord]:

@@ -12,7 +12,7 @@ from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.enums import NotificationKind
 from fleet.models import Notification
 from fleet.selectors.carrier.carrier import effective_policies
-from fleet.selectors.notifications.reach import can_be_told, open_webhook
+from fleet.selectors.notifications.reach import can_be_reached, open_webhook
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class Receipt:
 
 def _reached(notification: Any) -> bool:
     """`posted` stands on every notice that was just owed or read for a receipt."""
-    return can_be_told(notification.person, posted=notification.posted)
+    return can_be_reached(notification.person, posted=notification.posted)
 
 
 def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:

@@ -37,9 +37,9 @@ def report_named(key: UUID) -> Report:
 
 def review_state(report: Report) -> ReviewState:
     """Whether the next driver still has to review a report that came from `report_rows`."""
-    if not report.review_owed:
-        return ReviewState.NOT_OWED
-    return ReviewState.REVIEWED if report.reviewed else ReviewState.OWED  # type: ignore[attr-defined]  # annotated above
+    if not report.review_due:
+        return ReviewState.NOT_DUE
+    return ReviewState.REVIEWED if report.reviewed else ReviewState.DUE  # type: ignore[attr-defined]  # annotated above
 
 
 @dataclass(frozen=True)

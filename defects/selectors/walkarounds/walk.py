@@ -19,13 +19,13 @@ from common.errors import NotFound
 from defects.enums import OPEN_DEFECT_STATES, DefectState
 from defects.models import Defect, Measurement
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.walkarounds.assess import Fault
 from defects.rules.walkarounds.verdicts import ObserverOf
 from defects.selectors.catalogue.catalogue import DETAILS, catalogue_in_force, facts_of_units, observer_of
 from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, newly_repaired
 from fleet.models import Carrier, Mounting, Person, Unit
-from fleet.selectors.carrier.carrier import newest_policies, standing_of
+from fleet.selectors.carrier.carrier import effective_of, newest_policies
 from fleet.selectors.units.combinations import chosen_among, keys_and_numbers, named_with_mounted, with_mounted
 
 Spot = tuple[UUID, str, str]
@@ -119,7 +119,7 @@ def walk_ground(walk: WalkUnits, *, person: Person, now: datetime, coupled: bool
             open_defects.setdefault((defect.unit_id, defect.point, defect.place), []).append(defect)
         elif defect.state == DefectState.CLOSED and defect.current_certificate is not None:
             until.append(defect.current_certificate.certified_at + NEWLY_REPAIRED)
-    decided = standing_of(walk.zone, json.loads(walk.decided))
+    decided = effective_of(walk.zone, json.loads(walk.decided))
     return WalkGround(
         units=units,
         coupled=coupled,

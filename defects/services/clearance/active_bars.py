@@ -19,10 +19,10 @@ def note_bars(barred: Bars, *, watched: Mapping[UUID, Clearance], now: datetime)
     At first sight, what a clearance said against itself when it was asked is no news; of one that said nothing, its
     turn tells everything. Four statements at most.
     """
-    standing = _standing(watched)
-    gone = [bar.pk for bar in standing if bar.bar not in barred.get(bar.clearance_id, {})]
+    active = _active(watched)
+    gone = [bar.pk for bar in active if bar.bar not in barred.get(bar.clearance_id, {})]
     ActiveBar.objects.filter(pk__in=gone).update(gone_at=now)
-    noted = {(bar.clearance_id, bar.bar) for bar in standing}
+    noted = {(bar.clearance_id, bar.bar) for bar in active}
     seen_before = set(ActiveBar.objects.filter(clearance__in=barred).values_list("clearance_id", flat=True))
     told = {
         (key, name) for key in barred.keys() - seen_before for name in bars_by_name(watched[key].reasons) or barred[key]
@@ -36,7 +36,7 @@ def note_bars(barred: Bars, *, watched: Mapping[UUID, Clearance], now: datetime)
     return ours
 
 
-def _standing(clearances: Collection[UUID]) -> list[ActiveBar]:
+def _active(clearances: Collection[UUID]) -> list[ActiveBar]:
     return list(ActiveBar.objects.filter(Q(clearance__in=clearances), gone_at__isnull=True).order_by("pk"))
 
 

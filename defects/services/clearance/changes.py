@@ -20,7 +20,7 @@ from defects.services.clearance.notifications import (
     BARRED,
     BARRED_FURTHER,
     CLEARANCE_CHANGE,
-    ChangeTold,
+    NewlyBarred,
     notify_of_clearance_changes,
 )
 from fleet.services.notifications.skipped_records import in_batches
@@ -28,7 +28,7 @@ from fleet.services.notifications.skipped_records import in_batches
 BATCH = 500
 
 
-def tell_flipped(*, now: datetime) -> int:
+def notify_of_changes(*, now: datetime) -> int:
     """Judge again every answer that dispatch still plans by, and owe word of what bars them newly; of how many.
 
     An answer that turns to barred is told once for each time it turns. To one that stands barred, or was barred when it
@@ -40,7 +40,7 @@ def tell_flipped(*, now: datetime) -> int:
     ClearanceChange.objects.filter(back_at__isnull=True).exclude(clearance__in=planned).update(back_at=now)
     ActiveBar.objects.filter(gone_at__isnull=True).exclude(clearance__in=planned).update(gone_at=now)
     return in_batches(
-        "tell_flipped",
+        "notify_of_changes",
         watched,
         lambda batch: _judge(batch, now),
         key=lambda clearance: clearance.pk,
@@ -62,7 +62,7 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
         rows.update(back_at=now)
         changes = _turned({key: bars for key, bars in barred.items() if not _was_barred(asked[key])}, now)
         told = [
-            ChangeTold(
+            NewlyBarred(
                 asked[change.clearance_id],
                 BARRED,
                 f"{CLEARANCE_CHANGE}{change.number}",
@@ -74,8 +74,8 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
         for key, bars in note_bars(barred, watched=asked, now=now).items():
             if key not in turned:
                 step, rows_now = f"{BAR}{bars[0].pk}", [barred[key][bar.bar] for bar in bars]
-                told.append(ChangeTold(asked[key], BARRED_FURTHER, step, rows_now))
-        notify_of_clearance_changes(told, standing=facts[0].standing, now=now)
+                told.append(NewlyBarred(asked[key], BARRED_FURTHER, step, rows_now))
+        notify_of_clearance_changes(told, effective=facts[0].effective, now=now)
     return len(told)
 
 
@@ -87,8 +87,8 @@ def _turned(barred: Bars, now: datetime) -> list[ClearanceChange]:
     """The turns that nobody had noted yet, by constraint: of two jobs at once one finds each."""
     counted = ClearanceChange.objects.filter(clearance__in=barred).values("clearance")
     known = {
-        row["clearance"]: (row["last"], row["standing"])
-        for row in counted.annotate(last=Max("number"), standing=Max("number", filter=Q(back_at__isnull=True)))
+        row["clearance"]: (row["last"], row["lasting"])
+        for row in counted.annotate(last=Max("number"), lasting=Max("number", filter=Q(back_at__isnull=True)))
     }
     fresh = [
         ClearanceChange(clearance_id=key, number=known.get(key, (0, None))[0] + 1, barred_at=now)

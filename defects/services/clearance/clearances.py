@@ -25,7 +25,7 @@ class Answered:
     clearance: Clearance
     driver: Named | None
     load: Named | None
-    standing: EffectivePolicies
+    effective: EffectivePolicies
 
 
 def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
@@ -40,8 +40,8 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
         raise Invalid("cooling_unit_elsewhere", pointer="/units", unit=facts.snapshot.cooling_elsewhere[0])
     answer = weigh(facts.snapshot)
     stored = Clearance(
-        asked_by=actor,
-        asked_at=now,
+        requested_by=actor,
+        requested_at=now,
         load_id=None if facts.load is None else facts.load.key,
         driver_id=None if facts.driver is None else facts.driver.key,
         departure=trip.departure,
@@ -52,7 +52,7 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     )
     through = Clearance.units.through
     insert([stored, *(through(clearance_id=stored.pk, unit_id=unit.pk) for unit in trip.units)])
-    return Answered(stored, facts.driver, facts.load, facts.standing)
+    return Answered(stored, facts.driver, facts.load, facts.effective)
 
 
 def answer_columns(answer: Answer) -> dict[str, Any]:

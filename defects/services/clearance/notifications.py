@@ -32,7 +32,7 @@ SHOWN = 3
 
 
 @dataclass(frozen=True)
-class ChangeTold:
+class NewlyBarred:
     """What newly bars a clearance, under which code it is told, and the name of this telling among its others."""
 
     clearance: Clearance
@@ -42,12 +42,12 @@ class ChangeTold:
 
 
 def notify_of_clearance_changes(
-    told: Sequence[ChangeTold], *, standing: EffectivePolicies, now: datetime
+    told: Sequence[NewlyBarred], *, effective: EffectivePolicies, now: datetime
 ) -> list[Notification]:
     """Owe whoever asked, the driver and dispatch word of each, in their own language; nothing is read for none."""
     if not told:
         return []
-    catalogue, zone = catalogue_in_force(standing.policies), ZoneInfo(standing.zone)
+    catalogue, zone = catalogue_in_force(effective.policies), ZoneInfo(effective.zone)
     recipient_group = RecipientGroup(Role.DISPATCH)
     dispatch = find_recipients([recipient_group], now=now)[recipient_group]
     concerned = {item.clearance.pk: _concerned(item.clearance) for item in told}
@@ -61,10 +61,10 @@ def notify_of_clearance_changes(
 
 
 def _concerned(clearance: Clearance) -> list[UUID]:
-    return [key for key in (clearance.asked_by_id, clearance.driver_id) if key is not None]
+    return [key for key in (clearance.requested_by_id, clearance.driver_id) if key is not None]
 
 
-def _draft(item: ChangeTold, people: list[UUID], reader: Reader, now: datetime) -> NotificationDraft:
+def _draft(item: NewlyBarred, people: list[UUID], reader: Reader, now: datetime) -> NotificationDraft:
     units = sorted(item.clearance.units.all(), key=lambda unit: unit.kind == UnitKind.COOLING_UNIT)
     return NotificationDraft(
         kind=NotificationKind.ANSWER_FLIPPED,

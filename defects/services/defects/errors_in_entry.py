@@ -96,7 +96,7 @@ def _looked_at(work: UnitOfWork, defect: Defect, photo: str) -> _Shown:
         return _Shown(stored.received_from, photo=photo)
     if evidence is Evidence.STATEMENT:
         return _Shown(work.actor)
-    test = passed_since(defect, but=_finders(defect)) if evidence is Evidence.REPEATED_TEST else None
+    test = passed_since(defect, but=_authors(defect)) if evidence is Evidence.REPEATED_TEST else None
     if test is None:
         pointer = "/reason" if evidence is Evidence.REPEATED_TEST else "/photo"
         raise Invalid("error_without_evidence", pointer=pointer, evidence=str(evidence))
@@ -105,7 +105,7 @@ def _looked_at(work: UnitOfWork, defect: Defect, photo: str) -> _Shown:
 
 def _refuse_word_of(work: UnitOfWork, defect: Defect, person: Person) -> None:
     """Whoever found or saw the fault cannot be the second person, nor one whose word does not count there."""
-    if person.pk in _finders(defect):
+    if person.pk in _authors(defect):
         raise Invalid("second_person_needed")
     if person.pk == work.actor.pk:
         person = work.actor
@@ -116,7 +116,7 @@ def _refuse_word_of(work: UnitOfWork, defect: Defect, person: Person) -> None:
         raise Invalid("word_does_not_count", person=person.name)
 
 
-def _finders(defect: Defect) -> set[UUID]:
+def _authors(defect: Defect) -> set[UUID]:
     seen = Sighting.objects.filter(defect=defect).values_list("person_id", flat=True)
     return {defect.found_by_id, *seen}
 

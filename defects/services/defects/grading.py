@@ -8,7 +8,7 @@ from uuid import UUID
 from common.errors import Conflict, FieldProblem, Invalid
 from defects.enums import Authority, Bars, CheckAnswer, Listing, Outcome, Severity, bars_rank, go_together, is_worse
 from defects.models import Defect
-from defects.rules.catalogue.facts import Conditions
+from defects.rules.catalogue.observed import Conditions
 from defects.rules.certificates import GradedFinding, may_be_graded
 from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of, judgement_of_verdict
 from defects.rules.walkarounds.body import CheckBody, FaultBody
@@ -56,7 +56,7 @@ def grade(
     defect_id: UUID,
     version: int | None,
     given: Grade,
-    standing: Authority,
+    authority: Authority,
     described: Described,
     reason: str,
     actor: Person,
@@ -70,16 +70,16 @@ def grade(
     `description_refused` for a point, place or condition that the unit has not.
     """
     with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
-        work.move(DEFECTS, defect, "grade", {"severity", "bars", "standing"})
+        work.move(DEFECTS, defect, "grade", {"severity", "bars", "authority"})
         _refuse_pair(given)
         if defect.graded:
             raise Conflict("graded_already", defect=defect.number, faults=faults_named([defect]))
         if described.point:
             known = _describe(work, defect, described, given)
         else:
-            by_foreman = Listing.FOREMAN if standing == Authority.STATUTORY else Listing.NOTED
+            by_foreman = Listing.FOREMAN if authority == Authority.STATUTORY else Listing.NOTED
             listing = Listing.DRIVER if _called_unsafe(defect) else by_foreman
-            known = replace(judgement_of(defect), standing=str(standing), listing=str(listing))
+            known = replace(judgement_of(defect), authority=str(authority), listing=str(listing))
         record_defect(work, defect, "defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
         _set(work, defect, replace(known, graded=True), given, reason)
         work.save(defect, "state", "point", "place", *COLUMNS)
@@ -165,8 +165,8 @@ def _describe(work: UnitOfWork, defect: Defect, described: Described, given: Gra
     """Take the fault for a condition of a point: its rule, its source, and the grade below which it may not go."""
     refuse_second_open_fault(defect, described.point, described.place)
     verdict = _verdict(work, defect, described)
-    standing = catalogue_of(work).points[described.point].standing
-    found = judgement_of_verdict(verdict, standing=standing, listing=verdict.listing, value=None, unit_of_measure="")
+    authority = catalogue_of(work).points[described.point].authority
+    found = judgement_of_verdict(verdict, authority=authority, listing=verdict.listing, value=None, unit_of_measure="")
     finding = GradedFinding(found.severity, found.bars, found.regulation_severity)
     if not may_be_graded(finding, given.severity, given.bars, measured_within=False):
         raise Conflict(
@@ -187,10 +187,10 @@ def _verdict(work: UnitOfWork, defect: Defect, described: Described) -> Verdict:
     )
     under = Circumstances((catalogue_of(work),), Conditions(), work.day(work.now), qualified)
     verdict = judge_check(check, facts_of_units([unit])[unit.pk], under)
-    codes = {query.code for query in verdict.queries}
+    codes = {flag.code for flag in verdict.flags}
     wrong = codes & _WRONG.keys()
     if wrong or verdict.outcome is not Outcome.FINDING:
-        problems = [FieldProblem(_WRONG.get(code, "/point"), f"query_{code}", _facts(verdict, code)) for code in wrong]
+        problems = [FieldProblem(_WRONG.get(code, "/point"), f"flag_{code}", _facts(verdict, code)) for code in wrong]
         raise Invalid("description_refused", problems=problems)
     return verdict
 
@@ -206,4 +206,4 @@ _WRONG = {
 
 
 def _facts(verdict: Verdict, code: FlagCode) -> Mapping[str, object]:
-    return next(dict(query.facts) for query in verdict.queries if query.code is code)
+    return next(dict(flag.facts) for flag in verdict.flags if flag.code is code)

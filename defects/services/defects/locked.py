@@ -95,5 +95,5 @@ def on_active_order(defect: Defect) -> bool:
     """Whether the defect is on an officer's notice whose order still stands on the unit."""
     if defect.roadside_id is None:
         return False
-    standing = Hold.objects.filter(kind=HoldKind.OFFICER, unit=defect.unit_id, lifted_at__isnull=True)
-    return standing.filter(roadside__violations__defect=defect).exists()
+    active = Hold.objects.filter(kind=HoldKind.OFFICER, unit=defect.unit_id, lifted_at__isnull=True)
+    return active.filter(roadside__violations__defect=defect).exists()

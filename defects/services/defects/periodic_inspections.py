@@ -38,14 +38,14 @@ def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, 
         document.unit_id: document for document in documents if document.kind == KIND and document.starts_on is not None
     }
     rows = Defect.objects.filter(unit__in=[key for key in papers if key], state__in=OPEN_DEFECT_STATES)
-    standing = list(rows.select_related("unit").order_by("number"))
-    if not standing:
+    open_defects = list(rows.select_related("unit").order_by("number"))
+    if not open_defects:
         return
     policies = work.in_force
     catalogue = catalogue_in_force(policies.policies)
     against: dict[UUID, list[Defect]] = defaultdict(list)
     found_there: list[Defect] = []
-    for defect in standing:
+    for defect in open_defects:
         inspected_on = papers[defect.unit_id].starts_on
         found_on = day_in_zone(defect.found_at, policies.zone)
         if inspected_on is not None and found_on <= inspected_on and _speaks_against(defect, catalogue):
@@ -69,7 +69,7 @@ def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, 
 def _speaks_against(defect: Defect, catalogue: Catalogue) -> bool:
     point = catalogue.points.get(defect.point)
     system = None if point is None else point.system
-    return speaks_against_passing(system, Authority(defect.standing), Severity(defect.severity))
+    return speaks_against_passing(system, Authority(defect.authority), Severity(defect.severity))
 
 
 def _tell(

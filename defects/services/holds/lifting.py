@@ -114,10 +114,10 @@ def _flag(under: Sequence[Defect], actor: Person, now: datetime) -> str:
     own = [defect for defect in under if actor.pk in _had_a_part(defect)]
     in_error = [defect for defect in under if defect.state == DefectState.ENTERED_IN_ERROR]
     if own:
-        standing = effective_policies(now=now)
-        if not standing.policies.get("small_carrier_lift", False):
+        effective = effective_policies(now=now)
+        if not effective.policies.get("small_carrier_lift", False):
             raise NotAllowed("in_error_by_another" if own == in_error else "second_person_lifts")
-        lacking = [defect for defect in own if not _shown_anew(defect, standing)]
+        lacking = [defect for defect in own if not _shown_anew(defect, effective)]
         if lacking:
             raise Conflict("new_evidence_needed", defects=numbers(lacking), faults=faults_named(lacking))
     flags = {SAME_PERSON: own, ENTERED_IN_ERROR: in_error}
@@ -136,7 +136,7 @@ def _had_a_part(defect: Defect) -> set[UUID]:
     return people
 
 
-def _shown_anew(defect: Defect, standing: EffectivePolicies) -> bool:
+def _shown_anew(defect: Defect, effective: EffectivePolicies) -> bool:
     """Whether a photo came, or a value within the limits was measured, after what ended the defect was signed."""
     certificate, entry = defect.current_certificate, _entry_of(defect)
     since = certificate.recorded_at if certificate is not None else entry.entered_at if entry is not None else None
@@ -148,7 +148,7 @@ def _shown_anew(defect: Defect, standing: EffectivePolicies) -> bool:
     newest = series.filter(measured_at__gt=since).order_by("-measured_at", "-pk").first()
     if newest is None:
         return False
-    catalogue, day = catalogue_in_force(standing.policies), day_in_zone(newest.measured_at, standing.zone)
+    catalogue, day = catalogue_in_force(effective.policies), day_in_zone(newest.measured_at, effective.zone)
     shown = Measured(newest.value, newest.unit_of_measure, newest.measured_at)
     refuse_past_limit(defect, shown, catalogue, day, "/measured")
     return True

@@ -54,14 +54,14 @@ def _defect(defect_id: UUID, unit: Unit) -> Defect:
         raise Invalid("defect_not_of_unit", pointer="/defect")
     if defect.state not in OPEN_DEFECT_STATES:
         raise Conflict("defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state)
-    if standing_holds([defect]):
+    if active_holds([defect]):
         raise Conflict("defect_held_already", defect=defect.number)
     return defect
 
 
 def hold_if_grave(work: UnitOfWork, defect: Defect, reason: str) -> None:
     """Place the carrier's hold for a defect that came to say do not move, unless it stands already, and notify."""
-    if defect.severity != Severity.DO_NOT_MOVE or standing_holds([defect]):
+    if defect.severity != Severity.DO_NOT_MOVE or active_holds([defect]):
         return
     holds = place_holds(work, [new_hold(work, HoldKind.CARRIER, defect.unit_id, defect=defect, reason=reason)])
     notify_of_holds(
@@ -76,12 +76,12 @@ def hold_if_grave(work: UnitOfWork, defect: Defect, reason: str) -> None:
 def holds_of_grave(
     work: UnitOfWork,
     defects: Iterable[Defect],
-    standing: Collection[Hold],
+    active: Collection[Hold],
     *,
     at: datetime,
 ) -> list[Hold]:
-    """The carrier's hold, unsaved, for each defect that says do not move, unless one of `standing` holds for it."""
-    held = {hold.defect_id for hold in standing}
+    """The carrier's hold, unsaved, for each defect that says do not move, unless one of `active` holds for it."""
+    held = {hold.defect_id for hold in active}
     grave = {defect.pk: defect for defect in defects if defect.severity == Severity.DO_NOT_MOVE}
     return [
         new_hold(work, HoldKind.CARRIER, defect.unit_id, defect=defect, at=at)
@@ -272,8 +272,8 @@ def _before_use(
     )
 
 
-def standing_holds(defects: Iterable[Defect]) -> list[Hold]:
+def active_holds(defects: Iterable[Defect]) -> list[Hold]:
     """The carrier's holds that stand for these defects, in one statement; none for no defect."""
     keys = [defect.pk for defect in defects]
-    standing = Hold.objects.filter(defect__in=keys, kind=HoldKind.CARRIER, lifted_at__isnull=True)
-    return list(standing.order_by("number")) if keys else []
+    active = Hold.objects.filter(defect__in=keys, kind=HoldKind.CARRIER, lifted_at__isnull=True)
+    return list(active.order_by("number")) if keys else []

@@ -20,7 +20,7 @@ from defects.selectors.defects.naming import names_of_defect, what_of_defect
 from defects.selectors.loads.loads import KEPT_FROM_FAULTS, ON_BOARD, bars_of, is_cold
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification, Person
-from fleet.selectors.units.combinations import companions_of
+from fleet.selectors.units.combinations import combination_of
 from fleet.services.notifications.create import (
     NotificationDraft,
     RecipientGroup,
@@ -74,7 +74,7 @@ def open_loads_at_risk(
         if known is None:
             risks.append(risk)
         for defect in faults:
-            told.append(RiskTold(risk, load, defect, work.actor.name))
+            told.append(NewlyAtRisk(risk, load, defect, work.actor.name))
             work.record(
                 trailer,
                 "load_at_risk_opened" if known is None and defect is faults[0] else "load_at_risk_joined",
@@ -96,7 +96,7 @@ def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork, catalo
     barring = [defect for defect in defects if defect.bars in FREIGHT]
     if not barring:
         return Opened()
-    mounted = companions_of({defect.unit_id for defect in barring}, work.now).mounted
+    mounted = combination_of({defect.unit_id for defect in barring}, work.now).mounted
     if any(trailer not in work.units for defect in barring for trailer in _trailers_of(defect, mounted)):
         raise Unavailable("busy", retry_after=1)
     return open_loads_at_risk(
@@ -115,9 +115,9 @@ def _trailers_of(defect: Defect, mounted: Collection[tuple[UUID, UUID]]) -> set[
 
 def _loads_in(trailers: Collection[UUID]) -> list[tuple[UUID, Load, LoadAtRisk | None]]:
     """The trailers with a load that faults keep out, that load, and its open record if it has one, in one statement."""
-    standing = LoadAtRisk.objects.filter(load_id=OuterRef("pk"), state=RiskState.OPEN)
+    active = LoadAtRisk.objects.filter(load_id=OuterRef("pk"), state=RiskState.OPEN)
     loads = Load.objects.filter(ON_BOARD, KEPT_FROM_FAULTS, trailer_id__in=trailers).select_related("trailer")
-    rows = loads.annotate(risk=Subquery(standing.values("pk")[:1])).order_by("pk")
+    rows = loads.annotate(risk=Subquery(active.values("pk")[:1])).order_by("pk")
     return [
         (load.trailer_id, load, None if load.risk is None else LoadAtRisk(pk=load.risk, load=load))
         for load in rows
@@ -134,7 +134,7 @@ DISPATCH = RecipientGroup(Role.DISPATCH, on_call=True)
 
 
 @dataclass(frozen=True)
-class RiskTold:
+class NewlyAtRisk:
     """One fault under one load, with the name of whoever reported it."""
 
     risk: LoadAtRisk
@@ -144,7 +144,7 @@ class RiskTold:
 
 
 def notify_of_loads_at_risk(
-    told: Sequence[RiskTold], *, catalogue: Catalogue, now: datetime, caused_by: UUID | None = None
+    told: Sequence[NewlyAtRisk], *, catalogue: Catalogue, now: datetime, caused_by: UUID | None = None
 ) -> list[Notification]:
     """Owe dispatch and the foremen word of every fault, each in their own language; nothing is read for none."""
     if not told:
@@ -187,7 +187,7 @@ def notify_of_seal(load: Load, *, now: datetime) -> list[Notification]:
     return create_notifications([draft], now=now)
 
 
-def _recipient_group(item: RiskTold, people: dict[RecipientGroup, list[Person]]) -> Iterable[Person]:
+def _recipient_group(item: NewlyAtRisk, people: dict[RecipientGroup, list[Person]]) -> Iterable[Person]:
     site = None if item.load.trailer is None else item.load.trailer.home_site_id
     return [*people[DISPATCH], *people[_foremen(site)]]
 
@@ -196,7 +196,7 @@ def _foremen(site: UUID | None) -> RecipientGroup:
     return RecipientGroup(Role.FOREMAN, site, on_call=True)
 
 
-def _draft(item: RiskTold, people: list[UUID], catalogue: Catalogue, language: str) -> NotificationDraft:
+def _draft(item: NewlyAtRisk, people: list[UUID], catalogue: Catalogue, language: str) -> NotificationDraft:
     load = item.load
     return NotificationDraft(
         kind=NotificationKind.LOAD_AT_RISK,

@@ -9,18 +9,18 @@ from defects.models import Load
 from defects.selectors.defects.naming import faults_named, numbers
 from defects.selectors.loads.loads import bars_of, freight_bars, is_cold
 from fleet.selectors.carrier.carrier import effective_policies
-from fleet.selectors.units.combinations import Companions
+from fleet.selectors.units.combinations import Combination
 
 
 def refuse_barred_loading(
-    load: Load, trailer: UUID, companions: Companions, *, loaded_at: datetime, now: datetime
+    load: Load, trailer: UUID, combination: Combination, *, loaded_at: datetime, now: datetime
 ) -> None:
     """Refuse what was not to be loaded at that instant; the trailer and what is mounted on it are locked.
 
     Conflict `no_cooling_unit`; `cold_loading_barred`, or `food_loading_barred` for dry food (fact `defects`, their
     numbers); `food_not_disposed` (fact `loads_at_risk`, their keys).
     """
-    mounted = [cooling_unit for carrier, cooling_unit in companions.mounted if carrier == trailer]
+    mounted = [cooling_unit for carrier, cooling_unit in combination.mounted if carrier == trailer]
     if is_cold(load) and not mounted:
         raise Conflict("no_cooling_unit")
     if not bars_of(load):

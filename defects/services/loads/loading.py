@@ -15,7 +15,7 @@ from defects.services.loads.barred_loading import refuse_barred_loading
 from defects.services.loads.loads import locked_load, open_for_faults_since_loading, record_of_load, refuse_load_action
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
-from fleet.selectors.units.combinations import Companions
+from fleet.selectors.units.combinations import Combination
 from fleet.selectors.units.lookup import refuse_retired
 from fleet.services.records.unit_of_work import UnitOfWork
 
@@ -48,8 +48,8 @@ def put_into_trailer(*, load_id: UUID, trailer: Unit, loaded_at: datetime, actor
     A fault found only after the loading opens a load at risk instead. Invalid `not_a_trailer`, `instant_in_future`;
     Conflict `unit_retired`, `trailer_loaded`, those of the table and of `refuse_barred_loading`.
     """
-    with _loading("put_into_trailer", load_id, trailer, actor, now) as (work, load, companions):
-        _load(work, load, companions, trailer, loaded_at=loaded_at, pointer="/loaded_at")
+    with _loading("put_into_trailer", load_id, trailer, actor, now) as (work, load, combination):
+        _load(work, load, combination, trailer, loaded_at=loaded_at, pointer="/loaded_at")
         return load
 
 
@@ -58,13 +58,13 @@ def transload(*, load_id: UUID, trailer: Unit, transloaded_at: datetime, actor: 
 
     Invalid `same_trailer`, `end_before_beginning`.
     """
-    with _loading("transload", load_id, trailer, actor, now) as (work, load, companions):
+    with _loading("transload", load_id, trailer, actor, now) as (work, load, combination):
         before, loaded_at = load.trailer_id, load.loaded_at
         if before is None or loaded_at is None or before == trailer.pk:
             raise Invalid("same_trailer", pointer="/trailer")
         refuse_end_before(transloaded_at, loaded_at, "/transloaded_at")
         load.loaded_at = None
-        _load(work, load, companions, trailer, loaded_at=transloaded_at, pointer="/transloaded_at")
+        _load(work, load, combination, trailer, loaded_at=transloaded_at, pointer="/transloaded_at")
         record_of_load(work, load, before, "unloaded", {"into": str(trailer)}, at=transloaded_at)
         return load
 
@@ -133,22 +133,22 @@ def deliver_load(*, load_id: UUID, delivered_at: datetime, actor: Person, now: d
 @contextmanager
 def _loading(
     action: str, load_id: UUID, trailer: Unit, actor: Person, now: datetime
-) -> Iterator[tuple[UnitOfWork, Load, Companions]]:
+) -> Iterator[tuple[UnitOfWork, Load, Combination]]:
     if trailer.kind != UnitKind.TRAILER:
         raise Invalid("not_a_trailer", pointer="/trailer", unit=str(trailer))
     refuse_retired(trailer)
-    with locked_load(load_id=load_id, trailer=trailer, actor=actor, now=now) as (work, load, companions):
+    with locked_load(load_id=load_id, trailer=trailer, actor=actor, now=now) as (work, load, combination):
         refuse_load_action(work, load, action, {"trailer": trailer})
-        yield work, load, companions
+        yield work, load, combination
 
 
 def _load(
-    work: UnitOfWork, load: Load, companions: Companions, trailer: Unit, *, loaded_at: datetime, pointer: str
+    work: UnitOfWork, load: Load, combination: Combination, trailer: Unit, *, loaded_at: datetime, pointer: str
 ) -> None:
     refuse_future(loaded_at, work.now, pointer)
     if Load.objects.filter(ON_BOARD, trailer=trailer).exclude(pk=load.pk).exists():
         raise Conflict("trailer_loaded", trailer=str(trailer))
-    refuse_barred_loading(load, trailer.pk, companions, loaded_at=loaded_at, now=work.now)
+    refuse_barred_loading(load, trailer.pk, combination, loaded_at=loaded_at, now=work.now)
     if load.trailer_id != trailer.pk:
         load.pre_load_checked_at = None
     load.trailer, load.loaded_at = trailer, loaded_at
@@ -156,7 +156,7 @@ def _load(
     work.save(load, "trailer", "loaded_at", "pre_load_checked_at", "seal_checked_at", "seal_checked_by")
     body = {"temperature_class": load.temperature_class, "setpoint_f": load.setpoint_f, "seal": load.seal}
     record_of_load(work, load, trailer.pk, "loaded", body, at=loaded_at)
-    open_for_faults_since_loading(work, load, companions)
+    open_for_faults_since_loading(work, load, combination)
 
 
 def _decided(load: Load) -> str:

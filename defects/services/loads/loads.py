@@ -20,7 +20,7 @@ from defects.services.loads.barred_loading import refuse_barred_loading
 from defects.transitions import LOADS
 from fleet.models import Person, Unit
 from fleet.rules.documents.kinds import STATES
-from fleet.selectors.units.combinations import Companions, companions_of, mounted_beside
+from fleet.selectors.units.combinations import Combination, combination_of, mounted_beside
 from fleet.services.records.edits import log_change
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
@@ -49,7 +49,7 @@ def edit_load(
     that was read. PreconditionFailed `version_changed`, and those of the table, of `record_load` and of
     `refuse_barred_loading`.
     """
-    with locked_load(load_id=load_id, actor=actor, now=now) as (work, load, companions):
+    with locked_load(load_id=load_id, actor=actor, now=now) as (work, load, combination):
         require_version(load, version)
         refuse_load_action(work, load, "edit")
         before = {name: getattr(load, name) for name in changes}
@@ -61,7 +61,7 @@ def edit_load(
         newly_barred = changed.get("temperature_class") == TemperatureClass.DRY or changed.get("food") is False
         if changed and load.loaded_at is not None and load.trailer_id is not None:
             if newly_barred:
-                refuse_barred_loading(load, load.trailer_id, companions, loaded_at=load.loaded_at, now=now)
+                refuse_barred_loading(load, load.trailer_id, combination, loaded_at=load.loaded_at, now=now)
             body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}
             record_of_load(work, load, load.trailer_id, "load_changed", body, at=now)
         if "seal" in changed:
@@ -71,7 +71,7 @@ def edit_load(
         seals = ("seal_checked_at", "seal_checked_by", "seal_decision", "seal_decided_at", "seal_decided_by")
         work.save(load, *changes, *seals)
         if newly_barred:
-            open_for_faults_since_loading(work, load, companions)
+            open_for_faults_since_loading(work, load, combination)
         log_change(load, "edited", actor, changed)
         return load
 
@@ -90,7 +90,7 @@ def cancel_load(*, load_id: UUID, version: int | None, reason: str, actor: Perso
 @contextmanager
 def locked_load(
     *, load_id: UUID, trailer: Unit | None = None, actor: Person, now: datetime
-) -> Iterator[tuple[UnitOfWork, Load, Companions]]:
+) -> Iterator[tuple[UnitOfWork, Load, Combination]]:
     """Lock the trailer a load is in and one it is to go into, what is mounted on them, and then the load.
 
     NotFound `load_unknown`; Unavailable `busy` when the load was put elsewhere meanwhile.
@@ -100,11 +100,11 @@ def locked_load(
         raise NotFound("load_unknown")
     trailers = {key for key in (known[0], None if trailer is None else trailer.pk) if key is not None}
     with unit_of_work(trailers, beside=mounted_beside, actor=actor, now=now) as work:
-        companions = companions_of(trailers, now) if trailers else Companions(frozenset(), frozenset())
+        combination = combination_of(trailers, now) if trailers else Combination(frozenset(), frozenset())
         load = Load.objects.select_for_update(no_key=True).get(pk=load_id)
         if load.trailer_id is not None and load.trailer_id not in work.units:
             raise Unavailable("busy", retry_after=1)
-        yield work, load, companions
+        yield work, load, combination
 
 
 def refuse_load_action(
@@ -121,13 +121,13 @@ def record_of_load(
     work.record(trailer, kind, subject=load.pk, performed_at=at, body={"load": load.number, **body})
 
 
-def open_for_faults_since_loading(work: UnitOfWork, load: Load, companions: Companions) -> None:
+def open_for_faults_since_loading(work: UnitOfWork, load: Load, combination: Combination) -> None:
     """Faults found between the loading and its being recorded put a load at risk from the start."""
     trailer, loaded_at = load.trailer_id, load.loaded_at
     bars = bars_of(load)
     if trailer is None or loaded_at is None or not bars:
         return
-    units = [trailer, *(cooling for carrier, cooling in companions.mounted if carrier == trailer)]
+    units = [trailer, *(cooling for carrier, cooling in combination.mounted if carrier == trailer)]
     faults = Defect.objects.filter(
         unit_id__in=units, state__in=OPEN_DEFECT_STATES, bars__in=bars, found_at__gt=loaded_at
     )
@@ -136,7 +136,7 @@ def open_for_faults_since_loading(work: UnitOfWork, load: Load, companions: Comp
         open_loads_at_risk(
             found,
             fresh={defect.pk for defect in found},
-            mounted=companions.mounted,
+            mounted=combination.mounted,
             work=work,
             catalogue=catalogue_in_force(work.in_force.policies),
         )

@@ -84,8 +84,8 @@ def refuse_past_limit(defect: Defect, given: Measured, catalogue: Catalogue, on:
         raise Invalid("measurement_not_asked", pointer=pointer)
     unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
     found = remeasure(fault, given.value, given.unit_of_measure, facts_of_units([unit])[unit.pk], on)
-    if found.query is not None:
-        why = Message(f"query_{found.query.code}", found.query.facts)
+    if found.flag is not None:
+        why = Message(f"flag_{found.flag.code}", found.flag.facts)
         raise Invalid("measurement_unusable", pointer=pointer, why=why)
     if found.failed is not None:
         raise Invalid("measurement_past_limit", pointer=pointer, value=number(given.value), limit=number(found.failed))

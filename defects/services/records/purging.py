@@ -3,7 +3,7 @@
 from defects.models import Photo
 from fleet.enums import Deleted
 from fleet.models import Deletion
-from fleet.services.records.purging.functions import Companion
+from fleet.services.records.purging.functions import DeletedAlong
 
 
 def photo_needs(sha256: str) -> bool:
@@ -13,4 +13,4 @@ def photo_needs(sha256: str) -> bool:
     return photos.exclude(pk__in=deleted).exists()
 
 
-COMPANIONS = (Companion("report_signed", Deleted.REPORT_CHECKS), Companion("photo_received", Deleted.PHOTO))
+DELETED_ALONG = (DeletedAlong("report_signed", Deleted.REPORT_CHECKS), DeletedAlong("photo_received", Deleted.PHOTO))

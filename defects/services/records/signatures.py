@@ -32,12 +32,12 @@ class AsSent:
     """What was signed in the field where it was read otherwise: its whole text, and what is flagged about it."""
 
     text: str = ""
-    queries: tuple[Mapping[str, object], ...] = ()
+    flags: tuple[Mapping[str, object], ...] = ()
 
     @property
     def history(self) -> dict[str, object]:
         """What the history says of it."""
-        return {"queried": [dict(query) for query in self.queries]} if self.queries else {}
+        return {"queried": [dict(flag) for flag in self.flags]} if self.flags else {}
 
     def keep(self, name: UUID, now: datetime) -> None:
         """Keep the text under the name that the phone gave."""

@@ -53,8 +53,10 @@ def refuse_unit(
         refused_at = instant_of(signing, now)
         signature = signature_of(signing, purpose=SignaturePurpose.REFUSAL, content=content, actor=actor, now=now)
         signature.save(force_insert=True)
-        standing = effective_policies(now=now)
-        copy = write_copy(_copy(unit, named, reason, actor, standing=standing, times=(refused_at, now)), actor.language)
+        effective = effective_policies(now=now)
+        copy = write_copy(
+            _copy(unit, named, reason, actor, effective=effective, times=(refused_at, now)), actor.language
+        )
         refusal = Refusal.objects.create(
             id=refusal_id,
             unit=unit,
@@ -155,10 +157,10 @@ def _signed(refusal: Refusal, finding: str, outsider: ByLink, actor: Person, now
 
 def _refuse_unqualified(refusal: Refusal, person: Person, outsider: ByLink | None, now: datetime) -> None:
     """Of an outsider the firm keeps the evidence for brakes (396.25(e)); any other qualification is on record here."""
-    standing = effective_policies(now=now)
-    catalogue = catalogue_in_force(standing.policies)
+    effective = effective_policies(now=now)
+    catalogue = catalogue_in_force(effective.policies)
     asked = {scope_asked(catalogue.get(defect.point)) for defect in refusal.defects.all()}
-    held = set(person.scopes_on(day_in_zone(now, standing.zone)))
+    held = set(person.scopes_on(day_in_zone(now, effective.zone)))
     if outsider is not None:
         brakes = outsider.brake_evidence.strip() != ""
         if not is_confirmed(person.firm, outsider.link, brakes=brakes):
@@ -193,12 +195,12 @@ def _copy(
     reason: str,
     actor: Person,
     *,
-    standing: EffectivePolicies,
+    effective: EffectivePolicies,
     times: tuple[datetime, datetime],
 ) -> Copy:
-    catalogue = catalogue_in_force(standing.policies)
+    catalogue = catalogue_in_force(effective.policies)
     carrier = Carrier.objects.get()
-    refused_at, received_at = (instant.astimezone(ZoneInfo(standing.zone)) for instant in times)
+    refused_at, received_at = (instant.astimezone(ZoneInfo(effective.zone)) for instant in times)
     return Copy(
         driver=actor.name,
         carrier=f"{carrier.name}, USDOT {carrier.usdot_number}",

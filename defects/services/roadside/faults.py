@@ -73,16 +73,16 @@ def note_fault(
 ) -> Noted:
     """Open or join the defect of one line; a new one is known to the lines after it."""
     fault = (line.unit.pk, line.point, line.place)
-    standing = known.open.get(fault) if line.point else None
+    open_defect = known.open.get(fault) if line.point else None
     before = known.ended.get(fault) if line.point else None
     noted = _judgement(line, verdict)
-    if standing is not None:
-        joined = noted_by_officer(judgement_of(standing), noted, names=_names(standing, line, verdict))
-        how = SightingHow.RAISED if is_raised(judgement_of(standing), noted) else SightingHow.SEEN_AGAIN
-        standing.roadside = inspection
-        findings.raise_to(standing, joined)
-        _see(findings, standing, line, how, joined)
-        return Noted(line, standing, how)
+    if open_defect is not None:
+        joined = noted_by_officer(judgement_of(open_defect), noted, names=_names(open_defect, line, verdict))
+        how = SightingHow.RAISED if is_raised(judgement_of(open_defect), noted) else SightingHow.SEEN_AGAIN
+        open_defect.roadside = inspection
+        findings.raise_to(open_defect, joined)
+        _see(findings, open_defect, line, how, joined)
+        return Noted(line, open_defect, how)
     if before is not None and _repaired_since(before, inspection.inspected_at):
         before.roadside = inspection
         findings.change(before, judgement_of(before))
@@ -121,7 +121,7 @@ def _judgement(line: Violation, verdict: Verdict | None) -> Judgement:
         return Judgement(
             severity=severity,
             bars=Bars.MOVEMENT,
-            standing=Authority.STATUTORY,
+            authority=Authority.STATUTORY,
             listing=Listing.OFFICER,
             regulation_severity=severity,
             rule="officer#violation",
@@ -129,7 +129,7 @@ def _judgement(line: Violation, verdict: Verdict | None) -> Judgement:
         )
     judged = judgement_of_verdict(
         verdict,
-        standing=Authority.STATUTORY,
+        authority=Authority.STATUTORY,
         listing=Listing.OFFICER,
         value=line.value,
         unit_of_measure=line.unit_of_measure,

@@ -6,7 +6,7 @@ from datetime import date
 from common.errors import FieldProblem, Invalid
 from defects.enums import CheckAnswer
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.facts import Conditions, UnitFacts
+from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.judge import judge_check
 from defects.rules.walkarounds.verdicts import Circumstances, Flag, FlagCode, Verdict, qualified
@@ -42,8 +42,8 @@ def judge_lines(lines: Iterable[Violation], catalogue: Catalogue, day: date) -> 
     for index, line in enumerate(given):
         verdict = _judge(line, facts[line.unit.pk], catalogue, day) if line.point else None
         verdicts.append(verdict)
-        queries = () if verdict is None else verdict.queries
-        problems += [_problem(index, query) for query in queries if query.code in MISPLACED]
+        flags = () if verdict is None else verdict.flags
+        problems += [_problem(index, flag) for flag in flags if flag.code in MISPLACED]
         if not line.point and not line.text.strip():
             problems.append(FieldProblem(f"/violations/{index}/text", "required"))
     if problems:
@@ -63,5 +63,5 @@ def _judge(line: Violation, unit: UnitFacts, catalogue: Catalogue, day: date) ->
     return judge_check(check, unit, Circumstances((catalogue,), Conditions(), day, qualified))
 
 
-def _problem(index: int, query: Flag) -> FieldProblem:
-    return FieldProblem(f"/violations/{index}/{MISPLACED[query.code]}", f"query_{query.code}", dict(query.facts))
+def _problem(index: int, flag: Flag) -> FieldProblem:
+    return FieldProblem(f"/violations/{index}/{MISPLACED[flag.code]}", f"flag_{flag.code}", dict(flag.facts))

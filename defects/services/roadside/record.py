@@ -15,7 +15,7 @@ from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
 from defects.services.roadside.notifications import notify_of_inspection
 from defects.services.roadside.report import OfficersReport
-from defects.services.roadside.rows import store_holds, store_inspection, store_lines
+from defects.services.roadside.storing import store_holds, store_inspection, store_lines
 from defects.signals import defects_reported
 from defects.transitions import RECORD_ROADSIDE
 from fleet.models import Person
@@ -43,9 +43,9 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
         raise Invalid("state_malformed", pointer="/state")
     _refuse_strangers(report)
     with unit_of_work([unit.pk for unit in report.units], actor=actor, now=now) as work:
-        standing = effective_policies(now=now)
-        catalogue = catalogue_in_force(standing.policies)
-        day = day_in_zone(report.inspected_at, standing.zone)
+        effective = effective_policies(now=now)
+        catalogue = catalogue_in_force(effective.policies)
+        day = day_in_zone(report.inspected_at, effective.zone)
         verdicts = judge_lines(report.violations, catalogue, day)
         keep_catalogue(catalogue, now=now)
         due = day + ANSWERED_WITHIN if report.violations else None

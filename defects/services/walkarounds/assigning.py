@@ -10,7 +10,7 @@ from common.errors import Conflict, NotAllowed, NotFound
 from common.inserts import insert
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.facts import Conditions
+from defects.rules.catalogue.observed import Conditions
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
 from defects.selectors.catalogue.catalogue import DETAILS, catalogue_in_force, observer_of, stored_catalogue
@@ -31,8 +31,8 @@ _JUDGED = (
     "places_asked",
     "places_covered",
     "left_open",
-    "queried",
-    "review_owed",
+    "flags",
+    "review_due",
 )
 """What changes of the report: which unit it is on, and how it is judged there; never what the driver gave."""
 
@@ -51,8 +51,8 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     if walkaround is None:
         raise NotFound("report_unknown")
     unit = Unit.objects.select_related(*DETAILS).get(pk=unit_id)
-    standing = effective_policies(now=now)
-    catalogue = catalogue_in_force(standing.policies)
+    effective = effective_policies(now=now)
+    catalogue = catalogue_in_force(effective.policies)
     scene = lock_scene(
         {unit.number: unit},
         (),
@@ -67,9 +67,9 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
         raise Conflict("unit_known_already")
     keep_catalogue(catalogue, now=now)
     set_roles(walkaround.person, now=walkaround.received_at)
-    under = _under(walkaround, catalogue, day_in_zone(walkaround.performed_at, standing.zone))
+    under = _under(walkaround, catalogue, day_in_zone(walkaround.performed_at, effective.zone))
     given, named = given_of(report), _named(report, under)
-    report.walkaround, report.unit, report.queried = walkaround, unit, []
+    report.walkaround, report.unit, report.flags = walkaround, unit, []
     report.unit_assigned_by, report.unit_assigned_at = actor, now
     assessed, known = judge_reports(walkaround, [(report, given)], scene, under, named)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
@@ -97,11 +97,11 @@ def _under(walkaround: Walkaround, catalogue: Catalogue, on: date) -> Circumstan
         conditions=Conditions.of(walkaround.conditions),
         on=on,
         observer_of=observer_of(person.current_roles, person.scopes_on(on)),
-        time_known=TIME_UNKNOWN.isdisjoint(query["code"] for query in walkaround.queried),
+        time_known=TIME_UNKNOWN.isdisjoint(flag["code"] for flag in walkaround.flags),
     )
 
 
 def _named(report: Report, under: Circumstances) -> Catalogue | None:
     """The catalogue by which the phone listed the legs; None where it named none of ours, which was flagged then."""
-    without = any(query["code"] == FlagCode.LEG_WITHOUT_LIST for query in report.queried)
+    without = any(flag["code"] == FlagCode.LEG_WITHOUT_LIST for flag in report.flags)
     return None if without else under.catalogues[-1]

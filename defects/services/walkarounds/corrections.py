@@ -48,19 +48,19 @@ def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
     fault is one where it ends a fault that is the driver's to end; what came to bar movement is no more the driver's.
     """
     found: list[Correction] = []
-    standing = set(known.seen_later)
+    active = set(known.seen_later)
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
         still_there = {judged.fault for judged in assessment.findings}
         for judged in assessment.endings:
             fault = known.open.get(report.unit_id, {}).get(judged.fault)
-            ends = fault is not None and fault.id not in standing and judged.fault not in still_there
+            ends = fault is not None and fault.id not in active and judged.fault not in still_there
             defect = known.by_key[fault.id] if fault is not None and ends else None
             if not judged.is_correction and (defect is None or defect.bars == Bars.MOVEMENT):
                 continue
             if defect is not None:
-                standing.add(defect.pk)
+                active.add(defect.pk)
             found.append(Correction(report, judged, *_done(report, judged), defect))
     return found
 

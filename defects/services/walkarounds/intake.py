@@ -100,11 +100,11 @@ def _pause(attempt: int) -> None:
 def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, actor: Person, now: datetime) -> Receipt:
     """Store everything the walk-around brings and answer with its receipt; the caller owns the transaction."""
     body = submission.body
-    standing = effective_policies(now=now)
-    catalogue = catalogue_in_force(standing.policies)
-    on = day_in_zone(timing.performed_at, standing.zone)
-    met, others = add_third_party_units(body.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
-    units, kept = _units(body, catalogue, standing.carrier)
+    effective = effective_policies(now=now)
+    catalogue = catalogue_in_force(effective.policies)
+    on = day_in_zone(timing.performed_at, effective.zone)
+    met, others = add_third_party_units(body.units_of_others, carrier=effective.carrier, since=on, actor=actor, now=now)
+    units, kept = _units(body, catalogue, effective.carrier)
     scene = lock_scene(
         units, [item.unit for item in met], timing.performed_at, catalogue=catalogue, actor=actor, now=now
     )
@@ -114,7 +114,7 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
     named = _named(body, catalogue)
     walkaround = _walkaround(walkaround_id, submission, timing, scene, named)
     walkaround.coupling_id = _couple(body, scene, known=timing.known)
-    walkaround.queried += [*others, *_not_together(body, scene)]
+    walkaround.flags += [*others, *_not_together(body, scene)]
     under = Circumstances(
         catalogues=(catalogue,) if named is None or named is catalogue else (catalogue, named),
         conditions=body.surroundings,
@@ -155,19 +155,19 @@ def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene,
     What is not known of where, with whom and by which catalogue is flagged; each is looked up only where it is named.
     """
     body, given, now = submission.body, submission.signature, scene.work.now
-    queried: list[Flagged] = [dict(flag) for flag in submission.flags]
-    queried += [{"code": code, "facts": {}} for code in timing.queries]
+    flags: list[Flagged] = [dict(flag) for flag in submission.flags]
+    flags += [{"code": code, "facts": {}} for code in timing.flags]
     if not body.reports:
-        queried.append({"code": "nothing_reported", "facts": {}})
+        flags.append({"code": "nothing_reported", "facts": {}})
     if body.catalogue and named is None:
-        queried.append({"code": "catalogue_unknown", "facts": {"catalogue": body.catalogue}})
+        flags.append({"code": "catalogue_unknown", "facts": {"catalogue": body.catalogue}})
     site = Site.objects.filter(code__iexact=body.site).first() if body.site else None
     if body.site and site is None:
-        queried.append({"code": "site_unknown", "facts": {"site": body.site}})
+        flags.append({"code": "site_unknown", "facts": {"site": body.site}})
     mate = body.team_mate  # the other driver of a team who agrees to the report (396.11(a)(2)(ii))
     team_mate = Person.objects.filter(username__iexact=mate, left_on__isnull=True).first() if mate else None
     if mate and team_mate is None:
-        queried.append({"code": "team_mate_unknown", "facts": {"team_mate": mate}})
+        flags.append({"code": "team_mate_unknown", "facts": {"team_mate": mate}})
     return Walkaround(
         id=key,
         kind=body.kind,
@@ -195,7 +195,7 @@ def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene,
         offset_minutes=timing.offset_minutes,
         skew_seconds=int(timing.skew.total_seconds()),
         conditions=plain(asdict(body.surroundings)),
-        queried=queried,
+        flags=flags,
     )
 
 
@@ -207,7 +207,7 @@ def _couple(body: WalkaroundBody, scene: Scene, *, known: bool) -> UUID | None:
     road_units = [unit for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT]
     if not body.coupled or not road_units:
         return None
-    stands = scene.companions.together(frozenset(unit.pk for unit in road_units))
+    stands = scene.combination.together(frozenset(unit.pk for unit in road_units))
     if stands is not None or not known:
         return stands
     coupling = take_over(work=scene.work, units=road_units, performed_at=scene.performed_at)
@@ -230,8 +230,8 @@ def _reports(walkaround: Walkaround, body: WalkaroundBody, scene: Scene) -> list
     for position, (given, doubled) in enumerate(one_for_each_unit(body.reports, keys)):
         unit = scene.units.get(given.unit)
         said = {"unit": given.unit}
-        queried: list[Flagged] = [] if unit else [{"code": "unit_unknown", "facts": said}]
-        queried += [{"code": "unit_named_twice", "facts": said}] if doubled else []
+        flags: list[Flagged] = [] if unit else [{"code": "unit_unknown", "facts": said}]
+        flags += [{"code": "unit_named_twice", "facts": said}] if doubled else []
         report = Report(
             walkaround=walkaround,
             position=position,
@@ -239,7 +239,7 @@ def _reports(walkaround: Walkaround, body: WalkaroundBody, scene: Scene) -> list
             given_unit=given.unit,
             signature=walkaround.signature,
             faults=[fault.model_dump(exclude={"unread"}) for fault in given.faults],
-            queried=queried,
+            flags=flags,
             performed_at=walkaround.performed_at,
         )
         reports.append((report, given))

@@ -13,7 +13,7 @@ from common import messages
 from common.messages import Message
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed, without_unmeasured
 from defects.rules.walkarounds.body import (
     CheckBody,
@@ -47,7 +47,7 @@ def set_judged(report: Report, assessment: Assessment, looks: Looks) -> None:
     report.looked_at = [{"leg": look.leg, "at": look.spelled, "counts": counts} for look, counts in looks.legs]
     report.places_asked, report.places_covered = looks.asked, looks.covered
     report.left_open = [asdict(row) for row in looks.left]
-    report.review_owed = report.unit is not None and assessment.review_owed
+    report.review_due = report.unit is not None and assessment.review_due
 
 
 def _check(given: CheckBody, verdict: Verdict) -> dict[str, object]:
@@ -80,7 +80,7 @@ _TOLD = ("place", "value", "unit_of_measure", "finding", "note", "reason", "list
 
 def given_of(report: Report) -> ReportBody:
     """What was given on a unit that nobody knows, out of the stored report; its meters stand in what is flagged."""
-    meters = (item["facts"] for item in report.queried if item["code"] == METER_OF_UNKNOWN)
+    meters = (item["facts"] for item in report.flags if item["code"] == METER_OF_UNKNOWN)
     return ReportBody.model_construct(
         unit=report.given_unit,
         checks=[_given_check(check) for check in report.checks],
@@ -118,23 +118,23 @@ def store_meters(
     A reading of no known unit, or that is no number, stands in what is flagged alone. While it is not known when they
     were read, all are set aside.
     """
-    queried: dict[int, list[Flagged]] = defaultdict(list)
+    flags: dict[int, list[Flagged]] = defaultdict(list)
     readable: list[tuple[_Shown, ShownMeter]] = []
     shown = [(report, index, meter) for report, body in given for index, meter in enumerate(body.meters)]
     for reading in shown:
         report, _, meter = reading
         number = read_number(meter.shown)
         if report.unit is None:
-            queried[report.position].append(_query(reading, METER_OF_UNKNOWN))
+            flags[report.position].append(_flag_of(reading, METER_OF_UNKNOWN))
         elif number is None:
-            queried[report.position].append(_query(reading, "value_unreadable"))
+            flags[report.position].append(_flag_of(reading, "value_unreadable"))
         elif number >= LARGEST:
-            queried[report.position].append(_query(reading, "implausible"))
+            flags[report.position].append(_flag_of(reading, "implausible"))
         else:
             tenths = number.quantize(Decimal("0.1"))
             readable.append((reading, ShownMeter(report.unit, meter.meter, tenths)))
     if not readable:
-        return queried
+        return flags
     judged = judge_meters(
         [meter for _, meter in readable],
         meter_book({meter.unit.pk for _, meter in readable}, walkaround.performed_at),
@@ -144,23 +144,23 @@ def store_meters(
         now=walkaround.received_at,
     )
     for (reading, _), result in zip(readable, judged, strict=True):
-        query = result.query if time_known else _set_aside(result)
-        if query:
-            queried[reading[0].position].append(_query(reading, query))
+        flag = result.flag if time_known else _set_aside(result)
+        if flag:
+            flags[reading[0].position].append(_flag_of(reading, flag))
     MeterReading.objects.bulk_create([result.row for result in judged if result.row is not None])
-    return queried
+    return flags
 
 
-def _query(reading: _Shown, code: str) -> Flagged:
+def _flag_of(reading: _Shown, code: str) -> Flagged:
     _, index, meter = reading
     return {"code": code, "facts": {"meter": meter.meter, "shown": meter.shown}, "meter": index}
 
 
 def _set_aside(judged: JudgedMeter) -> str:
     """Keep a reading out of its series because it is not known when it was read; why it is flagged."""
-    if judged.row is None or judged.query:
-        return judged.query
-    judged.row.state, judged.row.query = ReadingState.SET_ASIDE, TIME_UNKNOWN
+    if judged.row is None or judged.flag:
+        return judged.flag
+    judged.row.state, judged.row.flag = ReadingState.SET_ASIDE, TIME_UNKNOWN
     return TIME_UNKNOWN
 
 
@@ -195,8 +195,8 @@ def judge_reports(
             assessment = without_unmeasured(first, to_measure(known, unit, under.catalogues[0]))
             faults = known.one_by_one.get(unit.pk, set())
             looks = look_over(body.looked_at, assessment.judged, facts[unit.pk], walk, faults)
-        report.queried += [{**_flag(query), "check": index} for index, query in assessment.queries]
-        report.queried += [*map(_flag, looks.queries), *of_meters.get(report.position, [])]
+        report.flags += [{**_flag(flag), "check": index} for index, flag in assessment.flags]
+        report.flags += [*map(_flag, looks.flags), *of_meters.get(report.position, [])]
         set_judged(report, assessment, looks)
         judged.append((report, assessment))
     return judged, known
@@ -227,8 +227,8 @@ def _walked(walkaround: Walkaround, under: Circumstances, named: Catalogue | Non
     )
 
 
-def _flag(query: Flag) -> Flagged:
-    return {"code": str(query.code), "facts": dict(query.facts)}
+def _flag(flag: Flag) -> Flagged:
+    return {"code": str(flag.code), "facts": dict(flag.facts)}
 
 
 def _plain(text: str) -> str:

@@ -39,7 +39,7 @@ def add_third_party_units(
     said to be of the carrier itself: its own are on record, and a second row of one would hide what is found on it.
     """
     met: list[Met] = []
-    queried: list[Flagged] = []
+    flags: list[Flagged] = []
     named = (unit for unit in given if unit.kind is not None)
     for unit in sorted(named, key=lambda unit: (unit.owner.upper(), unit.number.upper())):
         naming = {"number": unit.number, "owner": unit.owner}
@@ -47,13 +47,13 @@ def add_third_party_units(
         wrong = {problem.field for problem in fact_problems(str(unit.kind), {**naming, **facts}, now.year)}
         if is_ours(unit.owner, carrier):
             wrong.add("owner")
-        queried += [_query("unit_fact_unusable", unit, given=getattr(unit, fact)) for fact in sorted(wrong)]
+        flags += [_flag_of("unit_fact_unusable", unit, given=getattr(unit, fact)) for fact in sorted(wrong)]
         if wrong.isdisjoint(naming):
             usable = {fact: value for fact, value in facts.items() if value and fact not in wrong}
             found, refused = _add(unit, usable, since, actor, now)
             met += found
-            queried += refused
-    return met, queried
+            flags += refused
+    return met, flags
 
 
 def complete_third_party_units(met: Iterable[Met], work: UnitOfWork) -> list[Flagged]:
@@ -61,7 +61,7 @@ def complete_third_party_units(met: Iterable[Met], work: UnitOfWork) -> list[Fla
 
     A plate that was left out the first time comes with the second walk-around, and is never dropped.
     """
-    return [query for item in met for query in _complete(item, item.facts, work)]
+    return [flag for item in met for flag in _complete(item, item.facts, work)]
 
 
 def _complete(item: Met, facts: Mapping[str, str], work: UnitOfWork) -> list[Flagged]:
@@ -71,10 +71,10 @@ def _complete(item: Met, facts: Mapping[str, str], work: UnitOfWork) -> list[Fla
         if not _is_known_vin(error):
             raise
         without = {fact: value for fact, value in facts.items() if fact != "vin"}
-        known = _query("unit_vin_known", item.given, given=facts["vin"])
+        known = _flag_of("unit_vin_known", item.given, given=facts["vin"])
         return [known, *_complete(item, without, work)]
     return [
-        _query("unit_fact_differs", item.given, given=facts[fact], recorded=recorded)
+        _flag_of("unit_fact_differs", item.given, given=facts[fact], recorded=recorded)
         for fact, recorded in sorted(differs.items())
     ]
 
@@ -95,13 +95,13 @@ def _add(
     except Invalid as refused:
         if refused.code != "unit_kind_differs":
             raise
-        return [], [_query("unit_kind_differs", unit, given=str(unit.kind))]
+        return [], [_flag_of("unit_kind_differs", unit, given=str(unit.kind))]
     except IntegrityError as error:
         if not _is_known_vin(error):
             raise
         without = {fact: value for fact, value in facts.items() if fact != "vin"}
-        met, queried = _add(unit, without, since, actor, now)
-        return met, [_query("unit_vin_known", unit, given=facts["vin"]), *queried]
+        met, flags = _add(unit, without, since, actor, now)
+        return met, [_flag_of("unit_vin_known", unit, given=facts["vin"]), *flags]
     return [Met(added.pk, unit, facts)], []
 
 
@@ -109,5 +109,5 @@ def _is_known_vin(error: IntegrityError) -> bool:
     return getattr(getattr(error.__cause__, "diag", None), "constraint_name", "") == VIN_UNIQUE
 
 
-def _query(code: str, unit: UnitBody, **facts: str) -> Flagged:
+def _flag_of(code: str, unit: UnitBody, **facts: str) -> Flagged:
     return {"code": code, "facts": {"unit": f"{unit.number}@{unit.owner}", **facts}}

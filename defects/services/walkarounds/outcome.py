@@ -12,11 +12,11 @@ from defects.rules.walkarounds.merging import Merged, merge_findings
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.defects.findings import Findings
 from defects.services.holds.placing import (
+    active_holds,
     holds_of_grave,
     notify_of_bars,
     notify_of_unknown_units,
     place_holds,
-    standing_holds,
 )
 from defects.services.loads.at_risk import open_loads_at_risk
 from defects.services.walkarounds.corrections import Correction, certify_corrections, corrections_of
@@ -33,7 +33,7 @@ class Found:
     raised: Sequence[Defect]
     sightings: Sequence[Sighting]
     holds: Sequence[Hold]
-    standing: Sequence[Hold]
+    active: Sequence[Hold]
 
     @property
     def seen(self) -> list[Defect]:
@@ -71,11 +71,11 @@ def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
     shown = {sighting.defect_id: sighting.defect for sighting in findings.sightings}
     new = {defect.pk for defect in findings.new}
     grave = [defect for key, defect in shown.items() if key not in new and defect.severity == Severity.DO_NOT_MOVE]
-    standing = standing_holds(grave)
+    active = active_holds(grave)
     holds = place_holds(
-        scene.work, holds_of_grave(scene.work, _shown(findings.sightings), standing, at=scene.performed_at)
+        scene.work, holds_of_grave(scene.work, _shown(findings.sightings), active, at=scene.performed_at)
     )
-    return Found(findings.new, raised, findings.sightings, holds, standing)
+    return Found(findings.new, raised, findings.sightings, holds, active)
 
 
 def unit_of(report: Report) -> UUID:
@@ -165,7 +165,7 @@ def bring_about(
     at_risk = open_loads_at_risk(
         found.seen,
         fresh={defect.pk for defect in (*found.new, *found.raised)},
-        mounted=scene.companions.mounted,
+        mounted=scene.combination.mounted,
         work=work,
         catalogue=catalogue,
         caused_by=walkaround.pk,
@@ -177,7 +177,7 @@ def bring_about(
         walkaround=walkaround,
         reports=[report for report, _ in assessed],
         sightings=found.sightings,
-        holds=[*found.holds, *found.standing],
+        holds=[*found.holds, *found.active],
         certificates=certificates,
         told=[*told, *at_risk.told, *unknown],
         catalogue=catalogue,
@@ -201,7 +201,7 @@ def record_reports(work: UnitOfWork, walkaround: Walkaround, assessed: Iterable[
                 "checks": len(assessment.judged),
                 "findings": len(assessment.findings) + len(assessment.faults),
                 "corrected": len(assessment.corrections),
-                "queried": len(report.queried),
+                "queried": len(report.flags),
             },
         )
 

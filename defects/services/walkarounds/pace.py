@@ -31,7 +31,7 @@ _CLASS = 0x57414C4B
 _STORED = """
 WITH lately AS (SELECT id FROM defects_walkaround WHERE person_id = %s AND received_at > %s)
 SELECT coalesce(sum(size), 0) FROM (
-    SELECT pg_column_size(checks) + pg_column_size(faults) + pg_column_size(queried) AS size
+    SELECT pg_column_size(checks) + pg_column_size(faults) + pg_column_size(flags) AS size
     FROM defects_report WHERE walkaround_id IN (SELECT id FROM lately)
     UNION ALL
     SELECT pg_column_size(text) FROM defects_sentbody WHERE id IN (SELECT id FROM lately)

@@ -17,7 +17,7 @@ from defects.rules.walkarounds.assess import Assessment, Fault
 from defects.rules.walkarounds.merging import KnownDefect, how_far_past
 from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
 from fleet.models import Person, Unit
-from fleet.selectors.units.combinations import Companions, all_beside, companions_of
+from fleet.selectors.units.combinations import Combination, all_beside, combination_of
 from fleet.services.records.unit_of_work import UnitOfWork, begin_work
 
 COMEBACK_WINDOW = timedelta(days=730)
@@ -37,7 +37,7 @@ class Scene:
     """
 
     units: Mapping[str, Unit]
-    companions: Companions
+    combination: Combination
     work: UnitOfWork
     performed_at: datetime
     catalogue: Catalogue
@@ -75,10 +75,10 @@ def lock_scene(
     """
     named = {unit.pk for unit in units.values()} | set(also)
     work = begin_work(named, beside=all_beside, at=performed_at, actor=actor, now=now)
-    companions = companions_of(named, performed_at)
-    if not companions.units <= work.units:
+    combination = combination_of(named, performed_at)
+    if not combination.units <= work.units:
         raise UnitsMovedError("units_moved")
-    return Scene(units, companions, work, performed_at, catalogue, entered_by or actor)
+    return Scene(units, combination, work, performed_at, catalogue, entered_by or actor)
 
 
 def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_at: datetime) -> KnownDefects:

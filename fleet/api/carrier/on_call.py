@@ -37,7 +37,7 @@ class OnCallBody(Body):
 
 
 class OnCallAnswer(Answer):
-    """A turn, with who entered it, and when it was withdrawn if it was."""
+    """A shift, with who entered it, and when it was withdrawn if it was."""
 
     id: UUID
     person: PersonShort
@@ -86,7 +86,7 @@ class OnCallViewSet(ListMixin):
         """Put somebody on call. What is urgent then goes to them rather than to everyone of that role at the site."""
         person = person_in_body(body.person, "/person")
         site = site_in_body(body.site, "/site")
-        turn = enter_shift(
+        shift = enter_shift(
             person_id=person.pk,
             site_id=None if site is None else site.pk,
             role=body.role,
@@ -95,7 +95,7 @@ class OnCallViewSet(ListMixin):
             actor=request.person,
             now=request.now,
         )
-        return self.shown(turn, 201)
+        return self.shown(shift, 201)
 
     @takes_nothing
     def withdraw(self, request: ServiceRequest, key: UUID) -> Response:

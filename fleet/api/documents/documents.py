@@ -37,7 +37,7 @@ from fleet.services.documents.subjects import DocumentSubject
 from fleet.transitions import DOCUMENT
 
 
-class PaperBody(Body):
+class NextDocumentBody(Body):
     """What a document says. An end that its kind computes from the first day need not be given."""
 
     number: Annotated[str, Text(60, may_be_blank=True)] = ""
@@ -56,13 +56,13 @@ class PaperBody(Body):
     )
 
 
-class EditPaperBody(PaperBody):
+class EditDocumentBody(NextDocumentBody):
     """What was typed wrong on a document."""
 
     state: Annotated[str, Text(2, may_be_blank=True)] = ""
 
 
-class DocumentBody(EditPaperBody):
+class DocumentBody(EditDocumentBody):
     """A document of a unit, of a person, or with neither of the carrier."""
 
     kind: Annotated[str, Text(48)]
@@ -103,8 +103,8 @@ class DocumentAnswer(Answer):
     )
     file: str | None = Field(description="SHA-256 of the scan.")
     recorded_at: datetime
-    replaced_at: datetime | None
-    replaced_by: UUID | None
+    superseded_at: datetime | None
+    superseded_by: UUID | None
     version: int
     allowed_actions: list[str]
 
@@ -116,7 +116,7 @@ class DocumentFilter(StrictFilterSet):
     person = PersonRefFilter()
     kind = filters.CharFilter()
     carrier = FlagFilter(method="by_carrier")
-    open = OpenFilter(Q(replaced_at__isnull=True), by_default=True)
+    open = OpenFilter(Q(superseded_at__isnull=True), by_default=True)
     ends_by = DayFilter("ends_on", lookup_expr="lte")
     since, until = within("recorded_at")
 
@@ -157,7 +157,7 @@ class DocumentViewSet(ListMixin, ReadMixin):
             last_day=self.day.last_day(row),
             status=self.day.status(row),
             file=row.file_id,
-            replaced_by=row.replaced_by_id,
+            superseded_by=row.superseded_by_id,
             allowed_actions=DOCUMENT.allowed_actions(document_state(row), self.caller_roles),
         )
 
@@ -174,8 +174,8 @@ class DocumentViewSet(ListMixin, ReadMixin):
         )
         return self.created(self._again(document), f"{request.path}/{document.pk}")
 
-    @takes(EditPaperBody)
-    def partial_update(self, request: ServiceRequest, body: EditPaperBody, key: UUID) -> Response:
+    @takes(EditDocumentBody)
+    def partial_update(self, request: ServiceRequest, body: EditDocumentBody, key: UUID) -> Response:
         """Mend what was typed wrong; the end is computed anew."""
         document = edit_document(
             document_id=self.one(key).pk,
@@ -188,8 +188,8 @@ class DocumentViewSet(ListMixin, ReadMixin):
         return self.shown(self._again(document))
 
     @extend_schema(responses={201: DocumentAnswer})
-    @takes(PaperBody)
-    def replace(self, request: ServiceRequest, body: PaperBody, key: UUID) -> Response:
+    @takes(NextDocumentBody)
+    def replace(self, request: ServiceRequest, body: NextDocumentBody, key: UUID) -> Response:
         """Record the document that follows this one; the answer is the new document."""
         document = replace_document(
             document_id=self.one(key).pk,

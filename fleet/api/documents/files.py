@@ -15,7 +15,7 @@ from fleet.api.requests.files import FileParser
 from fleet.api.requests.roles import DESKS
 from fleet.api.requests.views import ServiceView
 from fleet.models import Document
-from fleet.rules.documents.file_types import ENDINGS, PAPERS
+from fleet.rules.documents.file_types import DOCUMENTS, ENDINGS
 from fleet.selectors.people.visible import documents_visible_to
 from fleet.services.documents.documents import attach_file
 from fleet.services.documents.files import shown_to
@@ -28,7 +28,7 @@ class DocumentFileView(ServiceView):
     if_match = frozenset({"put"})
     parser_classes = (FileParser,)
 
-    @extend_schema(responses={(200, media): OpenApiTypes.BINARY for media in sorted(PAPERS)})
+    @extend_schema(responses={(200, media): OpenApiTypes.BINARY for media in sorted(DOCUMENTS)})
     def get(self, request: ServiceRequest, key: UUID) -> HttpResponse:
         """The scan; without a camera's notes of place and time, but for compliance and auditor."""
         file = _document(request, key).file
@@ -38,7 +38,7 @@ class DocumentFileView(ServiceView):
         response.headers["Content-Disposition"] = f'attachment; filename="{key}.{ENDINGS[file.media_type]}"'
         return response
 
-    @extend_schema(request=dict.fromkeys(sorted(PAPERS), OpenApiTypes.BINARY), responses={204: None})
+    @extend_schema(request=dict.fromkeys(sorted(DOCUMENTS), OpenApiTypes.BINARY), responses={204: None})
     def put(self, request: ServiceRequest, key: UUID) -> Response:
         """Put a scan to a standing document; an earlier one stays kept."""
         document = attach_file(

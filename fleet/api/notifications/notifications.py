@@ -70,15 +70,17 @@ class NotificationShort(Answer):
     subject: UUID | None = Field(description="What it is about: a hold, a paper.")
     urgent: bool
     ended: bool = Field(description="What it tells of has ended: the text then says so, and nothing leaves.")
-    owed_at: datetime
+    created_at: datetime
 
     @classmethod
-    def for_reader(cls, notice: Notification, zone: tzinfo, **more: object) -> Self:
+    def for_reader(cls, notification: Notification, zone: tzinfo, **more: object) -> Self:
         """Return a notification in the language in force."""
-        says = sentence_of(notice, language=current_language(), zone=zone)
-        ended = render(Message("notice_ended", {"what": says}), current_language()) if notice.ended else says
-        facts = worded_facts(notice, language=current_language(), zone=zone)
-        return cls.of(notice, text=ended, facts=facts, subject=notice.subject_id, **more)
+        says = sentence_of(notification, language=current_language(), zone=zone)
+        ended = (
+            render(Message("notification_ended", {"what": says}), current_language()) if notification.ended else says
+        )
+        facts = worded_facts(notification, language=current_language(), zone=zone)
+        return cls.of(notification, text=ended, facts=facts, subject=notification.subject_id, **more)
 
 
 class NotificationAnswer(NotificationShort):
@@ -99,7 +101,7 @@ class NotificationFilter(StrictFilterSet):
     kind = filters.ChoiceFilter(choices=choices(NotificationKind))
     urgent = FlagFilter()
     open = OpenFilter(Q(acknowledged_at__isnull=True))
-    since, until = within("owed_at")
+    since, until = within("created_at")
 
 
 def as_read(notifications: Iterable[Notification], now: datetime) -> None:
@@ -126,9 +128,9 @@ class NotificationViewSet(ListMixin, ReadMixin, WordedForReader):
 
     roles = {"list": ANY_ROLE, "retrieve": ANY_ROLE, "acknowledge": ANY_ROLE, "snooze": ANY_ROLE}
     filterset_class = NotificationFilter
-    ordering = ("-owed_at",)
+    ordering = ("-created_at",)
     shows = NotificationAnswer
-    unknown = "notice_unknown"
+    unknown = "notification_unknown"
 
     def get_queryset(self) -> QuerySet[Notification]:
         """Return the caller's own."""
@@ -147,11 +149,13 @@ class NotificationViewSet(ListMixin, ReadMixin, WordedForReader):
     @takes_nothing
     def acknowledge(self, request: ServiceRequest, key: UUID) -> Response:
         """Say that it was seen: nobody else is told of it then. Saying it again changes nothing."""
-        acknowledge_notification(notice=key, actor=request.person, now=request.now)
+        acknowledge_notification(notification=key, actor=request.person, now=request.now)
         return self.retrieve(request, key=key)
 
     @takes(SnoozeBody)
     def snooze(self, request: ServiceRequest, body: SnoozeBody, key: UUID) -> Response:
         """Put it off with a reason; refused for a hold, an officer's order and a load at risk."""
-        snooze_notification(notice=key, actor=request.person, now=request.now, until=body.until, reason=body.reason)
+        snooze_notification(
+            notification=key, actor=request.person, now=request.now, until=body.until, reason=body.reason
+        )
         return self.retrieve(request, key=key)

@@ -21,7 +21,7 @@ from fleet.api.notifications.notifications import DeliveryShort, NotificationSho
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import PersonRefFilter
-from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_KEEPING
+from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_RETENTION
 from fleet.api.requests.views import ListMixin
 from fleet.enums import Channel
 from fleet.models import Delivery
@@ -62,7 +62,7 @@ class ParkedDeliveryAnswer(Answer):
     attempts: int
     last_error: str
     next_try_at: datetime = Field(description="When it is tried again by itself, within a week of being owed.")
-    notices: list[NotificationShort]
+    notifications: list[NotificationShort]
 
 
 class ParkedDeliveryFilter(StrictFilterSet):
@@ -75,7 +75,7 @@ class ParkedDeliveryFilter(StrictFilterSet):
 class ParkedDeliveryViewSet(ListMixin, WordedForReader):
     """Messages that failed again and again and are tried only now and then, the latest first."""
 
-    roles = {"list": READERS_OF_KEEPING, "retry": ADMINISTRATOR, "retry_all": ADMINISTRATOR}
+    roles = {"list": READERS_OF_RETENTION, "retry": ADMINISTRATOR, "retry_all": ADMINISTRATOR}
     filterset_class = ParkedDeliveryFilter
     ordering = ("-next_try_at",)
     shows = ParkedDeliveryAnswer
@@ -87,12 +87,14 @@ class ParkedDeliveryViewSet(ListMixin, WordedForReader):
 
     def prepare(self, rows: Iterable[Any], now: datetime) -> None:
         """Bring the notifications up to date."""
-        as_read((notification for row in rows for notification in row.notices.all()), now)
+        as_read((notification for row in rows for notification in row.notifications.all()), now)
 
     def answer_of(self, row: Any) -> ParkedDeliveryAnswer:
         """Return a message with what it was to carry."""
-        notifications = [NotificationShort.for_reader(notification, self.zone) for notification in row.notices.all()]
-        return ParkedDeliveryAnswer.of(row, notices=notifications)
+        notifications = [
+            NotificationShort.for_reader(notification, self.zone) for notification in row.notifications.all()
+        ]
+        return ParkedDeliveryAnswer.of(row, notifications=notifications)
 
     @gives(DeliveryAnswer)
     @takes_nothing

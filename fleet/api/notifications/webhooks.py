@@ -18,7 +18,7 @@ from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import PersonRefFilter
 from fleet.api.requests.references import person_in_body
-from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_KEEPING
+from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_RETENTION
 from fleet.api.requests.views import ListMixin
 from fleet.models import WebhookEndpoint
 from fleet.services.notifications.webhooks import close_webhook, record_webhook
@@ -65,7 +65,7 @@ class WebhookViewSet(ListMixin):
     They are recorded and closed, never edited.
     """
 
-    roles = {"list": READERS_OF_KEEPING, "create": ADMINISTRATOR, "close": ADMINISTRATOR}
+    roles = {"list": READERS_OF_RETENTION, "create": ADMINISTRATOR, "close": ADMINISTRATOR}
     idempotency = "none"
     filterset_class = WebhookFilter
     ordering = ("-recorded_at",)

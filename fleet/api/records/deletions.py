@@ -14,7 +14,7 @@ from common.api.filters import StrictFilterSet
 from common.api.values import Word
 from common.choices import choices
 from fleet.api.requests.filters import UnitRefFilter
-from fleet.api.requests.roles import READERS_OF_KEEPING
+from fleet.api.requests.roles import READERS_OF_RETENTION
 from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitShort
 from fleet.enums import Deleted
@@ -35,19 +35,19 @@ class DeletionAnswer(Answer):
     subject: UUID | None = Field(description="What the record was about.")
     event: str = Field(description="The kind of history entry, else empty.")
     record_kind: str
-    kept_until: date = Field(description="The last day of keeping.")
+    retained_until: date = Field(description="The last day of keeping.")
     rule: str
     source: str
     content_hash: Hash
     deleted_at: datetime
-    sweep: UUID = Field(description="The same for everything that one sweep deleted.")
+    run: UUID = Field(description="The same for everything that one sweep deleted.")
 
 
 class DeletedContent(Answer):
     """Why an entry says nothing any more."""
 
     deleted_at: datetime
-    kept_until: date
+    retained_until: date
     rule: str
     source: str
     content_hash: Hash
@@ -61,14 +61,14 @@ class DeletionFilter(StrictFilterSet):
     record_kind = filters.ChoiceFilter(choices=[(kind, kind) for kind in RECORD_KINDS])
     record = KeyFilter()
     subject = KeyFilter()
-    sweep = KeyFilter()
+    run = KeyFilter()
     since, until = within("deleted_at")
 
 
 class DeletionViewSet(ListMixin):
     """What was deleted after its days of keeping, newest first, by which rule, and the hash that stays."""
 
-    roles = {"list": READERS_OF_KEEPING}
+    roles = {"list": READERS_OF_RETENTION}
     filterset_class = DeletionFilter
     ordering = ("-deleted_at",)
     shows = DeletionAnswer

@@ -59,7 +59,7 @@ def _text(entry: HistoryEntry, said: dict[str, object] | None, deletion: Deletio
     if deletion is None:
         return entry.kind if said is None else sentence_of_entry(entry.kind, said, current_language())
     facts = {
-        "kept_until": deletion.kept_until,
+        "retained_until": deletion.retained_until,
         "rule": deletion.rule,
         "source": deletion.source,
         "deleted_on": deletion.deleted_at.date(),

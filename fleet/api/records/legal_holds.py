@@ -20,7 +20,7 @@ from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.references import unit_in_body
-from fleet.api.requests.roles import OFFICE, READERS_OF_KEEPING
+from fleet.api.requests.roles import OFFICE, READERS_OF_RETENTION
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import HoldCause
@@ -73,8 +73,8 @@ class LegalHoldViewSet(ListMixin, ReadMixin):
     """Whose file is frozen or was, newest first."""
 
     roles = {
-        "list": READERS_OF_KEEPING,
-        "retrieve": READERS_OF_KEEPING,
+        "list": READERS_OF_RETENTION,
+        "retrieve": READERS_OF_RETENTION,
         "create": OFFICE,
         "lift": LEGAL_HOLD.roles_for("lift"),
     }

@@ -15,7 +15,7 @@ COUPLERS = FIELD | {Role.ADMINISTRATOR, Role.DISPATCH, Role.FOREMAN}
 READERS_OF_HISTORY = OFFICE | {Role.AUDITOR, Role.DISPATCH, Role.FOREMAN, Role.MECHANIC}
 """The maintenance file names who did what; drivers read a unit's defects, holds and documents instead."""
 
-READERS_OF_KEEPING = OFFICE | {Role.AUDITOR}
+READERS_OF_RETENTION = OFFICE | {Role.AUDITOR}
 """Who reads what was deleted, what could not leave, and where else notifications go."""
 READERS_OF_ROSTER = DESKS | {Role.AUDITOR}
 

@@ -50,7 +50,7 @@ class ReplacementBody(Body):
 
 
 class ReadingAnswer(Answer):
-    """One reading; `total` counts replaced meters in. One that was set aside has its `query` and enters no series."""
+    """One reading; `total` counts replaced meters in. One that was set aside has its `flag` and enters no series."""
 
     id: UUID
     unit: UnitShort
@@ -59,7 +59,7 @@ class ReadingAnswer(Answer):
     total: Decimal
     read_at: InUtc
     state: Annotated[str, Word(ReadingState)]
-    query: str
+    flag: str
     walkaround: UUID | None
     recorded_at: datetime
     recorded_by: PersonShort

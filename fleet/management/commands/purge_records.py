@@ -8,7 +8,7 @@ from django.db import DEFAULT_DB_ALIAS, ProgrammingError, connections
 from psycopg.errors import InsufficientPrivilege
 
 from common import clock
-from fleet.services.records.purging.functions import companion
+from fleet.services.records.purging.functions import deleted_along
 from fleet.services.records.purging.job import due_records, purge_records
 
 
@@ -40,10 +40,10 @@ class Command(BaseCommand):
             for row in due_records(now=clock.now()):
                 count += 1
                 event = row.event or "-"
-                along = companion(row.event)
-                line = f"{row.unit_name or '-'} {row.what} {event} {row.record} {row.record_kind} {row.kept_until}"
+                along = deleted_along(row.event)
+                line = f"{row.unit_name or '-'} {row.what} {event} {row.record} {row.record_kind} {row.retained_until}"
                 self.stdout.write(line if along is None else f"{line} with {along} {row.subject}")
             self.stdout.write(f"{count} records would be deleted; nothing was")
             return
         purged = purge_records(now=clock.now())
-        self.stdout.write(f"{purged.records} records deleted by sweep {purged.sweep}, {purged.files} files removed")
+        self.stdout.write(f"{purged.records} records deleted by sweep {purged.run}, {purged.files} files removed")

@@ -7,7 +7,7 @@ from django.conf import settings
 
 from fleet.management.doctor.finding import Finding
 
-QUEUE = "sweeps"
+QUEUE = "jobs"
 """As in config/celery.py."""
 MOST_WAITING = 50
 """The beat says nine things at once as it starts, and a worker takes each within seconds. Our own figure."""

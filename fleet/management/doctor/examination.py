@@ -42,7 +42,7 @@ def examine(*, certificate_of: str | None, now: datetime) -> Iterator[Group]:
         ("web role", examine_web_role),
         ("purge role", examine_purge_role),
         ("clocks", lambda: examine_clocks(now)),
-        ("sweeps", lambda: examine_jobs(now)),
+        ("jobs", lambda: examine_jobs(now)),
         ("messages", lambda: examine_messages(now)),
         ("digests", lambda: examine_digests(now)),
         ("last day's histories", lambda: examine_last_day(now)),

@@ -34,14 +34,16 @@ def examine_messages(now: datetime) -> Iterator[Finding]:
     """Tell what could not leave, what waits for long, and whom no message can reach."""
     parked = Delivery.objects.filter(state=DeliveryState.PARKED)
     if count := parked.count():
-        why = parked.order_by("-owed_at", "-pk").values_list("last_error", flat=True)[0]
+        why = parked.order_by("-created_at", "-pk").values_list("last_error", flat=True)[0]
         yield Finding(
             f"{count} messages are parked, the last because: {why or 'nothing is noted'}",
             "mend that, then `POST /api/v1/notices/parked-deliveries/retry` as administrator",
         )
-    waiting = Delivery.objects.filter(state=DeliveryState.PENDING, owed_at__lt=now - LONG)
+    waiting = Delivery.objects.filter(state=DeliveryState.PENDING, created_at__lt=now - LONG)
     if count := waiting.count():
-        yield Finding(f"{count} messages wait for more than an hour", "see whether deliver_notices runs, and its log")
+        yield Finding(
+            f"{count} messages wait for more than an hour", "see whether deliver_notifications runs, and its log"
+        )
     nobody = list(people_without_address(now=now).order_by("name", "pk").values_list("name", flat=True)[:6])
     if nobody:
         more = " and others" if len(nobody) > 5 else ""  # noqa: PLR2004 - as many as a line holds

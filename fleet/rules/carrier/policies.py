@@ -70,12 +70,12 @@ def _whole(least: int, most: int) -> Callable[[object], None]:
 
 def _document_conditions(value: object) -> None:
     if not isinstance(value, Mapping) or not value.keys() <= SUBJECTS:
-        raise PolicyRefused("policy_not_paper_conditions")
+        raise PolicyRefused("policy_not_document_conditions")
     for conditions in value.values():
         if not isinstance(conditions, list) or not all(isinstance(name, str) for name in conditions):
-            raise PolicyRefused("policy_not_paper_conditions")
+            raise PolicyRefused("policy_not_document_conditions")
         if not CONDITIONS.keys() >= set(conditions):
-            raise PolicyRefused("policy_paper_condition_unknown")
+            raise PolicyRefused("policy_document_condition_unknown")
         if len(set(conditions)) != len(conditions):
             raise PolicyRefused("policy_names_twice")
 

@@ -6,7 +6,7 @@ PDF = "application/pdf"
 JPEG = "image/jpeg"
 PNG = "image/png"
 
-PAPERS = frozenset({PDF, JPEG, PNG})
+DOCUMENTS = frozenset({PDF, JPEG, PNG})
 """What the scan of a document may be: forms that every office opens."""
 
 ALSO_CALLED: Mapping[str, str] = {"image/jpg": JPEG, "image/pjpeg": JPEG}

@@ -50,7 +50,7 @@ def _of(known: AbstractSet[str]) -> AfterValidator:
     return AfterValidator(check)
 
 
-def _keeping_rule(name: str) -> str:
+def _retention_rule(name: str) -> str:
     if name not in RECORD_KINDS:
         raise PydanticCustomError("keep", "no record kind {name} has a keeping rule", {"name": name})
     return name
@@ -113,7 +113,7 @@ class DocumentKind:
     lead_days: Annotated[tuple[Days, ...], Some, AfterValidator(_falling)] = DEFAULT_LEAD_DAYS
     overdue_every_days: Annotated[StrictInt, Field(ge=1)] = OVERDUE_EVERY_DAYS
     overdue_for_days: Days | None = None
-    keep: Annotated[str, AfterValidator(_keeping_rule)]
+    keep: Annotated[str, AfterValidator(_retention_rule)]
     source: Source
     text: Annotated[Mapping[str, Text], AfterValidator(_in_every_language)]
 

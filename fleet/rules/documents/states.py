@@ -57,15 +57,15 @@ def state_on(
     *,
     reading: Reading = Reading.BY_DAY,
     lead_days: Sequence[int] = DEFAULT_LEAD_DAYS,
-    owed_by: date | None = None,
+    due_by: date | None = None,
 ) -> DocumentState:
     """The state of a document on `today`; `end` None when there is none.
 
-    The last day itself is still in date. `owed_by` is the last day on which a first document may still be lacking (a
+    The last day itself is still in date. `due_by` is the last day on which a first document may still be lacking (a
     use-tax return for a newly used vehicle): until then its absence is `due`.
     """
     if end is None:
-        within = owed_by is not None and today <= owed_by
+        within = due_by is not None and today <= due_by
         return DocumentState.DUE if within else DocumentState.MISSING
     last_day = end.last_day(reading)
     if last_day is None:

@@ -4,26 +4,35 @@ from collections.abc import Mapping
 from datetime import date
 
 from fleet.rules.documents.loading import load_document_kinds
-from fleet.rules.records.retention import FILE, RECORD_KINDS, Happened, Kept, Retention, as_kind, for_good, keep_until
+from fleet.rules.records.retention import (
+    FILE,
+    RECORD_KINDS,
+    Happened,
+    Retained,
+    Retention,
+    as_kind,
+    for_good,
+    retained_until,
+)
 
 MAINTENANCE = "maintenance"
 
 
-def paper(happened: Happened) -> Kept:
+def paper(happened: Happened) -> Retained:
     """A document by its kind's rule, counted from its own day or end, and as long as the maintenance file at least.
 
     A document without an end, or of a kind that is gone, is kept for good.
     """
     kind = load_document_kinds().get(str(happened.said.get("kind")))
     if kind is None:
-        return Kept(FILE, None)
+        return Retained(FILE, None)
     day = _counted_from(kind.keep, happened.said, happened.day)
     if day is None:
-        return Kept(kind.keep, None)
-    by_kind, by_file = keep_until(kind.keep, day).until, keep_until(MAINTENANCE, happened.day).until
+        return Retained(kind.keep, None)
+    by_kind, by_file = retained_until(kind.keep, day).until, retained_until(MAINTENANCE, happened.day).until
     if by_kind is None or by_file is None or by_kind >= by_file:
-        return Kept(kind.keep, by_kind)
-    return Kept(MAINTENANCE, by_file)
+        return Retained(kind.keep, by_kind)
+    return Retained(MAINTENANCE, by_file)
 
 
 def _counted_from(record_kind: str, said: Mapping[str, object], day: date) -> date | None:

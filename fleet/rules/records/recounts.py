@@ -42,23 +42,23 @@ def fold_document(told: Told, said: Said) -> None:
     elif said.kind == "document_scanned":
         document["file"] = body["sha256"]
     else:
-        document.update(DOCUMENT_AT_FIRST, file=None, standing=True)
+        document.update(DOCUMENT_AT_FIRST, file=None, current=True)
         document.update({name: body[name] for name in DOCUMENT_COLUMNS if name in body})
         if "replaces" in body:
-            told.of(UUID(body["replaces"]))["standing"] = False
+            told.of(UUID(body["replaces"]))["current"] = False
 
 
 def _forget(told: Told, document: Facts, *, replacing: bool) -> None:
     """What the entry said is purged: of the document nothing is known from it, nor which document it replaced."""
     document.clear()
     for other in told.facts.values() if replacing else ():
-        other.pop("standing", None)
+        other.pop("current", None)
 
 
 def fold_legal_hold(told: Told, said: Said) -> None:
     """A legal hold stands until it is lifted."""
     hold = told.of(said.subject)
-    hold["standing"] = said.kind == "legal_hold_placed"
+    hold["active"] = said.kind == "legal_hold_placed"
     if said.body is not None:
         hold["cause"] = said.body["cause"]
 
@@ -107,8 +107,10 @@ def axle_facts(axles: Sequence[Mapping[str, object]]) -> Facts:
     return facts
 
 
-PAPERS = Recount(
-    "paper", frozenset({"document_recorded", "document_replaced", "document_edited", "document_scanned"}), fold_document
+DOCUMENTS = Recount(
+    "document",
+    frozenset({"document_recorded", "document_replaced", "document_edited", "document_scanned"}),
+    fold_document,
 )
 LEGAL_HOLDS = Recount("legal hold", frozenset({"legal_hold_placed", "legal_hold_lifted"}), fold_legal_hold)
 UNITS = Recount(

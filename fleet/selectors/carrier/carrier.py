@@ -61,8 +61,8 @@ class EffectivePolicies:
 def effective_policies(*, now: datetime) -> EffectivePolicies:
     """What the carrier has decided so far; NotFound `carrier_missing` before the carrier is recorded."""
     for carrier in _compiled().fetch(now=now):
-        standing = standing_of(carrier.time_zone, carrier.decided)  # type: ignore[attr-defined]  # annotated
-        return replace(standing, carrier=carrier.name)
+        effective = effective_of(carrier.time_zone, carrier.decided)  # type: ignore[attr-defined]  # annotated
+        return replace(effective, carrier=carrier.name)
     raise NotFound("carrier_missing")
 
 
@@ -83,7 +83,7 @@ def newest_policies(now: datetime | Given) -> QuerySet[Policy, Any]:
     )
 
 
-def standing_of(zone: str, decided: Iterable[Mapping[str, Any]]) -> EffectivePolicies:
+def effective_of(zone: str, decided: Iterable[Mapping[str, Any]]) -> EffectivePolicies:
     """The decisions that such a query found."""
     return EffectivePolicies(zone, {row["key"]: row["value"] for row in decided})
 

@@ -33,8 +33,8 @@ class DocumentDay:
         return end_of(document).last_day(self.reading)
 
     def status(self, document: Document) -> str:
-        """Return a `DocumentState`, or `replaced` for a document that the next one has followed."""
-        if document.replaced_at is not None:
+        """Return a `DocumentState`, or `superseded` for a document that the next one has followed."""
+        if document.superseded_at is not None:
             return REPLACED
         return self.state(kind_on_record(document.kind), end_of(document))
 
@@ -49,12 +49,12 @@ def document_day(*, now: datetime) -> DocumentDay:
     return document_day_under(effective_policies(now=now), now=now)
 
 
-def document_day_under(standing: EffectivePolicies, *, now: datetime) -> DocumentDay:
+def document_day_under(effective: EffectivePolicies, *, now: datetime) -> DocumentDay:
     """Return the carrier's present day under decisions that were read already."""
     keys = ("periodic_inspection_reading", "lead_times")
-    decided = {key: standing.policies.get(key, POLICIES[key].default) for key in keys}
+    decided = {key: effective.policies.get(key, POLICIES[key].default) for key in keys}
     return DocumentDay(
-        today=day_in_zone(now, standing.zone),
+        today=day_in_zone(now, effective.zone),
         reading=Reading(str(decided["periodic_inspection_reading"])),
         lead_times=cast("Mapping[str, Sequence[int]]", decided["lead_times"]),
     )
@@ -77,5 +77,5 @@ def newer_qualifications() -> QuerySet[Qualification]:
 
 
 def document_state(document: Document) -> DocumentRecordState:
-    """Return `standing` or `replaced`; whether a standing one is current or has run out follows from its days."""
-    return DocumentRecordState.CURRENT if document.replaced_at is None else DocumentRecordState.SUPERSEDED
+    """Return `effective` or `superseded`; whether a standing one is current or has run out follows from its days."""
+    return DocumentRecordState.CURRENT if document.superseded_at is None else DocumentRecordState.SUPERSEDED

@@ -18,7 +18,7 @@ def notifications_of(person: Person) -> QuerySet[Notification]:
 
 def parked_deliveries() -> QuerySet[Delivery]:
     """Return the deliveries that failed for the last time, to whomever, with what they were to carry."""
-    carried = Prefetch("notices", Notification.objects.select_related("unit").order_by("owed_at", "pk"))
+    carried = Prefetch("notifications", Notification.objects.select_related("unit").order_by("created_at", "pk"))
     parked = Delivery.objects.filter(state=DeliveryState.PARKED)
     return parked.select_related("person").prefetch_related(carried)
 

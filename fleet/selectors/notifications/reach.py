@@ -16,7 +16,7 @@ def channels_of(person: Person, *, posted: bool) -> list[Channel]:
     return [channel for channel, there in reached.items() if there and person.is_active]
 
 
-def can_be_told(person: Person, *, posted: bool) -> bool:
+def can_be_reached(person: Person, *, posted: bool) -> bool:
     """Whether a message to the person can leave: there is an address, and for mail a server that takes it."""
     channels = channels_of(person, posted=posted)
     return Channel.WEBHOOK in channels or (Channel.MAIL in channels and settings.MAIL_SERVER_SET)

@@ -29,7 +29,7 @@ class Audited:
 
 
 @dataclass(frozen=True)
-class GapFinder:
+class AuditGaps:
     """What an app finds; it reads in a number of statements that does not grow with the units."""
 
     find: Callable[[Audited], Iterable[Gap]]
@@ -41,12 +41,12 @@ INSPECTION = "periodic_inspection"
 def find(audited: Audited) -> Iterator[Gap]:
     """Every gap of fleet's, unit by unit, in four statements."""
     keys = [unit.pk for unit in audited.units]
-    standing = effective_policies(now=audited.now)
-    day = document_day_under(standing, now=audited.now)
-    documents = list(Document.objects.filter(unit__in=keys, replaced_at__isnull=True).order_by("pk"))
+    effective = effective_policies(now=audited.now)
+    day = document_day_under(effective, now=audited.now)
+    documents = list(Document.objects.filter(unit__in=keys, superseded_at__isnull=True).order_by("pk"))
     sizes = dict(Axle.objects.filter(unit__in=keys).exclude(tire_size="").values_list("unit_id", "tire_size"))
     skilled = list(Qualification.objects.filter(scope=Scope.PERIODIC_INSPECTION).select_related("person"))
-    conditions: Any = standing.policies.get("paper_conditions") or {}
+    conditions: Any = effective.policies.get("paper_conditions") or {}
     for unit in audited.units:
         size = unit.tire_size or sizes.get(unit.pk, "")
         serial = unit.vin or unit.serial
@@ -83,9 +83,9 @@ def _document_gaps(
         if need.kind.name == INSPECTION:
             continue
         link = f"/api/v1/documents?unit={unit}&kind={need.kind.name}"
-        facts = {"paper": need.kind.text.get((get_language() or "en")[:2], need.kind.text["en"])}
+        facts = {"document": need.kind.text.get((get_language() or "en")[:2], need.kind.text["en"])}
         if document is None:
-            yield Gap(unit, "gap_paper_missing", need.kind.source.text, link, facts)
+            yield Gap(unit, "gap_document_missing", need.kind.source.text, link, facts)
         elif day.status(document) == DocumentState.EXPIRED:
             facts["day"] = str(day.last_day(document))
-            yield Gap(unit, "gap_paper_expired", need.kind.source.text, link, facts)
+            yield Gap(unit, "gap_document_expired", need.kind.source.text, link, facts)

@@ -14,8 +14,8 @@ from fleet.rules.records.recount import OnRecord, Recount
 from fleet.rules.records.recounts import (
     AXLES,
     DOCUMENT_COLUMNS,
+    DOCUMENTS,
     LEGAL_HOLDS,
-    PAPERS,
     READING_COLUMNS,
     READINGS,
     UNIT_AT_FIRST,
@@ -46,17 +46,17 @@ def on_record(recount: Recount, rows: QuerySet[Any], unit: str, columns: Sequenc
 
 def documents_on_record() -> Iterator[OnRecord]:
     """Every document of a unit; people and the carrier have no history."""
-    documents = Document.objects.filter(unit__isnull=False).annotate(standing=Q(replaced_at__isnull=True))
-    renamed = [column if column != "file" else "file_id" for column in (*DOCUMENT_COLUMNS, "file", "standing")]
-    for row in on_record(PAPERS, documents, "unit_id", renamed):
+    documents = Document.objects.filter(unit__isnull=False).annotate(current=Q(superseded_at__isnull=True))
+    renamed = [column if column != "file" else "file_id" for column in (*DOCUMENT_COLUMNS, "file", "current")]
+    for row in on_record(DOCUMENTS, documents, "unit_id", renamed):
         row.facts["file"] = row.facts.pop("file_id")
         yield row
 
 
 def legal_holds_on_record() -> Iterator[OnRecord]:
     """Every legal hold, standing or lifted."""
-    holds = LegalHold.objects.annotate(standing=Q(lifted_at__isnull=True))
-    return on_record(LEGAL_HOLDS, holds, "unit_id", ("cause", "standing"))
+    holds = LegalHold.objects.annotate(active=Q(lifted_at__isnull=True))
+    return on_record(LEGAL_HOLDS, holds, "unit_id", ("cause", "active"))
 
 
 def readings_on_record() -> Iterator[OnRecord]:
@@ -82,7 +82,7 @@ def axles_on_record() -> Iterator[OnRecord]:
 RECOUNTED = (
     Recounted(UNITS, units_on_record),
     Recounted(AXLES, axles_on_record),
-    Recounted(PAPERS, documents_on_record),
+    Recounted(DOCUMENTS, documents_on_record),
     Recounted(LEGAL_HOLDS, legal_holds_on_record),
     Recounted(READINGS, readings_on_record),
 )

@@ -11,7 +11,7 @@ from common.composition import contributed
 from fleet.models import Unit
 from fleet.rules.records.rehearsal import Candidate, Gap, draw
 from fleet.selectors.carrier.carrier import the_carrier
-from fleet.selectors.records.audit_gaps import Audited, GapFinder
+from fleet.selectors.records.audit_gaps import Audited, AuditGaps
 
 CONTROLLED_DAYS = 30
 """396.3(b) asks for the file of a vehicle that is controlled for 30 consecutive days."""
@@ -33,7 +33,7 @@ def rehearse(*, count: int, seed: int, now: datetime) -> Rehearsal:
     units = {unit.pk: unit for unit in _candidates(today)}
     pulled = draw([Candidate(unit.pk, unit.kind, str(unit)) for unit in units.values()], count, seed)
     audited = Audited([units[one.key] for one in pulled], now, today, zone)
-    gaps = [gap for finder in contributed(GapFinder) for gap in finder.find(audited)]
+    gaps = [gap for finder in contributed(AuditGaps) for gap in finder.find(audited)]
     return Rehearsal(seed, today, [(unit, [gap for gap in gaps if gap.unit == unit.pk]) for unit in audited.units])
 
 

@@ -3,15 +3,15 @@
 from functools import cache
 
 from common.composition import contributed, indexed
-from fleet.rules.records.retention import UNKNOWN, Happened, Kept, KeptBy, Retention
+from fleet.rules.records.retention import UNKNOWN, Happened, Retained, Retention, RetentionBy
 
 
-def kept(event: str, happened: Happened) -> Kept:
+def retention_of(event: str, happened: Happened) -> Retained:
     """How long an entry is kept by the rules; `UNKNOWN` for a kind that no app names."""
     kept_by = _by_event(contributed(Retention)).get(event)
     return UNKNOWN if kept_by is None else kept_by(happened)
 
 
 @cache
-def _by_event(retentions: tuple[Retention, ...]) -> dict[str, KeptBy]:
+def _by_event(retentions: tuple[Retention, ...]) -> dict[str, RetentionBy]:
     return indexed((event, retention.kept_by) for retention in retentions for event in retention.events)

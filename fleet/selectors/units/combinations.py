@@ -68,7 +68,7 @@ UNITS, AT = Given("units", KEYS), Given("at", INSTANT)
 
 
 @dataclass(frozen=True, slots=True)
-class Companions:
+class Combination:
     """`mounted` holds (trailer, cooling unit) pairs now; `coupled` (coupling, unit) pairs at the instant or after.
 
     `later` are the couplings that begin only after the instant.
@@ -91,7 +91,7 @@ class Companions:
 
 
 def all_beside() -> tuple[QuerySet[Any, UUID], ...]:
-    """The keys of all that `companions_of` would name for `units` and `at`, as queries to lock by."""
+    """The keys of all that `combination_of` would name for `units` and `at`, as queries to lock by."""
     return (*mounted_beside(), _coupled().values_list("unit_id", flat=True))
 
 
@@ -106,10 +106,10 @@ def trailers_beside() -> tuple[QuerySet[Any, UUID], ...]:
     return (_mounted().values_list("trailer_id", flat=True),)
 
 
-def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
+def combination_of(units: Iterable[UUID], at: datetime) -> Combination:
     """The mountings of the units now, and the members of their couplings at or after an instant, in one statement."""
     rows = _compiled().fetch(units=list(units), at=at)
-    return Companions(
+    return Combination(
         mounted=frozenset((first, second) for first, second, kind in rows if kind == MountingState.MOUNTED),
         coupled=frozenset((first, second) for first, second, kind in rows if kind != MountingState.MOUNTED),
         later=frozenset(first for first, _, kind in rows if kind == "later"),
@@ -122,12 +122,12 @@ def _compiled() -> Compiled:
     mounted = _mounted().values_list(
         "trailer_id", "cooling_unit_id", Value(MountingState.MOUNTED, output_field=CharField())
     )
-    standing = Case(
+    active = Case(
         When(span__startswith__gt=AT, then=Value("later")),
         default=Value(CouplingState.COUPLED),
         output_field=CharField(),
     )
-    coupled = _coupled().values_list("coupling_id", "unit_id", standing)
+    coupled = _coupled().values_list("coupling_id", "unit_id", active)
     return Compiled(mounted.union(coupled))
 
 

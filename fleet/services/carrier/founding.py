@@ -13,7 +13,7 @@ from fleet.models import Carrier, Person, PersonRole
 from fleet.services.carrier.sites import refuse_malformed_usdot, refuse_unknown_zone
 from fleet.services.people.passwords import use_password
 from fleet.services.people.people import set_password_at_console
-from fleet.services.people.roles import lock_administrators, tell_role_given
+from fleet.services.people.roles import lock_administrators, notify_of_role
 
 
 @transaction.atomic
@@ -74,5 +74,5 @@ def make_administrator(*, username: str, name: str, password: str, reason: str, 
         row = PersonRole.objects.create(
             person=person, role=Role.ADMINISTRATOR, starts_on=today, granted_at=now, console_reason=reason
         )
-        tell_role_given(row, None)
+        notify_of_role(row, None)
     return person

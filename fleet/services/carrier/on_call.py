@@ -52,9 +52,9 @@ def enter_shift(
 @transaction.atomic
 def withdraw_shift(*, shift_id: UUID, actor: Person, now: datetime) -> OnCallShift:
     """Take a turn back from now on; it stays on record. NotFound `on_call_unknown`, Conflict `on_call_withdrawn`."""
-    turn = lock_row(OnCallShift.objects.all(), shift_id, "on_call_unknown")
-    if turn.withdrawn_at is not None:
+    shift = lock_row(OnCallShift.objects.all(), shift_id, "on_call_unknown")
+    if shift.withdrawn_at is not None:
         raise Conflict("on_call_withdrawn")
-    turn.withdrawn_at, turn.withdrawn_by = now, actor
-    turn.save(update_fields=["withdrawn_at", "withdrawn_by"])
-    return turn
+    shift.withdrawn_at, shift.withdrawn_by = now, actor
+    shift.save(update_fields=["withdrawn_at", "withdrawn_by"])
+    return shift

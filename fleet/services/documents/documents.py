@@ -10,7 +10,7 @@ from django.db import transaction
 from common.errors import Conflict, NotFound
 from common.versions import require_version
 from fleet.models import Document, Person
-from fleet.rules.documents.file_types import PAPERS
+from fleet.rules.documents.file_types import DOCUMENTS
 from fleet.rules.documents.recording import Subject
 from fleet.selectors.documents.status import document_state
 from fleet.services.documents.columns import document_columns, document_now, kind_of_document
@@ -43,7 +43,7 @@ def record_document(
     with locked_subject(subject, actor, now) as (work, facing, ours):
         columns = document_columns(rules, facing, facts, today)
         refuse_unproven_inspector(kind, columns, ours=ours)
-        present = Document.objects.filter(**subject.columns, kind=kind, replaced_at__isnull=True)
+        present = Document.objects.filter(**subject.columns, kind=kind, superseded_at__isnull=True)
         current = (present.filter(state=columns["state"]) if rules.states else present).first()
         if current is not None:
             raise Conflict("document_current_exists", document=current.pk)
@@ -129,7 +129,7 @@ def attach_file(
     `action_not_allowed`, and the refusals of `fleet.services.documents.files.store_file`.
     """
     known = document_written_by(actor, document_id)
-    file = store_file(content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now)
+    file = store_file(content=content, declared=declared, allowed=DOCUMENTS, expected_sha256=None, now=now)
     with locked_document("edit", known, version, actor, now) as (work, document, _, _):
         before, document.file = document.file_id, file
         work.save(document, "file")

@@ -25,8 +25,8 @@ def insert_documents(work: UnitOfWork, new: Sequence[NewDocument], *, from_table
     olds = [each.replaces for each in new if each.replaces is not None]
     for old in olds:
         old.version += 1
-        old.replaced_at = work.now
-    Document.objects.bulk_update(olds, ["replaced_at", "version"])
+        old.superseded_at = work.now
+    Document.objects.bulk_update(olds, ["superseded_at", "version"])
     rows = Document.objects.bulk_create(
         Document(
             kind=each.kind,
@@ -46,9 +46,9 @@ def insert_documents(work: UnitOfWork, new: Sequence[NewDocument], *, from_table
         if each.replaces is None:
             events.append(("document_recorded", row, body))
         else:
-            each.replaces.replaced_by = row
+            each.replaces.superseded_by = row
             events.append(("document_replaced", row, {**body, "replaces": each.replaces.pk}))
-    Document.objects.bulk_update(olds, ["replaced_by"])
+    Document.objects.bulk_update(olds, ["superseded_by"])
     record_documents(work, events, from_table=from_table)
     return rows
 

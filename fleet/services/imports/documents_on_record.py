@@ -13,7 +13,7 @@ from fleet.services.documents.subjects import DocumentSubject
 from fleet.services.imports.plan import ColumnProblem, GivenRow, Refused, Scene
 from fleet.services.imports.references import PeopleNamed, UnitsNamed
 
-PaperName = tuple[str, DocumentSubject, str]
+DocumentName = tuple[str, DocumentSubject, str]
 """Kind, subject, and the State where the kind is given by States."""
 
 
@@ -58,11 +58,11 @@ class DocumentsOnRecord:
         """Return all documents of that kind and subject, and State where that counts, superseded ones among them."""
         return self._documents.get(document_name(kind, subject, state), ())
 
-    def _read(self) -> Mapping[PaperName, Sequence[Document]]:
+    def _read(self) -> Mapping[DocumentName, Sequence[Document]]:
         rows = Document.objects.filter(
             Q(unit__in=self._units.all) | Q(person__in=self._people.all) | Q(unit__isnull=True, person__isnull=True)
         )
-        found: defaultdict[PaperName, list[Document]] = defaultdict(list)
+        found: defaultdict[DocumentName, list[Document]] = defaultdict(list)
         for document in rows.order_by("recorded_at", "pk"):
             subject = DocumentSubject(document.unit_id, document.person_id)
             for state in {"", document.state}:
@@ -70,11 +70,11 @@ class DocumentsOnRecord:
         return found
 
 
-def document_name(kind: DocumentKind, subject: DocumentSubject, state: str) -> PaperName:
+def document_name(kind: DocumentKind, subject: DocumentSubject, state: str) -> DocumentName:
     """Return what tells documents of one subject apart."""
     return kind.name, subject, state if kind.states else ""
 
 
 def current_among(documents: Iterable[Document]) -> Document | None:
     """Return the one that was not superseded, if any."""
-    return next((document for document in documents if document.replaced_at is None), None)
+    return next((document for document in documents if document.superseded_at is None), None)

@@ -20,7 +20,7 @@ from fleet.services.imports.readings import ReadingPlan
 from fleet.services.imports.roles import RolePlan
 from fleet.services.imports.units import UnitPlan
 
-MOST_TOLD = 1000
+MOST_LISTED = 1000
 """Refused rows whose problems are told one by one; whoever has more has one mistake in a whole column."""
 
 
@@ -49,7 +49,7 @@ PLANS: Mapping[Table, Callable[[Sequence[GivenRow], Scene], Plan]] = {
 
 @dataclass(frozen=True)
 class ImportReport:
-    """What an import did, or would do; refused rows beyond `MOST_TOLD` are counted and not listed."""
+    """What an import did, or would do; refused rows beyond `MOST_LISTED` are counted and not listed."""
 
     what: Table
     mode: ImportMode
@@ -76,12 +76,12 @@ def import_rows(
     plan = PLANS[what](given, Scene(actor, now, today, locking=mode is not ImportMode.DRY_RUN))
     refused = [report for report in plan.reports if report.outcome is RowOutcome.REFUSED]
     if refused and mode is ImportMode.ALL_OR_NOTHING:
-        raise Invalid("import_refused", refused=len(refused), problems=_problems(refused[:MOST_TOLD]))
+        raise Invalid("import_refused", refused=len(refused), problems=_problems(refused[:MOST_LISTED]))
     if mode is not ImportMode.DRY_RUN:
         plan.write()
     reports = sorted([*plan.reports, *examples], key=lambda report: report.row)
     counted = Counter(report.outcome for report in reports)
-    told = {report.row for report in refused[:MOST_TOLD]}
+    told = {report.row for report in refused[:MOST_LISTED]}
     listed = [report for report in reports if report.outcome is not RowOutcome.REFUSED or report.row in told]
     return ImportReport(what, mode, listed, {outcome.value: counted[outcome] for outcome in RowOutcome})
 

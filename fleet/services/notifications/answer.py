@@ -13,9 +13,9 @@ from fleet.services.notifications.hours import habits_in_force
 
 
 @transaction.atomic
-def acknowledge_notification(*, notice: UUID, actor: Person, now: datetime) -> Notification:
-    """Say that the notification was seen; saying it again changes nothing. NotFound `notice_unknown` for another's."""
-    row = _own(notice, actor)
+def acknowledge_notification(*, notification: UUID, actor: Person, now: datetime) -> Notification:
+    """Say that the notification was seen; saying it again changes nothing. NotFound `notification_unknown` for another's."""
+    row = _own(notification, actor)
     if row.acknowledged_at is None:
         row.acknowledged_at = now
         row.save(update_fields=["acknowledged_at"])
@@ -23,17 +23,17 @@ def acknowledge_notification(*, notice: UUID, actor: Person, now: datetime) -> N
 
 
 @transaction.atomic
-def snooze_notification(*, notice: UUID, actor: Person, until: date, reason: str, now: datetime) -> Notification:
+def snooze_notification(*, notification: UUID, actor: Person, until: date, reason: str, now: datetime) -> Notification:
     """Put a notification off until a day's digest, the person's own day, at most 30 days from now.
 
-    Raises NotFound `notice_unknown`, NotAllowed `notice_never_snoozed` for what bars a unit or puts a load at risk,
-    Conflict `notice_acknowledged`, Invalid `snooze_reason_missing`, `snooze_not_later`, `snooze_too_long`.
+    Raises NotFound `notification_unknown`, NotAllowed `notification_never_snoozed` for what bars a unit or puts a load at risk,
+    Conflict `notification_acknowledged`, Invalid `snooze_reason_missing`, `snooze_not_later`, `snooze_too_long`.
     """
-    row = _own(notice, actor)
+    row = _own(notification, actor)
     if row.acknowledged_at is not None:
-        raise Conflict("notice_acknowledged")
+        raise Conflict("notification_acknowledged")
     if "snooze" not in possible_answers(row.kind, urgent=row.urgent, acknowledged=False):
-        raise NotAllowed("notice_never_snoozed", kind=row.kind)
+        raise NotAllowed("notification_never_snoozed", kind=row.kind)
     if not reason.strip():
         raise Invalid("snooze_reason_missing", pointer="/reason")
     row.snoozed_until, row.snooze_reason = _wake(until, actor, now), reason
@@ -44,7 +44,7 @@ def snooze_notification(*, notice: UUID, actor: Person, until: date, reason: str
 def _own(notification: UUID, actor: Person) -> Notification:
     row = Notification.objects.select_for_update(no_key=True).filter(pk=notification, person=actor).first()
     if row is None:
-        raise NotFound("notice_unknown")
+        raise NotFound("notification_unknown")
     return row
 
 

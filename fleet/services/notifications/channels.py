@@ -41,7 +41,7 @@ class WebhookSender:
 
 
 def _body(letter: Letter) -> bytes:
-    told = {"subject": letter.subject, "text": letter.text, "language": letter.language, "notices": letter.told}
+    told = {"subject": letter.subject, "text": letter.text, "language": letter.language, "notifications": letter.told}
     return json.dumps(told, ensure_ascii=False).encode()
 
 

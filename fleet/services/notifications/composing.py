@@ -13,7 +13,7 @@ from common.messages import Message, registered_codes, render, word
 from fleet.enums import ENDING, IN_GRACE, MISSING, OVERDUE, Channel
 from fleet.messages.notifications import SUBJECT
 from fleet.models import Delivery, Notification
-from fleet.services.notifications.create import told_facts
+from fleet.services.notifications.create import facts_in_zone
 
 HAPPENED = "letter_group_happened"
 
@@ -30,14 +30,14 @@ GROUPS = (
 _PLACE = {code: place for place, (_, codes) in enumerate(GROUPS) for code in codes}
 
 
-def as_told(notifications: QuerySet[Notification]) -> QuerySet[Notification]:
+def ordered_by_group(notifications: QuerySet[Notification]) -> QuerySet[Notification]:
     """The notifications by group, documents by their last day, the rest as they came."""
     place = Case(
         *(When(code__in=codes, then=Value(place)) for place, (_, codes) in enumerate(GROUPS) if codes),
         default=Value(0),
         output_field=IntegerField(),
     )
-    return notifications.order_by(place, KT("facts__ends_on").asc(nulls_first=True), "owed_at", "pk")
+    return notifications.order_by(place, KT("facts__ends_on").asc(nulls_first=True), "created_at", "pk")
 
 
 def in_order(notifications: Iterable[Notification]) -> list[Notification]:
@@ -47,7 +47,7 @@ def in_order(notifications: Iterable[Notification]) -> list[Notification]:
         return (
             _PLACE.get(notification.code, 0),
             str(notification.facts.get("ends_on", "")),
-            notification.owed_at,
+            notification.created_at,
             notification.pk,
         )
 
@@ -122,7 +122,7 @@ def _told(notification: Notification, reader: Reader) -> dict[str, object]:
         "kind": notification.kind,
         "code": notification.code,
         "urgent": notification.urgent,
-        "owed_at": notification.owed_at.isoformat(),
+        "created_at": notification.created_at.isoformat(),
         "facts": worded_facts(notification, language=reader.language, zone=reader.zone),
         "text": sentence_of(notification, language=reader.language, zone=reader.zone),
     }
@@ -156,12 +156,12 @@ def worded_facts(notification: Notification, *, language: str, zone: tzinfo) -> 
         else str(value)
         if name.endswith("_on")
         else word(value, language)
-        for name, value in told_facts(notification.facts, zone).items()
+        for name, value in facts_in_zone(notification.facts, zone).items()
     }
 
 
 def _message(notification: Notification, zone: tzinfo) -> Message:
-    return Message(notification.code, told_facts(notification.facts, zone))
+    return Message(notification.code, facts_in_zone(notification.facts, zone))
 
 
 def _subject(delivery: Delivery, notifications: Sequence[Notification], more: int, reader: Reader) -> Message:

@@ -111,7 +111,7 @@ def stored_facts(facts: Mapping[str, object]) -> dict[str, Plain]:
     return {name: _stored(name, value) for name, value in facts.items()}
 
 
-def told_facts(facts: Mapping[str, object], zone: tzinfo) -> dict[str, object]:
+def facts_in_zone(facts: Mapping[str, object], zone: tzinfo) -> dict[str, object]:
     """Stored facts as a sentence takes them: instants in the reader's zone, messages to be worded in theirs."""
     return {name: _told(name, value, zone) for name, value in facts.items()}
 
@@ -129,7 +129,7 @@ def _stored(name: str, value: object) -> Plain:
 
 def _told(name: str, value: object, zone: tzinfo) -> object:
     if isinstance(value, Mapping):
-        return Message(str(value["code"]), told_facts(value["facts"], zone))
+        return Message(str(value["code"]), facts_in_zone(value["facts"], zone))
     if isinstance(value, list):
         return [_told(name, item, zone) for item in value]
     if isinstance(value, str) and _names_instant(name):
@@ -212,13 +212,13 @@ def _rows(draft: NotificationDraft, now: datetime, caused_by: UUID | None) -> It
             code=draft.code,
             facts=facts,
             urgent=draft.urgent,
-            owed_at=now,
+            created_at=now,
             caused_by=caused_by,
         )
 
 
 def _owe_deliveries(notifications: Iterable[Notification], now: datetime) -> None:
-    carries = Delivery.notices.through
+    carries = Delivery.notifications.through
     made = [
         (_delivery(together, channel, now), together)
         for together in _by_person(notifications)
@@ -243,7 +243,7 @@ def _delivery(together: Sequence[Notification], channel: Channel, now: datetime)
     return Delivery(
         person=together[0].person,
         channel=channel,
-        owed_at=now,
+        created_at=now,
         next_try_at=now,
         cause=present_cause(),
         message_id=message_id(f"notice.{together[0].pk}", channel),

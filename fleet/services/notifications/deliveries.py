@@ -80,7 +80,7 @@ def _send(lease: Lease, senders: Senders) -> str | None:
     """Why it did not leave, None when it did. Whatever is wrong with one letter must not hold up the others."""
     delivery = lease.delivery
     try:
-        letter = write_letter(delivery, lease.notices, more=lease.more, reader=lease.reader)
+        letter = write_letter(delivery, lease.notifications, more=lease.more, reader=lease.reader)
         senders.send(delivery.channel, letter)
     except Exception as error:
         logger.warning("delivery %s failed, attempt %d", delivery.pk, delivery.attempts, exc_info=True)

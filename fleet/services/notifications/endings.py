@@ -29,13 +29,13 @@ def still_active(notifications: QuerySet[Notification]) -> QuerySet[Notification
         notifications = notifications.exclude(Q(kind=ending.kind) & Exists(ending.ended))
     kind, state, week = (_part_of_step(position) for position in (1, 2, 3))
     replaced = Document.objects.filter(pk=OuterRef("subject_id")).filter(
-        Q(replaced_at__isnull=False) | Q(unit__retired_on__isnull=False) | Q(person__left_on__isnull=False)
+        Q(superseded_at__isnull=False) | Q(unit__retired_on__isnull=False) | Q(person__left_on__isnull=False)
     )
     followed = Qualification.objects.filter(pk=OuterRef("subject_id"), ends_on__isnull=False).filter(
         Exists(newer_qualifications()) | Q(person__left_on__isnull=False)
     )
     recorded = (
-        Document.objects.filter(replaced_at__isnull=True, kind=kind)
+        Document.objects.filter(superseded_at__isnull=True, kind=kind)
         .filter(Q(unit_id=OuterRef("subject_id")) | Q(unit__isnull=True, person__isnull=True))
         .alias(week=week)
         .filter(Q(week="") | Q(state=state))
@@ -50,9 +50,9 @@ def note_ended(notifications: Iterable[Notification]) -> None:
     """Have each of the notices say of itself, as `ended`, whether what it tells of has ended; in one statement."""
     given = list(notifications)
     rows = Notification.objects.filter(pk__in=[notification.pk for notification in given])
-    standing = set(still_active(rows).values_list("pk", flat=True))
+    active = set(still_active(rows).values_list("pk", flat=True))
     for notification in given:
-        notification.ended = notification.pk not in standing
+        notification.ended = notification.pk not in active
 
 
 def _part_of_step(position: int) -> Func:

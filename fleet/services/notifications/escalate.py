@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from fleet.enums import LATE_PAPERS, NotificationKind
+from fleet.enums import LATE_CODES, NotificationKind
 from fleet.models import Notification
 from fleet.rules.notifications.timing import DOCUMENT_ESCALATION, ESCALATE_WITHIN, ESCALATION
 from fleet.services.notifications.create import (
@@ -30,7 +30,7 @@ MOST_BATCHES = 20
 """A run ends well within a task's time; the rest is the next one's."""
 
 URGENT = Q(urgent=True, kind__in=ESCALATION)
-LATE = Q(kind=NotificationKind.DOCUMENT_ENDING, code__in=LATE_PAPERS)
+LATE = Q(kind=NotificationKind.DOCUMENT_ENDING, code__in=LATE_CODES)
 
 Event = tuple[str, UUID, str]
 """What happened: the kind, the subject and the step (a fault under a load) that all notifications of it share."""
@@ -84,9 +84,9 @@ def _escalate(ladder: Ladder, wait: timedelta, now: datetime) -> int:
     One acknowledgement by any recipient answers it, what has ended needs none, and what was snoozed waits for its day.
     Safe to run at once and again.
     """
-    unanswered = still_active(_unanswered(ladder, wait, now)).order_by("owed_at", "pk")
+    unanswered = still_active(_unanswered(ladder, wait, now)).order_by("created_at", "pk")
     return in_batches(
-        f"sweep_notices: {ladder.part}",
+        f"escalate_notifications: {ladder.part}",
         list(unanswered.values_list("pk", flat=True)[: MOST_BATCHES * BATCH]),
         lambda batch: _escalate_batch(batch, ladder, wait, now),
         key=lambda notification: notification,
@@ -105,8 +105,8 @@ def _unanswered(ladder: Ladder, wait: timedelta, now: datetime) -> QuerySet[Noti
         Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=now),
         acknowledged_at__isnull=True,
         escalated_at__isnull=True,
-        owed_at__lte=now - wait,
-        owed_at__gt=now - wait - ESCALATE_WITHIN,
+        created_at__lte=now - wait,
+        created_at__gt=now - wait - ESCALATE_WITHIN,
     )
 
 
@@ -115,7 +115,7 @@ def _escalate_batch(keys: Sequence[UUID], ladder: Ladder, wait: timedelta, now: 
         still_active(_unanswered(ladder, wait, now).filter(pk__in=keys))
         .select_for_update(skip_locked=True, of=("self",))
         .select_related("unit")
-        .order_by("owed_at", "pk")
+        .order_by("created_at", "pk")
     )
     if not notifications:
         return 0
@@ -169,7 +169,7 @@ def _draft(
         people=people,
         facts={
             ladder.waited: wait // ladder.period,
-            "since_at": notification.owed_at,
+            "since_at": notification.created_at,
             "what": {"code": notification.code, "facts": notification.facts},
         },
         unit=notification.unit_id,

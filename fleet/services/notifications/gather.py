@@ -37,7 +37,7 @@ def gather_digests(*, now: datetime) -> int:
     """Owe the digests whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
     told = [(morning, person) for morning, people in _mornings(now).items() for person in _told(people, morning)]
     return in_batches(
-        "sweep_notices: digests",
+        "escalate_notifications: summaries",
         told,
         lambda batch: _by_morning(batch, now),
         key=lambda each: each[1].pk,
@@ -82,7 +82,7 @@ def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
             person=person,
             channel=channel,
             digest_on=day,
-            owed_at=now,
+            created_at=now,
             next_try_at=now,
             cause=present_cause(),
             message_id=message_id(f"digest.{person.pk}.{day}", channel),
@@ -105,11 +105,11 @@ def _waiting(morning: Morning) -> QuerySet[Notification]:
     """What nobody acknowledged and no digest carries since it was owed, or since it was snoozed until."""
     zone, _, before = morning
     awake_on = Coalesce(TruncDate("snoozed_until", tzinfo=zone), Value(date.min), output_field=DateField())
-    carried = Delivery.notices.through.objects.filter(
+    carried = Delivery.notifications.through.objects.filter(
         notification_id=OuterRef("pk"), delivery__digest_on__gte=OuterRef("awake_on")
     )
     return still_active(
-        Notification.objects.filter(urgent=False, acknowledged_at__isnull=True, owed_at__lt=before)
+        Notification.objects.filter(urgent=False, acknowledged_at__isnull=True, created_at__lt=before)
         .filter(Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=before))
         .annotate(awake_on=awake_on)
         .filter(~Exists(carried))
@@ -117,7 +117,7 @@ def _waiting(morning: Morning) -> QuerySet[Notification]:
 
 
 def _carry(delivery: UUID, notifications: QuerySet[Notification]) -> None:
-    carries = Delivery.notices.through
-    keys = notifications.order_by("owed_at", "pk").values_list("pk", flat=True)[:CARRIED].iterator(BATCH)
+    carries = Delivery.notifications.through
+    keys = notifications.order_by("created_at", "pk").values_list("pk", flat=True)[:CARRIED].iterator(BATCH)
     while batch := [carries(delivery_id=delivery, notification_id=key) for key in islice(keys, BATCH)]:
         carries.objects.bulk_create(batch)

@@ -8,7 +8,7 @@ from fleet.services.notifications.gather import gather_digests
 
 
 @dataclass(frozen=True)
-class Swept:
+class Escalated:
     """How much one job newly owed."""
 
     escalated: int
@@ -16,9 +16,9 @@ class Swept:
     digests: int
 
 
-def sweep_notices(*, now: datetime) -> Swept:
+def escalate_notifications(*, now: datetime) -> Escalated:
     """Escalate what nobody answered, then owe the digests whose morning has come; urgent things first."""
-    return Swept(
+    return Escalated(
         escalated=escalate_unanswered(now=now),
         documents_escalated=escalate_late_documents(now=now),
         digests=gather_digests(now=now),

@@ -11,7 +11,7 @@ from django.db.models import Case, F, Q, When
 from fleet.enums import Channel, DeliveryState
 from fleet.models import Delivery, Notification, Person, WebhookEndpoint
 from fleet.rules.notifications.timing import PARK_AFTER, PARKED_AGAIN, PARKED_FOR, after_quiet, retry_at
-from fleet.services.notifications.composing import Reader, as_told, in_order
+from fleet.services.notifications.composing import Reader, in_order, ordered_by_group
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.hours import Habits
 from fleet.services.notifications.recount import as_of_now
@@ -28,7 +28,7 @@ class Lease:
     """A delivery that is ours to send, as often as it was tried, with all that is needed to word it."""
 
     delivery: Delivery
-    notices: Sequence[Notification]
+    notifications: Sequence[Notification]
     more: int
     reader: Reader
 
@@ -45,8 +45,8 @@ def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
             delivery = _next(now)
             if delivery is None:
                 return None
-            carried = still_active(delivery.notices.all())
-            notifications = as_of_now(as_told(carried)[:SHOWN], now=now)
+            carried = still_active(delivery.notifications.all())
+            notifications = as_of_now(ordered_by_group(carried)[:SHOWN], now=now)
             address = _address(delivery)
             if not notifications:
                 _drop(delivery)
@@ -91,7 +91,7 @@ def _next(now: datetime) -> Delivery | None:
     parked_last = Case(When(state=DeliveryState.PARKED, then=1), default=0)
     return (
         Delivery.objects.select_for_update(skip_locked=True, of=("self",))
-        .filter(Q(state=DeliveryState.PENDING) | Q(state=DeliveryState.PARKED, owed_at__gt=now - PARKED_FOR))
+        .filter(Q(state=DeliveryState.PENDING) | Q(state=DeliveryState.PARKED, created_at__gt=now - PARKED_FOR))
         .filter(Q(claimed_until__isnull=True) | Q(claimed_until__lte=now), next_try_at__lte=now)
         .select_related("person__home_site")
         .order_by(parked_last, F("digest_on").asc(nulls_first=True), "next_try_at", "pk")

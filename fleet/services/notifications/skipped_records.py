@@ -34,7 +34,7 @@ def in_batches(
     size: int,
     now: datetime,
 ) -> int:
-    """Do the work for all things, `size` at once; what it adds up to. Of several parts each is named, `sweep: part`.
+    """Do the work for all things, `size` at once; what it adds up to. Of several parts each is named, `job: part`.
 
     A batch that fails is done again thing by thing, each in a transaction of its own, and what fails then is passed
     over.
@@ -63,14 +63,14 @@ def in_batches(
         except Exception:
             logger.exception("sweep %s: a batch of %d failed and is done one by one", job, len(batch))
             done += sum(alone(thing) for thing in batch)
-    SkippedRecord.objects.filter(sweep=job).exclude(subject__in=failed).delete()
+    SkippedRecord.objects.filter(job=job).exclude(subject__in=failed).delete()
     return done
 
 
 @transaction.atomic
-def _note(sweep: str, key: UUID, why: str, now: datetime) -> None:
+def _note(job: str, key: UUID, why: str, now: datetime) -> None:
     SkippedRecord.objects.update_or_create(
-        sweep=sweep,
+        job=job,
         subject=key,
         defaults={"last_at": now},
         create_defaults={"why": why, "first_at": now, "last_at": now},
@@ -81,13 +81,13 @@ def _note(sweep: str, key: UUID, why: str, now: datetime) -> None:
         code="record_passed_over",
         subject=key,
         people=[person.pk for person in find_recipients([recipient_group], now=now)[recipient_group]],
-        facts={"sweep": sweep, "record": str(key), "fault": why},
-        step=sweep,
+        facts={"sweep": job, "record": str(key), "fault": why},
+        step=job,
     )
     create_notifications([draft], now=now)
 
 
 def skipped_record(sweeps: Iterable[str]) -> dict[str, int]:
-    """How many things each job passed over when it last ran, in all that it does: `sweep: part`."""
-    names = [name.partition(":")[0] for name in SkippedRecord.objects.values_list("sweep", flat=True)]
+    """How many things each job passed over when it last ran, in all that it does: `job: part`."""
+    names = [name.partition(":")[0] for name in SkippedRecord.objects.values_list("job", flat=True)]
     return {job: names.count(job) for job in sweeps}

@@ -30,8 +30,8 @@ def end_access(person: Person, *, why: str, actor: Person | None, now: datetime)
 
 def end_feeds(feeds: QuerySet[FeedToken], *, why: str, actor: Person | None, now: datetime) -> int:
     """End those of some feeds that were not ended yet, inside the caller's transaction; how many there were."""
-    standing = feeds.filter(revoked_at__isnull=True).select_for_update(no_key=True, of=("self",))
-    ended = list(standing.select_related("person").order_by("pk"))
+    active = feeds.filter(revoked_at__isnull=True).select_for_update(no_key=True, of=("self",))
+    ended = list(active.select_related("person").order_by("pk"))
     FeedToken.objects.filter(pk__in=[feed.pk for feed in ended]).update(revoked_at=now)
     _tell("feed_ended", ((feed.person, feed.name) for feed in ended), why, actor)
     return len(ended)
@@ -52,8 +52,8 @@ def end_access_that_is_over(*, now: datetime) -> Ended:
 
 
 def _close(webhooks: QuerySet[WebhookEndpoint], *, why: str, actor: Person | None, now: datetime) -> int:
-    standing = webhooks.filter(closed_at__isnull=True).select_for_update(no_key=True, of=("self",))
-    closed = list(standing.select_related("person").order_by("pk"))
+    active = webhooks.filter(closed_at__isnull=True).select_for_update(no_key=True, of=("self",))
+    closed = list(active.select_related("person").order_by("pk"))
     WebhookEndpoint.objects.filter(pk__in=[each.pk for each in closed]).update(closed_at=now, closed_by=actor)
     _tell("webhook_ended", ((each.person, str(each.pk)) for each in closed), why, actor)
     return len(closed)

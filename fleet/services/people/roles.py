@@ -69,7 +69,7 @@ def give_roles(rows: Sequence[PersonRole], *, actor: Person) -> list[PersonRole]
     """Insert roles that were found right, and log each."""
     given = PersonRole.objects.bulk_create(rows)
     for row in given:
-        tell_role_given(row, actor)
+        notify_of_role(row, actor)
     return given
 
 
@@ -101,7 +101,7 @@ def overlaps(held: PersonRole, starts_on: date, ends_on: date | None) -> bool:
     return begins_in_time and (held.ends_on is None or held.ends_on >= starts_on)
 
 
-def tell_role_given(row: PersonRole, actor: Person | None) -> None:
+def notify_of_role(row: PersonRole, actor: Person | None) -> None:
     """Log that a role was given; by nobody who signed in where `actor` is None."""
     tell(
         "role_given",

@@ -12,7 +12,7 @@ from psycopg.errors import LockNotAvailable
 from common.compiled import CompiledObjects, Given
 from common.errors import Conflict
 from common.ids import uuid7
-from common.stored_responses import KEPT, RETRY_AFTER_S, RequestKey, StoredResponse
+from common.stored_responses import RETRY_AFTER_S, STORED_FOR, RequestKey, StoredResponse
 from fleet.models import IdempotencyRecord
 
 CLAIM = """
@@ -68,7 +68,7 @@ def _by_name() -> CompiledObjects[IdempotencyRecord]:
 
 def forget_old_answers(*, now: datetime) -> int:
     """Remove the answers that have been kept long enough; how many there were."""
-    removed, _ = IdempotencyRecord.objects.filter(created_at__lt=now - KEPT).delete()
+    removed, _ = IdempotencyRecord.objects.filter(created_at__lt=now - STORED_FOR).delete()
     return removed
 
 

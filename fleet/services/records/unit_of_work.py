@@ -23,7 +23,7 @@ from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChai
 from fleet.rules.records.chain import Link, content_hash, entry_hash
 from fleet.rules.records.retention import Happened
 from fleet.selectors.carrier.carrier import BEFORE_THE_CARRIER, EffectivePolicies, effective_policies
-from fleet.selectors.records.retention import kept
+from fleet.selectors.records.retention import retention_of
 
 Beside = Callable[[], Iterable[QuerySet[Any, UUID]]]
 
@@ -251,7 +251,7 @@ def _append(chain: UnitChain, event: _Event, now: datetime, zone: str) -> tuple[
         entry_hash=entry_hash(link),
     )
     chain.sequence, chain.head = link.sequence, entry.entry_hash
-    keeping = kept(event.kind, Happened(day_in_zone(max(event.performed_at, now), zone), event.said))
+    keeping = retention_of(event.kind, Happened(day_in_zone(max(event.performed_at, now), zone), event.said))
     return entry, HistoryContent(
-        entry=entry, salt=salt, body=event.body, record_kind=keeping.record_kind, keep_until=keeping.until
+        entry=entry, salt=salt, body=event.body, record_kind=keeping.record_kind, retained_until=keeping.until
     )

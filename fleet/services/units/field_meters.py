@@ -32,7 +32,7 @@ class JudgedMeter:
 
     given: ShownMeter
     row: MeterReading | None
-    query: str
+    flag: str
 
 
 def judge_meters(
@@ -54,7 +54,7 @@ def judge_meters(
     for item in given:
         name = (item.unit.pk, item.meter)
         total = true_total(item.shown, read_at, book.replacements_of(*name))
-        query = "read_twice" if name in seen else _query(item, total, book, read_at, now)
+        flag = "read_twice" if name in seen else _flag(item, total, book, read_at, now)
         seen.add(name)
         row = None
         if item.shown >= 0:
@@ -64,17 +64,17 @@ def judge_meters(
                 shown=item.shown,
                 total=total,
                 read_at=read_at,
-                state=ReadingState.SET_ASIDE if query else ReadingState.ACCEPTED,
-                query=query,
+                state=ReadingState.SET_ASIDE if flag else ReadingState.ACCEPTED,
+                flag=flag,
                 walkaround_id=walkaround_id,
                 recorded_at=now,
                 recorded_by=actor,
             )
-        judged.append(JudgedMeter(item, row, query))
+        judged.append(JudgedMeter(item, row, flag))
     return judged
 
 
-def _query(item: ShownMeter, total: Decimal, book: MeterBook, read_at: datetime, now: datetime) -> str:
+def _flag(item: ShownMeter, total: Decimal, book: MeterBook, read_at: datetime, now: datetime) -> str:
     if not has_meter(item.unit.kind, item.meter):
         return NEGATIVE if item.shown < 0 else "meter_not_on_unit"
     series = book.series_of(item.unit.pk, item.meter)

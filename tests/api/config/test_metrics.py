@@ -41,22 +41,27 @@ def test_figures__are_those_of_the_database() -> None:
     make_carrier()
     make_unit()
     person = make_person("Hob Anselm")
-    for state, due in (("owed", NOON - dt.timedelta(minutes=5)), ("owed", NOON), ("parked", NOON), ("sent", NOON)):
+    for state, due in (
+        ("pending", NOON - dt.timedelta(minutes=5)),
+        ("pending", NOON),
+        ("parked", NOON),
+        ("sent", NOON),
+    ):
         DeliveryFactory.create(
             person=person,
             state=state,
-            owed_at=due,
+            created_at=due,
             next_try_at=NOON + dt.timedelta(hours=1),
             message_id=f"{state}-{due.minute}",
         )
     told = figures(acting_as(Role.ADMINISTRATOR))
-    assert {name: value for name, value in told.items() if name not in ELSEWHERE and "sweep" not in name} == {
+    assert {name: value for name, value in told.items() if name not in ELSEWHERE and "reefer_job_" not in name} == {
         "reefer_units_in_service": 1,
         "reefer_walkarounds": 0,
         "reefer_defects_open": 0,
-        "reefer_holds_standing": 0,
-        "reefer_repair_orders_standing": 0,
-        "reefer_deliveries_owed": 2,
+        "reefer_holds_active": 0,
+        "reefer_repair_orders_active": 0,
+        "reefer_deliveries_pending": 2,
         "reefer_deliveries_parked": 1,
         "reefer_deliveries_overdue_seconds": 300,
         "reefer_mail_server_set": 1,
@@ -88,13 +93,19 @@ def test_people_whom_no_message_can_reach__counted_while_they_hold_a_role_and_li
 
 def test_jobs__age_lateness_and_failure_of_each() -> None:
     make_carrier()
-    note_run("deliver_notices", well=True, now=NOON - dt.timedelta(seconds=90))
-    note_run("deliver_notices", well=False, now=NOON)
+    note_run("deliver_notifications", well=True, now=NOON - dt.timedelta(seconds=90))
+    note_run("deliver_notifications", well=False, now=NOON)
     told = series(acting_as(Role.ADMINISTRATOR))
-    assert told["reefer_sweep_age_seconds", "deliver_notices"] == 90
-    assert (told["reefer_sweep_late", "deliver_notices"], told["reefer_sweep_failed", "deliver_notices"]) == (0, 1)
-    assert ("reefer_sweep_age_seconds", "sweep_notices") not in told
-    assert (told["reefer_sweep_late", "sweep_notices"], told["reefer_sweep_failed", "sweep_notices"]) == (1, 0)
+    assert told["reefer_job_age_seconds", "deliver_notifications"] == 90
+    assert (told["reefer_job_late", "deliver_notifications"], told["reefer_job_failed", "deliver_notifications"]) == (
+        0,
+        1,
+    )
+    assert ("reefer_job_age_seconds", "escalate_notifications") not in told
+    assert (told["reefer_job_late", "escalate_notifications"], told["reefer_job_failed", "escalate_notifications"]) == (
+        1,
+        0,
+    )
 
 
 def test_figures__are_kept_from_everybody_else() -> None:
@@ -116,11 +127,11 @@ def test_queue__as_a_worker_last_saw_it() -> None:
     make_carrier()
     clearance_request = acting_as(Role.ADMINISTRATOR)
     assert not [name for name in series(clearance_request) if name[0].startswith("reefer_queue")]
-    note_queue("sweeps", waiting=3, waited_s=-0.2, now=NOON - dt.timedelta(minutes=2))
+    note_queue("jobs", waiting=3, waited_s=-0.2, now=NOON - dt.timedelta(minutes=2))
     told = series(clearance_request)
-    assert told["reefer_queue_waiting", "sweeps"] == 3
-    assert told["reefer_queue_waited_seconds", "sweeps"] == 0
-    assert told["reefer_queue_report_age_seconds", "sweeps"] == 120
+    assert told["reefer_queue_waiting", "jobs"] == 3
+    assert told["reefer_queue_waited_seconds", "jobs"] == 0
+    assert told["reefer_queue_report_age_seconds", "jobs"] == 120
 
 
 def test_refused_sign_ins__those_of_windows_that_are_not_over() -> None:
@@ -141,7 +152,7 @@ def test_records_deleted__within_a_day() -> None:
             what=Deleted.HISTORY_CONTENT,
             record=UUID(int=number),
             record_kind="load",
-            kept_until=at.date(),
+            retained_until=at.date(),
             content_hash="0" * 64,
             deleted_at=at,
         )
@@ -173,13 +184,13 @@ def test_alert_rules_example__names_existing_series_and_jobs() -> None:
     make_carrier()
     for job in jobs():
         note_run(job.name, well=True, now=NOON)
-    note_queue("sweeps", waiting=0, waited_s=0, now=NOON)
+    note_queue("jobs", waiting=0, waited_s=0, now=NOON)
     given = series(acting_as(Role.ADMINISTRATOR))
     groups = yaml.safe_load((CHECKOUT / "config" / "deploy" / "alerts.yml").read_text())["groups"]
     rules = [rule for group in groups for rule in group["rules"]]
     assert len({rule["alert"] for rule in rules}) == len(rules) > 10
     asked = {name for rule in rules for name in re.findall(r"reefer_\w+", rule["expr"])}
     assert asked - {name for name, *_ in given} == set()
-    named = {sweep for rule in rules for sweep in re.findall(r'sweep="(\w+)"', rule["expr"])}
+    named = {name for rule in rules for name in re.findall(r'name="(\w+)"', rule["expr"])}
     assert named - {job.name for job in jobs()} == set()
     assert all(rule["annotations"]["summary"] and rule["labels"]["severity"] for rule in rules)

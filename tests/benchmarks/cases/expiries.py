@@ -44,13 +44,13 @@ SELECT * FROM (
     SELECT CASE WHEN paper.ends_on < current_date THEN 0 ELSE 2 END AS rank, paper.ends_on, paper.kind, unit.number,
            paper.id
       FROM fleet_document AS paper JOIN fleet_unit AS unit ON unit.id = paper.unit_id
-     WHERE paper.replaced_at IS NULL AND unit.retired_on IS NULL AND paper.ends_on <= %(until)s
+     WHERE paper.superseded_at IS NULL AND unit.retired_on IS NULL AND paper.ends_on <= %(until)s
      UNION ALL
     SELECT 1, NULL, needed.kind, unit.number, NULL
       FROM fleet_unit AS unit CROSS JOIN (VALUES ('registration'), ('periodic_inspection')) AS needed (kind)
      WHERE unit.retired_on IS NULL AND unit.kind IN ('tractor', 'trailer')
        AND NOT EXISTS (SELECT 1 FROM fleet_document AS paper
-                        WHERE paper.unit_id = unit.id AND paper.kind = needed.kind AND paper.replaced_at IS NULL)
+                        WHERE paper.unit_id = unit.id AND paper.kind = needed.kind AND paper.superseded_at IS NULL)
 ) AS listed
  ORDER BY rank, ends_on, kind, number
  LIMIT 50

@@ -9,7 +9,7 @@ import psycopg
 from tests.benchmarks.bench import Bench
 from tests.benchmarks.figures import Figure
 
-PAPERS = 100_000
+DOCUMENTS_AT_MOST = 100_000
 KINDS = ["registration", "lease", "title", "apportioned_cab_card"]
 AT_LEAST = 0.05
 MOST_KB = 200 * 1024
@@ -46,7 +46,7 @@ class Swept:
 
 def measure(bench: Bench) -> Iterator[Figure]:
     """Yield both; each paper owes one notice to one person, and a second sweep owes none. Over 200 MB ends the run."""
-    documents = bench.rows(PAPERS) // len(KINDS) * len(KINDS)
+    documents = bench.rows(DOCUMENTS_AT_MOST) // len(KINDS) * len(KINDS)
     with psycopg.connect(bench.owner.url(), autocommit=True) as connection:
         connection.execute(UNITS, [documents // len(KINDS)])
         connection.execute(DOCUMENTS, [KINDS])

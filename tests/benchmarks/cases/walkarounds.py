@@ -92,7 +92,7 @@ def measure(bench: Bench) -> Iterator[Cost]:
 
     once = Request("PUT", f"/api/v1/walkarounds/{key()}", signed(lists[0].body, nothing[0]))
     receipt = iris.call("PUT", once.path, once.body, expect=201)
-    if receipt["queried"] or any(unit["queried"] or unit["looks"]["without_answer"] for unit in receipt["units"]):
+    if receipt["flags"] or any(unit["flags"] or unit["looks"]["without_answer"] for unit in receipt["units"]):
         raise SystemExit(f"not all of the walk-around was used as sent: {receipt.body}")
     unchanged = Request("GET", _walk("NL-15", "LR-45"), expected=304)
     etag = iris.call("GET", unchanged.path).headers["etag"]

@@ -20,7 +20,9 @@ def entry(number: str = "LR-46") -> HistoryEntry:
 
 def test_rows_of_several_tables__stand_as_given_after_one_statement(db: None) -> None:
     first, second = entry("LR-46"), entry("LR-47")
-    content = HistoryContent(entry=first, salt=b"\\\x00'\xff", body='{"é": "\\u0000"}', keep_until=date(2027, 1, 31))
+    content = HistoryContent(
+        entry=first, salt=b"\\\x00'\xff", body='{"é": "\\u0000"}', retained_until=date(2027, 1, 31)
+    )
     restore = Restore(backed_up_at=NOON, restored_at=NOON, restored_by="Øystein \\ 'X'", lengths={"a": [1, None, "ü"]})
 
     with CaptureQueriesContext(connection) as captured:

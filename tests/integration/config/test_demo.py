@@ -70,7 +70,7 @@ class Demo:
     def roles(self) -> dict[str, str]:
         """As which role of the database the two parts work."""
         found = {}
-        for name in ("web", "sweeps"):
+        for name in ("web", "jobs"):
             environment = Path(f"/proc/{self.parts()[name]}/environ").read_text()
             found[name] = environment.partition("\0DATABASE_URL=postgresql://")[2].partition("@")[0]
         return found
@@ -80,7 +80,7 @@ class Demo:
         found = {}
         for process in _children(self.process.pid):
             words = Path(f"/proc/{process}/cmdline").read_bytes().decode().split("\0")
-            found["web" if "gunicorn" in words else "sweeps" if "run_jobs" in words else "database"] = process
+            found["web" if "gunicorn" in words else "jobs" if "run_jobs" in words else "database"] = process
         return found
 
 
@@ -225,7 +225,7 @@ def warm_start(cold_start: ColdStart, checkout: Path) -> WarmStart:
 def test_cold_start__answers_with_the_demo_loaded(cold_start: ColdStart) -> None:
     assert cold_start.answers == [200, 200, 200, 200]
     assert "Loaded" in cold_start.end.said
-    assert cold_start.roles == {"web": "reefer_web", "sweeps": "reefer_web"}
+    assert cold_start.roles == {"web": "reefer_web", "jobs": "reefer_web"}
 
 
 def test_cold_start__says_where_it_is_who_signs_in_and_what_to_try(cold_start: ColdStart) -> None:
@@ -283,7 +283,7 @@ def test_terminated__stops_in_order(checkout: Path) -> None:
 @pytest.mark.drill
 @pytest.mark.crash
 @pytest.mark.parametrize(
-    ("part", "called"), [("web", "the web process"), ("sweeps", "the sweeps"), ("database", "the database")]
+    ("part", "called"), [("web", "the web process"), ("jobs", "the jobs"), ("database", "the database")]
 )
 def test_part_that_is_killed__everything_stops_with_a_sentence(checkout: Path, part: str, called: str) -> None:
     with running(checkout) as demo:

@@ -35,7 +35,7 @@ Kill = Callable[[], None]
 
 pytestmark = [pytest.mark.drill, pytest.mark.crash, pytest.mark.long, pytest.mark.timeout(170)]
 
-KILLS = ["worker"] * 8 + ["master"] * 3 + ["sweeps"] * 3 + ["session"] * 6
+KILLS = ["worker"] * 8 + ["master"] * 3 + ["jobs"] * 3 + ["session"] * 6
 BETWEEN_KILLS = 2
 """So many acknowledged reports at least lie between two kills, so that each meets a service that works."""
 ENDS_AFTER_S = 110.0
@@ -115,7 +115,7 @@ def service(database: CommittingDatabase, sink: MailSink, folder: Path) -> Itera
         kills: dict[str, Kill] = {
             "worker": web.kill_worker,
             "master": web.kill_master,
-            "sweeps": sweeps.kill,
+            "jobs": sweeps.kill,
             "session": lambda: end_session(database),
         }
         yield web.running.url, kills

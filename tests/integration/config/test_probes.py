@@ -37,23 +37,23 @@ def test_readyz__database_answers_and_is_migrated__ready(client: Client) -> None
 @pytest.mark.django_db
 def test_readyz__tells_which_job_ran_failed_or_is_late_and_stays_ready(client: Client) -> None:
     now = clock.now()
-    note_run("deliver_notices", well=True, now=now)
-    note_run("sweep_notices", well=True, now=now - dt.timedelta(minutes=6))
-    note_run("remind_of_papers", well=True, now=now - dt.timedelta(minutes=2))
-    note_run("remind_of_papers", well=False, now=now)
+    note_run("deliver_notifications", well=True, now=now)
+    note_run("escalate_notifications", well=True, now=now - dt.timedelta(minutes=6))
+    note_run("remind_of_documents", well=True, now=now - dt.timedelta(minutes=2))
+    note_run("remind_of_documents", well=False, now=now)
 
     answer = client.get("/readyz")
 
-    told = {row["name"]: (row["late"], row["failed"]) for row in answer.json()["sweeps"]}
+    told = {row["name"]: (row["late"], row["failed"]) for row in answer.json()["jobs"]}
     assert answer.status_code == 200
     assert set(told) == {job.name for job in jobs()}
-    assert told["deliver_notices"] == (False, False)
-    assert told["sweep_notices"] == (True, False)
-    assert told["remind_of_papers"] == (False, True)
+    assert told["deliver_notifications"] == (False, False)
+    assert told["escalate_notifications"] == (True, False)
+    assert told["remind_of_documents"] == (False, True)
     assert told["purge_records"] == (True, False)
-    note_run("remind_of_papers", well=True, now=now + dt.timedelta(seconds=1))
-    again = {row["name"]: row["failed"] for row in client.get("/readyz").json()["sweeps"]}
-    assert again["remind_of_papers"] is False
+    note_run("remind_of_documents", well=True, now=now + dt.timedelta(seconds=1))
+    again = {row["name"]: row["failed"] for row in client.get("/readyz").json()["jobs"]}
+    assert again["remind_of_documents"] is False
 
 
 @pytest.mark.django_db

@@ -120,9 +120,9 @@ def test_fifty_slow_clients__everyone_else_is_answered_and_they_are_cut(web: Ser
     ):
         listening: dict[str, list[bool]] = {}
         while time.monotonic() < begun + 35:  # above the 15 s for headers and the 30 s of a pause that nginx allows
-            asked_at = time.monotonic()
+            requested_at = time.monotonic()
             assert answer(proxy, "/livez", within=10).status == 200  # a held worker would answer after 30 s
-            took.append(time.monotonic() - asked_at)
+            took.append(time.monotonic() - requested_at)
             kinds = {"headers": headers, "bodies": bodies, "paused": paused}
             listening = {kind: [client.goes_on() for client in clients] for kind, clients in kinds.items()}
             time.sleep(0.2)

@@ -43,7 +43,7 @@ def test_code_of_a_newer_release__shown_as_it_stands_with_its_facts(
 
 
 def test_stored_word_of_a_newer_release__shown_without_what_stands_before_it() -> None:
-    assert render(of_stored("query", "place_odd", {"place": "axle 1"}), "en") == "place_odd: place axle 1"
+    assert render(of_stored("flag", "place_odd", {"place": "axle 1"}), "en") == "place_odd: place axle 1"
     assert render(of_stored("database", "busy", {"retry_after": 3}), "en") == render(
         Message("database_busy", {"retry_after": 3}), "en"
     )

@@ -11,12 +11,12 @@ from workorders.transitions import FOREMAN, ORDER_TABLE, TASK_TABLE
 
 def order_actions(order: RepairOrder, tasks: Iterable[RepairTask], person: Person) -> list[str]:
     """The order's actions; its tasks are given with their defects and certificates."""
-    standing = [task for task in tasks if task.state != TaskState.CANCELLED]
-    facts = [TaskFact(task.state, None if task.defect is None else task.defect.state) for task in standing]
+    active = [task for task in tasks if task.state != TaskState.CANCELLED]
+    facts = [TaskFact(task.state, None if task.defect is None else task.defect.state) for task in active]
     refused = {
         "work_done": not all_settled(facts),
         "close": not may_close(facts),
-        "cancel": any(_is_deferred(task) for task in standing),
+        "cancel": any(_is_deferred(task) for task in active),
     }
     allowed = ORDER_TABLE.allowed_actions(order.state, person.roles_at(order.site_id))
     return [action for action in allowed if not refused.get(action)]

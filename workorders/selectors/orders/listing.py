@@ -54,7 +54,7 @@ def order_named(ref: str) -> Q:
 
 
 def _worst() -> Subquery:
-    standing = RepairTask.objects.exclude(state=TaskState.CANCELLED).filter(
+    active = RepairTask.objects.exclude(state=TaskState.CANCELLED).filter(
         order=OuterRef("pk"), defect__state__in=OPEN_DEFECT_STATES
     )
-    return Subquery(standing.annotate(rank=Case(*_RANKS)).order_by("-rank", "pk").values("defect__severity")[:1])
+    return Subquery(active.annotate(rank=Case(*_RANKS)).order_by("-rank", "pk").values("defect__severity")[:1])

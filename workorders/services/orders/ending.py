@@ -48,9 +48,9 @@ def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person
     if deferred:
         raise Conflict("order_has_deferred", defects=numbers(deferred), faults=faults_named(deferred))
     back = put_back(locked.defects)
-    standing = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES]
-    locked.end_labor(standing)
-    for task in standing:
+    active = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES]
+    locked.end_labor(active)
+    for task in active:
         _cancel(locked, task, reason)
     locked.order.state, locked.order.waiting_for, locked.order.cancel_reason = move.target, "", reason
     locked.order.expected_at = None

@@ -93,20 +93,20 @@ def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime 
 
 def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
     """What stands on each unit, in one statement; work done after `seen_at` counts as a standing task."""
-    standing = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=ACTIVE_ORDER_STATES))
+    active = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=ACTIVE_ORDER_STATES))
     counts = Q(state__in=ACTIVE_TASK_STATES)
     if seen_at is not None:
         counts |= Q(state=TaskState.DONE, done_at__gte=seen_at, order__state__in=ACTIVE_ORDER_STATES)
     tasked = RepairTask.objects.filter(counts, order__unit=OuterRef("pk"), defect__isnull=False)
     rows = (
         Unit.objects.filter(pk__in=units)
-        .annotate(standing=standing)
+        .annotate(active=active)
         .annotate(
-            order_key=F("standing__pk"),
-            order_number=F("standing__number"),
-            order_state=F("standing__state"),
-            order_version=F("standing__version"),
-            order_assigned_to=F("standing__assigned_to"),
+            order_key=F("active__pk"),
+            order_number=F("active__number"),
+            order_state=F("active__state"),
+            order_version=F("active__version"),
+            order_assigned_to=F("active__assigned_to"),
             tasked=ArraySubquery(tasked.values("defect_id")),
         )
         .order_by("pk")

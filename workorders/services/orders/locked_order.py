@@ -44,7 +44,7 @@ class LockedOrder:
         )
 
     @property
-    def is_standing(self) -> bool:
+    def is_active(self) -> bool:
         """Whether the order is neither closed nor cancelled."""
         return self.order.state in ACTIVE_ORDER_STATES
 

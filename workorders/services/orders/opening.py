@@ -37,8 +37,8 @@ def open_order(
     """
     with unit_of_work([unit.pk], actor=actor, now=now) as work:
         unit.refresh_from_db()
-        standing = RepairOrder.objects.filter(unit=unit, state__in=ACTIVE_ORDER_STATES).first()
-        if FOREMAN.isdisjoint(actor.roles_at(unit.home_site_id if standing is None else standing.site_id)):
+        active = RepairOrder.objects.filter(unit=unit, state__in=ACTIVE_ORDER_STATES).first()
+        if FOREMAN.isdisjoint(actor.roles_at(unit.home_site_id if active is None else active.site_id)):
             raise NotAllowed("role_not_allowed", action="open_order", roles=sorted(FOREMAN))
         refuse_retired(unit)
         if not defects and not jobs:

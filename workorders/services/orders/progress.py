@@ -22,8 +22,8 @@ def start_order(*, order: UUID, version: int | None, actor: Person, now: datetim
     locked = lock_order(order, version=version, actor=actor, now=now)
     _move(locked, "start")
     if not FOREMAN & locked.roles:
-        standing = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES]
-        refuse_unqualified(actor, *standing, now=now)
+        active = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES]
+        refuse_unqualified(actor, *active, now=now)
     locked.note("repair_order_started", locked.order, state=locked.order.state)
     return locked.save("state")
 

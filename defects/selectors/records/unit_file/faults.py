@@ -42,7 +42,7 @@ def read_defects(asked: Asked) -> Iterator[Record]:
             "point": defect.point,
             "place": defect.place,
             "text": defect.text,
-            "active": defect.standing,
+            "authority": defect.authority,
             "listing": defect.listing,
             "state": defect.state,
             "severity": defect.severity,

@@ -79,8 +79,8 @@ def _report(report: Report) -> Mapping[str, Any]:
         "places_asked": report.places_asked,
         "places_covered": report.places_covered,
         "left_open": report.left_open,
-        "queried": [*report.queried, *walk.queried],
-        "review_owed": report.review_owed,
+        "flags": [*report.flags, *walk.flags],
+        "review_due": report.review_due,
         "signature": signature_record(report.signature),
         "set_aside": _set_aside(getattr(report, "set_aside", None)),
         "found": [_found(sighting) for sighting in report.sightings.all() if not _is_noted(sighting)],
@@ -108,7 +108,7 @@ def _found(sighting: Sighting) -> Mapping[str, object]:
         "what": names_of_defect(defect),
         "how": sighting.how,
         "severity": sighting.severity,
-        "active": defect.standing,
+        "authority": defect.authority,
         "listing": defect.listing,
         "value": sighting.value,
         "unit_of_measure": sighting.unit_of_measure,
@@ -129,7 +129,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
         signed = f"{signed}\n{said}\n{words.signature(aside['signature'])}"
     reviewed = "\n".join(words.signature(review["signature"]) for review in record["reviews"])
     if not reviewed:
-        reviewed = _("review not signed") if record["review_owed"] else _("none pending")
+        reviewed = _("review not signed") if record["review_due"] else _("none pending")
     looked = looked_at(record, words)
     if not record["found"] and not record["noted"]:
         yield walk, signed, f"{nothing_found(record)}\n{looked}".rstrip(), "", reviewed

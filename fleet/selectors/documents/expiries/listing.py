@@ -155,9 +155,9 @@ def expiries_for(person: Person, question: Question, *, now: datetime) -> Expiri
     Documents of units and of the carrier are seen by everybody, those of people by whoever sees people's records, and
     one's own by oneself.
     """
-    standing = effective_policies(now=now)
-    day = document_day_under(standing, now=now)
-    return Expiries(person, question, day, responsible_on(day.today), standing.policies)
+    effective = effective_policies(now=now)
+    day = document_day_under(effective, now=now)
+    return Expiries(person, question, day, responsible_on(day.today), effective.policies)
 
 
 def whole_list(expiries: Expiries) -> list[Expiry]:

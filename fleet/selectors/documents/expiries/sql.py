@@ -33,7 +33,7 @@ _DOCUMENTS = """
                   COALESCE(unit.number, person.name, '') AS name,
                   COALESCE(unit.kind, CASE WHEN paper.person_id IS NULL THEN 'carrier' ELSE 'person' END) AS subject,
                   COALESCE(unit.home_site_id, person.home_site_id) AS site_id) AS whose
-     WHERE paper.replaced_at IS NULL AND {span}
+     WHERE paper.superseded_at IS NULL AND {span}
        AND (unit.id IS NOT NULL OR paper.unit_id IS NULL) AND (person.id IS NOT NULL OR paper.person_id IS NULL)
        AND (%(unit)s::uuid IS NULL OR paper.unit_id = %(unit)s::uuid)
        AND (%(person)s::uuid IS NULL OR paper.person_id = %(person)s::uuid)
@@ -64,7 +64,7 @@ _QUALIFIED = """
 
 _LACKS = """
        NOT EXISTS (SELECT 1 FROM fleet_document AS paper
-                    WHERE {held} AND paper.kind = expected.kind AND paper.replaced_at IS NULL
+                    WHERE {held} AND paper.kind = expected.kind AND paper.superseded_at IS NULL
                       AND (expected.state = '' OR paper.state = expected.state))
 """
 

@@ -48,9 +48,9 @@ def own_tables() -> Sequence[ExportTable]:
         model_table("documents", OFFICE, models.Document),
         model_table("files", OFFICE, models.StoredFile),
         model_table("signatures", OFFICE, models.Signature),
-        model_table("notices", OFFICE, models.Notification),
+        model_table("notifications", OFFICE, models.Notification),
         model_table("deliveries", OFFICE, models.Delivery),
-        model_table("on-call-turns", OFFICE, models.OnCallShift),
+        model_table("on-call-shifts", OFFICE, models.OnCallShift),
         model_table("legal-holds", OFFICE, models.LegalHold),
         model_table("deletions", OFFICE, models.Deletion),
         model_table("restores", OFFICE, models.Restore),
@@ -58,7 +58,7 @@ def own_tables() -> Sequence[ExportTable]:
             "history",
             OFFICE,
             models.HistoryEntry,
-            more={"body": "content__body", "salt": "content__salt", "keep_until": "content__keep_until"},
+            more={"body": "content__body", "salt": "content__salt", "retained_until": "content__retained_until"},
         ),
     )
 

@@ -51,14 +51,14 @@ def axles_on_record(columns: Sequence[str], _today: date) -> Rows:
 
 def documents_on_record(columns: Sequence[str], _today: date) -> Rows:
     """Yield the documents that stand, by subject and kind."""
-    standing = Document.objects.filter(
+    current = Document.objects.filter(
         Q(unit__isnull=True) | Q(unit__retired_on__isnull=True),
         Q(person__isnull=True) | Q(person__left_on__isnull=True),
-        replaced_at__isnull=True,
+        superseded_at__isnull=True,
     )
     permanent = Case(When(Q(ends_on__isnull=True) & ~Q(kind__in=_WITHOUT_END), then=Value(value=True)))
     called = {"unit_called": unit_name("unit"), "person_called": _person_name("person"), "endless": permanent}
-    rows = standing.annotate(**called).order_by(
+    rows = current.annotate(**called).order_by(
         "unit__owner", "unit__number", "person__username", "person__name", "person__firm", "kind", "state"
     )
     renamed = {"unit": "unit_called", "person": "person_called", "permanent": "endless"}

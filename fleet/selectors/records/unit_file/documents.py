@@ -49,8 +49,8 @@ def _read(choose: Callable[[QuerySet[Document]], QuerySet[Document]]) -> Callabl
                 "scan": document.file_id,
                 "recorded_at": document.recorded_at,
                 "recorded_by": person_record(document.recorded_by),
-                "replaced_at": document.replaced_at,
-                "replaced_by": document.replaced_by_id,
+                "superseded_at": document.superseded_at,
+                "superseded_by": document.superseded_by_id,
             }
 
     return read
@@ -126,8 +126,8 @@ PERIODIC_INSPECTIONS = Section(
     folder="scans",
     note=gettext_lazy("Always complete, whatever days were chosen."),
 )
-PAPERS = Section(
-    name="papers",
+DOCUMENTS = Section(
+    name="documents",
     place=140,
     title=gettext_lazy("Registration and other documents"),
     source="",

@@ -84,7 +84,7 @@ def read_meters(asked: Asked) -> Iterator[Record]:
             "shown": reading.shown,
             "total": reading.total,
             "state": reading.state,
-            "query": reading.query,
+            "flag": reading.flag,
             "walkaround": reading.walkaround_id,
             "recorded_by": person_record(reading.recorded_by),
         }

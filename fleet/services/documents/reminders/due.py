@@ -77,7 +77,7 @@ def _documents(day: DocumentDay, after: date, key: UUID, compliance: Recipients,
     kinds = load_document_kinds()
     due = (
         Document.objects.filter(
-            replaced_at__isnull=True,
+            superseded_at__isnull=True,
             unit__retired_on__isnull=True,
             person__left_on__isnull=True,
             ends_on__lte=_last_end(day, kinds),

@@ -16,7 +16,7 @@ from fleet.selectors.documents.status import document_day
 from fleet.services.documents.reminders.due import Place, batches
 from fleet.services.notifications.create import NotificationDraft, create_notifications
 
-NAME = "remind_of_papers"
+NAME = "remind_of_documents"
 
 SIZE = 1_000
 """Documents in one batch."""
@@ -34,7 +34,7 @@ class Reminded:
     whole: bool = True
 
 
-def remind_of_papers(
+def remind_of_documents(
     *, clock: Callable[[], datetime], stop: Callable[[], bool] = lambda: False, size: int = SIZE
 ) -> Reminded:
     """Notify of the newest step of every current document that has come, and weekly of what units and carrier lack.

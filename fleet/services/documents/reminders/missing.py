@@ -43,7 +43,7 @@ def missing_of_units(
     units: Sequence[Unit], needs: Needs, day: DocumentDay, compliance: Mapping[UUID | None, Sequence[UUID]]
 ) -> list[NotificationDraft]:
     """What these units should have and have not; in one statement."""
-    current = Document.objects.filter(unit__in=units, replaced_at__isnull=True)
+    current = Document.objects.filter(unit__in=units, superseded_at__isnull=True)
     held = set(current.order_by("pk").values_list("unit_id", "kind", "state"))
     held |= {(unit, kind, "") for unit, kind, _ in held}
     return [
@@ -56,7 +56,7 @@ def missing_of_units(
 
 def missing_of_carrier(needs: Needs, day: DocumentDay, people: Sequence[UUID]) -> list[NotificationDraft]:
     """What the carrier itself should have and has not; in two statements."""
-    current = Document.objects.filter(unit=None, person=None, replaced_at=None)
+    current = Document.objects.filter(unit=None, person=None, superseded_at=None)
     held = set(current.order_by("kind").values_list("kind", flat=True))
     carrier = Carrier.objects.values_list("pk", flat=True).get()
     return [_draft(need, day, carrier, None, people) for need in needs[CARRIER] if need.kind.name not in held]

@@ -20,7 +20,7 @@ def remove_files(*, now: datetime) -> int:
     A file that somebody needs after all stays, and so does one that is being stored anew just now, and all of them
     while a backup copies files.
     """
-    owed = FileRemoval.objects.filter(done_at__isnull=True).order_by("asked_at", "pk").values_list("pk", flat=True)
+    owed = FileRemoval.objects.filter(done_at__isnull=True).order_by("requested_at", "pk").values_list("pk", flat=True)
     return sum(_remove(sha256, now) for sha256 in list(owed[:AT_MOST]))
 
 

@@ -12,7 +12,7 @@ from psycopg import sql
 
 from common.composition import contributed
 from fleet.enums import Deleted
-from fleet.rules.records.retention import RECORD_KINDS, Kept
+from fleet.rules.records.retention import RECORD_KINDS, Retained
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +35,16 @@ PURGEABLES = (
 
 
 @dataclass(frozen=True)
-class Companion:
+class DeletedAlong:
     """What the app's own trigger deletes in the same transaction as the content of such an entry."""
 
     event: str
     what: Deleted
 
 
-def companion(event: str) -> Deleted | None:
+def deleted_along(event: str) -> Deleted | None:
     """What goes together with the content of such an entry; None where nothing does."""
-    return next((part.what for part in contributed(Companion) if part.event == event), None)
+    return next((part.what for part in contributed(DeletedAlong) if part.event == event), None)
 
 
 ROLE_OF_ITS_OWN = "purge"
@@ -61,7 +61,7 @@ class Due:
     subject: UUID | None
     event: str
     record_kind: str
-    kept_until: date
+    retained_until: date
     content_hash: str
 
 
@@ -102,7 +102,7 @@ def undated(at_most: int) -> list[Undated]:
     return [Undated(*row) for row in _rows(sql.SQL("SELECT * FROM purge_undated(%s)"), [at_most])]
 
 
-def set_dates(found: Sequence[tuple[UUID, Kept]]) -> int:
+def set_dates(found: Sequence[tuple[UUID, Retained]]) -> int:
     """Give entries their record kind and day; how many had none."""
     entries = [entry for entry, _ in found]
     kinds, days = [kept.record_kind for _, kept in found], [kept.until for _, kept in found]

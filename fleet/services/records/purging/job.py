@@ -12,7 +12,7 @@ from common.clock import day_in_zone
 from common.ids import uuid7
 from fleet.rules.records.retention import Happened
 from fleet.selectors.carrier.carrier import carriers_zone
-from fleet.selectors.records.retention import kept
+from fleet.selectors.records.retention import retention_of
 from fleet.services.records.purging import functions
 from fleet.services.records.purging.files import remove_files
 from fleet.services.records.purging.functions import PURGEABLES, Due, Purgeable
@@ -27,7 +27,7 @@ AT_MOST = 10_000
 class Purged:
     """The job's key, which its deletion records carry, how many records it deleted, and how many files it removed."""
 
-    sweep: UUID
+    run: UUID
     records: int
     files: int
 
@@ -63,7 +63,9 @@ def date_undated(*, zone: str, stop: Callable[[], bool] = lambda: False) -> int:
             [
                 (
                     row.entry,
-                    kept(row.event, Happened(_day(row.performed_at, row.recorded_at, zone), json.loads(row.body))),
+                    retention_of(
+                        row.event, Happened(_day(row.performed_at, row.recorded_at, zone), json.loads(row.body))
+                    ),
                 )
                 for row in found
             ]

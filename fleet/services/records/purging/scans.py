@@ -7,7 +7,7 @@ from django.db.models import Q
 from common.clock import day_in_zone
 from fleet.models import Document
 from fleet.rules.documents.loading import load_document_kinds
-from fleet.rules.records.retention import RECORD_KINDS, keep_until
+from fleet.rules.records.retention import RECORD_KINDS, retained_until
 
 AT_MOST = 5_000
 
@@ -17,7 +17,7 @@ def date_scans(*, zone: str) -> int:
 
     A replaced document never changes again; only the end of a person's work may still be open, and is asked for again.
     """
-    undated = Document.objects.filter(replaced_at__isnull=False, file__isnull=False, scan_kept_until__isnull=True)
+    undated = Document.objects.filter(superseded_at__isnull=False, file__isnull=False, scan_retained_until__isnull=True)
     open_ends = Q(person__isnull=False, person__left_on__isnull=True)
     dated = []
     for document in undated.exclude(open_ends).select_related("person").order_by("pk")[:AT_MOST]:
@@ -25,9 +25,9 @@ def date_scans(*, zone: str) -> int:
         if kind is None:
             continue
         document.scan_record_kind = kind.keep
-        document.scan_kept_until = keep_until(kind.keep, _counted_from(kind.keep, document, zone)).until
+        document.scan_retained_until = retained_until(kind.keep, _counted_from(kind.keep, document, zone)).until
         dated.append(document)
-    Document.objects.bulk_update(dated, ["scan_record_kind", "scan_kept_until"], batch_size=500)
+    Document.objects.bulk_update(dated, ["scan_record_kind", "scan_retained_until"], batch_size=500)
     return len(dated)
 
 
@@ -36,12 +36,12 @@ def _counted_from(record_kind: str, document: Document, zone: str) -> date | Non
 
     What is kept for a person's work counts from its end as well, which is known once the person has left.
     """
-    replaced = day_in_zone(document.replaced_at, zone) if document.replaced_at else None
+    superseded = day_in_zone(document.superseded_at, zone) if document.superseded_at else None
     left = None if document.person is None else document.person.left_on
     if record_kind == "periodic_inspection_report":
         days = [document.issued_on, document.starts_on]
     elif RECORD_KINDS[record_kind].until_over:
         days = [left]
     else:
-        days = [document.ends_on, replaced, left]
-    return max(filter(None, days), default=replaced)
+        days = [document.ends_on, superseded, left]
+    return max(filter(None, days), default=superseded)

@@ -52,7 +52,7 @@ class Archive:
         self.entries.append(Entry(path, size, digest.hexdigest()))
 
 
-def add_kept_files(archive: Archive, gathered: Gathered) -> list[dict[str, str]]:
+def add_stored_files(archive: Archive, gathered: Gathered) -> list[dict[str, str]]:
     """Add every scan and photo that the records name; what could not be added, with why.
 
     `not_received`: named by a signed report and never sent; `deleted`: past its days of keeping, with a record of its

@@ -19,7 +19,7 @@ from fleet.models import Person, Unit
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import Asked, sections
-from fleet.services.records.unit_file.archive import CHECKER, Archive, add_kept_files, sums
+from fleet.services.records.unit_file.archive import CHECKER, Archive, add_stored_files, sums
 from fleet.services.records.unit_file.gather import Gathered, gather
 from fleet.services.records.unit_file.pages import Cover, write_pages
 from fleet.services.records.unit_of_work import unit_of_work
@@ -104,7 +104,7 @@ def _fill(spool: IO[bytes], cover: Cover) -> str:
         archive.add("README.txt", readme(cover))
         for section in sections():
             archive.add(f"records/{section.name}.json", gathered.path(section))
-        faults = add_kept_files(archive, gathered)
+        faults = add_stored_files(archive, gathered)
         pages = gathered.folder / "file.pdf"
         write_pages(pages, cover, faults=len(faults))
         archive.add("file.pdf", pages)

@@ -43,7 +43,7 @@ def test_points__whole_catalogue_in_walking_order_with_the_carriers_own_rules() 
     [
         ({"unit_kind": "cooling_unit"}, lambda point: "cooling_unit" in point["unit_kinds"]),
         ({"system": "brakes"}, lambda point: point["system"] == "brakes"),
-        ({"standing": "carrier"}, lambda point: point["standing"] == "carrier"),
+        ({"authority": "carrier"}, lambda point: point["authority"] == "carrier"),
         ({"leg": "coupling"}, lambda point: point["leg"] == "coupling"),
         (
             {"unit_kind": "trailer", "system": "tires"},

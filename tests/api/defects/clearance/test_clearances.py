@@ -45,14 +45,14 @@ def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_a
     made = acting_as("cal").post("clearances", {**ASK, "load": "l-1", "driver": str(dock["sol"].pk), "miles": "412.5"})
     body = made.json()
     assert (made.status_code, made.headers["Location"]) == (201, f"/api/v1/clearances/{body['id']}")
-    assert (body["units"], body["load"], body["driver"]["name"], body["miles"], body["asked_by"]["name"]) == (
+    assert (body["units"], body["load"], body["driver"]["name"], body["miles"], body["requested_by"]["name"]) == (
         ["NL-13", "LR-46", "CU-46"],
         load.number,
         "Sol Marrin",
         "412.5",
         "Cal Wick",
     )
-    assert (body["departure"], body["asked_at"]) == ("2026-03-06T18:00:00Z", "2026-03-06T18:00:00Z")
+    assert (body["departure"], body["requested_at"]) == ("2026-03-06T18:00:00Z", "2026-03-06T18:00:00Z")
     assert (body["answer"], body["says"], body["reasons"], body["clears_at"]) == (
         "nothing_known_against",
         "Nothing known to the service bars it. The driver decides at the vehicle.",

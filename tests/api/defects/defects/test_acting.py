@@ -77,7 +77,7 @@ MOVES: dict[str, tuple[str, dict[str, Any]]] = {
         {"kind": "repaired", "statement": "adjuster replaced", "signature": signature(), "measured": MEASURED},
     ),
     "supersede": ("greta", {"statement": "x", "signature": signature()}),
-    "grade": ("hob", {"severity": "watch", "bars": "nothing", "standing": "carrier"}),
+    "grade": ("hob", {"severity": "watch", "bars": "nothing", "authority": "carrier"}),
     "regrade": ("hob", {"severity": "before_next_use", "bars": "movement", "reason": "seen"}),
     "reopen": ("hob", {"reason": "still over"}),
     "entered-in-error": ("hob", {"reason": "wrong wheel", "measured": MEASURED, "signature": signature()}),
@@ -399,7 +399,7 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard) -> None:
 
     assert made.status_code == 201, made.content
     assert (made.json()["state"], made.json()["defects"]) == ("waiting", [horn.number])
-    assert made.json()["told"] == ["Cal Wick", "Hob Anselm", "Ida Fell"]
+    assert made.json()["recipients"] == ["Cal Wick", "Hob Anselm", "Ida Fell"]
     assert sha256_hex(made.json()["copy"]) == made.json()["copy_sha256"]
     assert acting_as("sol").post("refusals", body).json() == made.json()
     path = f"refusals/{body['id']}"

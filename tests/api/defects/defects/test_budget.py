@@ -7,7 +7,7 @@ from django.test.utils import CaptureQueriesContext
 
 from common.ids import uuid7
 from defects.models import Defect, Hold
-from defects.selectors.reviews import owed_reviews
+from defects.selectors.reviews import due_reviews
 from tests.api.defects.defects.test_acting import MEASURED, certificate, signature, tag
 from tests.support.acting import Device, acting_as
 from tests.support.yard import Yard, hold_version_of, photo_on
@@ -34,7 +34,7 @@ def certified(yard: Yard, count: int) -> list[Defect]:
 
 
 def review(yard: Yard) -> dict[str, Any]:
-    owed = owed_reviews([yard.trailer.pk])[yard.trailer.pk]
+    owed = due_reviews([yard.trailer.pk])[yard.trailer.pk]
     return {
         "id": str(uuid7()),
         "units": ["LR-46"],

@@ -179,7 +179,7 @@ def test_holds__filtered_and_with_what_they_wait_for(yard: Yard) -> None:
     assert numbers("holds", unit="NL-15") == set()
     page = acting_as("hob").get(f"holds/{order.number}").json()
     assert [(item["number"], item["state"]) for item in page["waits_for"]] == [(defect.number, "certified")]
-    assert (page["kind"], page["state"], page["allowed_actions"]) == ("officer", "standing", ["lift"])
+    assert (page["kind"], page["state"], page["allowed_actions"]) == ("officer", "active", ["lift"])
     assert acting_as("iris").get(f"holds/{order.pk}").json()["allowed_actions"] == []
     lifted = acting_as("hob").get(f"holds/{own.number}").json()
     assert (lifted["lifted_by"]["name"], lifted["allowed_actions"]) == ("Hob Anselm", [])
@@ -207,12 +207,12 @@ def test_report__every_check_in_plain_words_with_its_verdict(yard: Yard) -> None
     assert (stroke["verdict"]["outcome"], stroke["verdict"]["limit_value"]) == ("finding", "2")
     assert (sealed["answer"], sealed["reason"], sealed["note"]) == ("not_reached", "sealed", "seal 4711")
     assert unknown["thing"] == "no.such.point"
-    assert [(item["code"], item["detail"], item["check"]) for item in body["queries"]] == [
+    assert [(item["code"], item["detail"], item["check"]) for item in body["flags"]] == [
         ("point_unknown", "Unknown check no.such.point.", 2)
     ]
     assert (body["signature"]["signer"]["name"], body["signature"]["method"]) == ("Iris Quade", "drawn")
     assert [item["number"] for item in body["defects"]] == [Defect.objects.get().number]
-    assert (body["review"], body["catalogue_known"]) == ("owed", True)
+    assert (body["review"], body["catalogue_known"]) == ("due", True)
 
 
 def test_report__in_the_readers_language(yard: Yard) -> None:
@@ -226,7 +226,7 @@ def test_report__in_the_readers_language(yard: Yard) -> None:
 def test_review__shows_on_the_report(yard: Yard) -> None:
     yard.repaired_stroke(yard.stroke())
     yard.walk(checks=[])
-    assert {row["review"] for row in listed("reports")} == {"owed", "not_owed"}
+    assert {row["review"] for row in listed("reports")} == {"due", "not_due"}
     yard.review()
     reviewed = [row for row in listed("reports") if row["review"] == "reviewed"]
     page = acting_as("iris").get(f"reports/{reviewed[0]['id']}").json()
@@ -255,11 +255,11 @@ def test_reports_of_a_person__ones_own_or_by_ones_work(yard: Yard, by: str, stat
 def test_flagged_reports__for_those_who_look_at_them(yard: Yard, by: str, status: int) -> None:
     yard.walk(checks=[answer_to("no.such.point", "fine")])
     yard.walk(checks=[])
-    answer = acting_as(by).get("reports", queried="true")
+    answer = acting_as(by).get("reports", flagged="true")
     assert answer.status_code == status
     if status == 200:
-        assert [row["queried"] for row in answer.json()["results"]] == [1]
-        assert len(listed("reports", by, queried="false")) == 1
+        assert [row["flagged"] for row in answer.json()["results"]] == [1]
+        assert len(listed("reports", by, flagged="false")) == 1
 
 
 def test_report_nobody_knows__not_found(yard: Yard) -> None:

@@ -62,7 +62,7 @@ def test_two_bad_brakes_on_the_trailer__ordered_out_of_service_and_the_tractor_n
     body = made.json()
     assert (made.status_code, made.headers["Location"]) == (201, f"/api/v1/roadside-inspections/{body['id']}")
     assert [(order["unit"]["number"], order["lifted_at"]) for order in body["orders"]] == [("LR-46", None)]
-    assert (body["state_of_answer"], body["answer_due_on"], body["level"]) == ("answer_owed", "2026-03-21", 1)
+    assert (body["state_of_answer"], body["answer_due_on"], body["level"]) == ("answer_due", "2026-03-21", 1)
     hold = Hold.objects.get()
     assert (hold.kind, hold.unit, hold.defect, hold.roadside_id) == (
         "officer",
@@ -81,7 +81,7 @@ def test_two_bad_brakes_on_the_trailer__ordered_out_of_service_and_the_tractor_n
 def test_each_violation__is_a_statutory_defect_with_its_line_and_a_repair_order(dock: Dock) -> None:
     record(dock, brake("axle-1-left"), words(), words("LR-46", "mud flap torn"))
     brakes, lamp, flap = Defect.objects.order_by("number")
-    assert (brakes.severity, brakes.bars, brakes.standing, brakes.graded) == (
+    assert (brakes.severity, brakes.bars, brakes.authority, brakes.graded) == (
         "do_not_move",
         "movement",
         "statutory",
@@ -257,11 +257,11 @@ def test_clean_inspection__recorded_owes_nothing_and_is_no_periodic_inspection(d
         ([{"unit": "LR-46", "out_of_service": True}], {}, [("/violations/0/text", "required")]),
         ([words("NL-15")], {}, [("/violations/0/unit", "violation_unit_not_named")]),
         ([words("ZZ-1")], {}, [("/violations/0/unit", "unit_unknown")]),
-        ([brake("axle-9-left")], {}, [("/violations/0/place", "query_place_unknown")]),
-        ([words(), brake("axle-1-left", "40")], {}, [("/violations/1/value", "query_value_implausible")]),
-        ([brake("axle-1-left", unit_of_measure="mm")], {}, [("/violations/0/unit_of_measure", "query_unit_wrong")]),
-        ([brake("axle-1-left", point="no.such")], {}, [("/violations/0/point", "query_point_unknown")]),
-        ([brake("axle-1-left", finding="odd")], {}, [("/violations/0/finding", "query_finding_unknown")]),
+        ([brake("axle-9-left")], {}, [("/violations/0/place", "flag_place_unknown")]),
+        ([words(), brake("axle-1-left", "40")], {}, [("/violations/1/value", "flag_value_implausible")]),
+        ([brake("axle-1-left", unit_of_measure="mm")], {}, [("/violations/0/unit_of_measure", "flag_unit_wrong")]),
+        ([brake("axle-1-left", point="no.such")], {}, [("/violations/0/point", "flag_point_unknown")]),
+        ([brake("axle-1-left", finding="odd")], {}, [("/violations/0/finding", "flag_finding_unknown")]),
         ([], {"inspected_at": "2026-03-06T18:00:01Z"}, [("/inspected_at", "instant_in_future")]),
         ([], {"inspected_at": "0001-01-01T00:00:00Z"}, [("/inspected_at", "not_an_instant")]),
         ([], {"level": 9}, [("/level", "max_value")]),
@@ -297,7 +297,7 @@ def test_lists__by_unit_state_of_the_answer_and_due_day(dock: Dock) -> None:
         return sorted(row["id"] for row in vera.get("roadside-inspections", **query).json()["results"])
 
     assert found() == sorted([owed, clean])
-    assert found(unit="NL-13") == found(state_of_answer="answer_owed") == found(due_by="2026-03-21") == [owed]
+    assert found(unit="NL-13") == found(state_of_answer="answer_due") == found(due_by="2026-03-21") == [owed]
     assert found(state_of_answer="clean") == [clean]
     assert found(due_by="2026-03-20") == found(state_of_answer="answered") == []
     absent = "roadside-inspections/019a0000-0000-7000-8000-000000000404"

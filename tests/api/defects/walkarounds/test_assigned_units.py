@@ -42,8 +42,8 @@ def test_fault_then_said_to_be_on_a_unit__stands_there_as_of_its_own_time() -> N
     page = assign(acting_as("hob"), report, "LR-45")
     assert (page["unit"]["number"], page["given_unit"]) == ("LR-45", "LR 45 ?")
     assert page["unit_assigned_by"]["name"] == Notification.objects.filter(person__username="hob")[0].person.name
-    assert page["review"] == "owed"
-    assert [query["code"] for query in page["queries"]] == []
+    assert page["review"] == "due"
+    assert [query["code"] for query in page["flags"]] == []
     defects = Defect.objects.order_by("number")
     assert {(each.unit.number, each.point, each.found_by.username, each.found_at) for each in defects} == {
         ("LR-45", "tires.trailer.body", "iris", seen),

@@ -54,5 +54,5 @@ def test_beyond__one_fault_to_grade_in_the_words_sent_and_all_of_it_kept(monkeyp
 
     beyond = Defect.objects.get(point="")
     assert (beyond.graded, '"place":"right"' in beyond.text) == (False, True)
-    assert [query["code"] for query in receipt["queried"]] == ["list_cut"]
+    assert [query["code"] for query in receipt["flags"]] == ["list_cut"]
     assert "lamps.trailer.turn" in SentBody.objects.get().text

@@ -44,8 +44,8 @@ def found(receipt: Any) -> list[str]:
     return [row["how"] for row in receipt["units"][0]["found"]]
 
 
-def queried(receipt: Any) -> list[str]:
-    return [item["code"] for item in receipt["units"][0]["queried"]]
+def flags(receipt: Any) -> list[str]:
+    return [item["code"] for item in receipt["units"][0]["flags"]]
 
 
 def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_stays() -> None:
@@ -81,7 +81,7 @@ def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_sta
             "statement": "Corrected on the spot by Ada Brisk: lamp changed, works",
         }
     ]
-    assert (unit["found"], unit["queried"]) == ([], [])
+    assert (unit["found"], unit["flags"]) == ([], [])
     assert receipt["says"].startswith("Received. Your corrections are recorded. Request clearance before you roll.")
     assert Hold.objects.get().lifted_at is None
     assert (RepairTask.objects.get().state, RepairOrder.objects.get().state) == ("done", "closed")
@@ -133,10 +133,10 @@ def lamp_of_another_unit() -> Defect:
 def test_found_and_corrected_on_one_walk__no_defect_no_hold_and_no_review_owed() -> None:
     receipt = report(corrected())
 
-    assert (found(receipt), queried(receipt)) == ([], [])
+    assert (found(receipt), flags(receipt)) == ([], [])
     assert not Defect.objects.exists()
     stored = Report.objects.get()
-    assert (stored.review_owed, stored.checks[0]["verdict"]["outcome"]) == (False, "corrected")
+    assert (stored.review_due, stored.checks[0]["verdict"]["outcome"]) == (False, "corrected")
     assert {name: stored.checks[0][f"corrected_{name}"] for name in DONE} == DONE
     assert [entry.kind for entry in stored.unit.history.order_by("sequence")][-2:] == [  # type: ignore[union-attr]
         "report_signed",
@@ -150,7 +150,7 @@ def test_correction_that_lacks_something__a_finding_and_no_correction(missing: s
 
     receipt = report(corrected(correction=proof))
 
-    assert (found(receipt), queried(receipt)) == (["new"], ["correction_incomplete"])
+    assert (found(receipt), flags(receipt)) == (["new"], ["correction_incomplete"])
     assert Hold.objects.exists()
     assert not Certificate.objects.exists()
 
@@ -167,7 +167,7 @@ def test_open_defect_and_a_correction_without_a_photo__seen_again_and_not_ended(
 def test_correction_after_which_the_value_still_fails__a_finding() -> None:
     receipt = report(corrected(PRESSURE, "axle-1-left-outer", value="40", unit_of_measure="psi"))
 
-    assert (found(receipt), queried(receipt)) == (["new"], ["correction_still_fails"])
+    assert (found(receipt), flags(receipt)) == (["new"], ["correction_still_fails"])
     assert not Certificate.objects.exists()
 
 
@@ -188,7 +188,7 @@ def test_measured_fault_corrected__only_with_a_value_within_its_limit(
 
     receipt = report(corrected(point, place), at=NOON - 2 * HOUR)
 
-    assert (found(receipt), queried(receipt)) == ([], ["value_missing"])
+    assert (found(receipt), flags(receipt)) == ([], ["value_missing"])
     assert receipt["units"][0]["corrected"] == []
     assert Defect.objects.values().get() == before
     assert not Certificate.objects.exists()
@@ -198,7 +198,7 @@ def test_measured_fault_corrected__only_with_a_value_within_its_limit(
 
 def test_fault_that_nobody_corrects_on_the_spot__a_finding() -> None:
     receipt = report(corrected(TIRE, "axle-1-left-outer"))
-    assert (found(receipt), queried(receipt)) == (["new"], ["not_correctable_on_the_spot"])
+    assert (found(receipt), flags(receipt)) == (["new"], ["not_correctable_on_the_spot"])
 
 
 def test_correction_of_the_carriers_own_point__closes_it_at_once() -> None:

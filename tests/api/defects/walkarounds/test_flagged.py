@@ -52,15 +52,15 @@ def walk(*checks: dict[str, Any], at: datetime = NOON - MINUTE, **more: Any) -> 
     return given
 
 
-def codes(queried: list[dict[str, Any]]) -> list[tuple[str, int | None, int | None]]:
-    assert all(item["detail"] for item in queried)
-    return [(item["code"], item["check"], item["meter"]) for item in queried]
+def codes(flags: list[dict[str, Any]]) -> list[tuple[str, int | None, int | None]]:
+    assert all(item["detail"] for item in flags)
+    return [(item["code"], item["check"], item["meter"]) for item in flags]
 
 
 def foremans_list() -> dict[str, int]:
     """What the foreman finds under "to be looked at": unit and how many things."""
-    rows = acting_as("hob").get("reports", queried="true").json()["results"]
-    return {row["given_unit"]: row["queried"] for row in rows}
+    rows = acting_as("hob").get("reports", flagged="true").json()["results"]
+    return {row["given_unit"]: row["flagged"] for row in rows}
 
 
 def unusable_of(unit: str) -> list[tuple[str, str]]:
@@ -92,8 +92,8 @@ def test_nothing_wrong__nothing_flagged() -> None:
     with brings():
         receipt = put(device, walk())
 
-    assert [unit["queried"] for unit in receipt["units"]] == [[], [], []]
-    assert receipt["queried"] == []
+    assert [unit["flags"] for unit in receipt["units"]] == [[], [], []]
+    assert receipt["flags"] == []
     assert receipt["says"].startswith("Received. You listed no fault. Request clearance before you roll.")
     assert foremans_list() == {}
     assert unusable_of("LR-45") == []
@@ -158,8 +158,8 @@ def test_answer_with_something_wrong__kept_told_listed_and_never_fine(name: str)
         receipt = put(device, walk(wrong))
 
     trailer = receipt["units"][1]
-    assert codes(trailer["queried"]) == [(code, 1, None) for code in expected]
-    assert (trailer["found"], receipt["queried"]) == ([], [])
+    assert codes(trailer["flags"]) == [(code, 1, None) for code in expected]
+    assert (trailer["found"], receipt["flags"]) == ([], [])
     assert receipt["says"].startswith(
         "Received, but parts are flagged. Read the flags. Request clearance before you roll."
     )
@@ -171,7 +171,7 @@ def test_answer_with_something_wrong__kept_told_listed_and_never_fine(name: str)
     ]
     assert foremans_list() == {"LR-45": len(expected)}
     page = acting_as("hob").get(f"reports/{trailer['report']}").json()
-    assert codes(page["queries"]) == codes(trailer["queried"])
+    assert codes(page["flags"]) == codes(trailer["flags"])
     assert unusable_of("LR-45") == [(area, "queried")]
 
 
@@ -183,7 +183,7 @@ def test_point_that_ended_yesterday__kept_and_never_fine(monkeypatch: pytest.Mon
 
     receipt = put(acting_as("iris"), walk(check(LAMP, "left")))
 
-    assert codes(receipt["units"][1]["queried"]) == [("point_retired", 1, None)]
+    assert codes(receipt["units"][1]["flags"]) == [("point_retired", 1, None)]
     assert Report.objects.get(unit__number="LR-45").checks[1]["verdict"]["outcome"] == "queried"
     assert foremans_list() == {"LR-45": 1}
     assert unusable_of("LR-45") == [(LIGHTS, "queried")]
@@ -192,7 +192,7 @@ def test_point_that_ended_yesterday__kept_and_never_fine(monkeypatch: pytest.Mon
 def test_measured_by_a_driver_who_is_not_trained_for_it__kept_and_enters_no_series() -> None:
     receipt = put(acting_as("sol"), walk(stroke("axle-1-left", "1.5", "fine")))
 
-    assert codes(receipt["units"][1]["queried"]) == [("needs_qualified_person", 1, None)]
+    assert codes(receipt["units"][1]["flags"]) == [("needs_qualified_person", 1, None)]
     assert not Measurement.objects.filter(point=STROKE).exists()
     assert unusable_of("LR-45") == [("service_brakes", "queried")]
 
@@ -213,7 +213,7 @@ def test_measured_twice_at_one_place__the_first_enters_the_series_and_a_fault_st
 
     trailer = put(acting_as("iris"), walk(again))["units"][1]
 
-    assert codes(trailer["queried"]) == [(code, 1, None) for code in expected]
+    assert codes(trailer["flags"]) == [(code, 1, None) for code in expected]
     assert [item["severity"] for item in trailer["found"]] == found
     assert [row.value for row in Measurement.objects.all()] == [Decimal(8)]
     assert Report.objects.get(pk=trailer["report"]).checks[1]["verdict"]["outcome"] == outcome
@@ -245,8 +245,8 @@ def test_meter_reading_that_cannot_be__kept_told_listed_and_in_no_series(name: s
     receipt = put(device, given)
 
     unit = receipt["units"][0 if name == "falling" else 3]
-    assert codes(unit["queried"]) == [(code, None, 0)]
-    kept = Report.objects.get(pk=unit["report"]).queried
+    assert codes(unit["flags"]) == [(code, None, 0)]
+    kept = Report.objects.get(pk=unit["report"]).flags
     assert kept == [{"code": code, "facts": {"meter": meter, "shown": shown}, "meter": 0}]
     assert foremans_list() == {unit["unit"]: 1}
     rows = MeterReading.objects.filter(unit__number=unit["unit"], walkaround_id=receipt["id"])
@@ -257,7 +257,7 @@ def test_meter_reading_that_cannot_be__kept_told_listed_and_in_no_series(name: s
 def test_meter_read_twice__the_first_counts() -> None:
     receipt = put(acting_as("iris"), walk(meters=[{"meter": "odometer_mi", "shown": "245301"}]))
 
-    assert codes(receipt["units"][0]["queried"]) == [("read_twice", None, 1)]
+    assert codes(receipt["units"][0]["flags"]) == [("read_twice", None, 1)]
     rows = MeterReading.objects.filter(walkaround_id=receipt["id"], meter="odometer_mi").order_by("shown")
     assert [(row.shown, row.state) for row in rows] == [
         (Decimal("245300.4"), "accepted"),
@@ -271,29 +271,29 @@ def test_unit_nobody_knows__its_report_kept_whole_on_no_unit_and_nothing_on_it_c
     extra = {"unit": "ZZ-9", "checks": [told, GOOD_TREAD], "faults": [fault], "meters": [GOOD_METERS[0]]}
     device = acting_as("iris")
 
-    with brings(defects_report=4, fleet_notification=3, fleet_delivery=3, fleet_delivery_notices=3):
+    with brings(defects_report=4, fleet_notification=3, fleet_delivery=3, fleet_delivery_notifications=3):
         receipt = put(device, walk(reports=[extra]))
 
     (*known, unknown) = receipt["units"]
-    assert [unit["queried"] for unit in known] == [[], [], []]
+    assert [unit["flags"] for unit in known] == [[], [], []]
     assert (unknown["unit"], unknown["known"], unknown["found"]) == ("ZZ-9", False, [])
-    assert codes(unknown["queried"]) == [("unit_unknown", None, None), ("meter_of_unknown_unit", None, 0)]
+    assert codes(unknown["flags"]) == [("unit_unknown", None, None), ("meter_of_unknown_unit", None, 0)]
     report = Report.objects.get(pk=unknown["report"])
-    assert (report.unit, report.given_unit, report.review_owed) == (None, "ZZ-9", False)
+    assert (report.unit, report.given_unit, report.review_due) == (None, "ZZ-9", False)
     assert [(kept["point"], kept["verdict"]["outcome"]) for kept in report.checks] == [
         ("tires.trailer.body", "queried"),
         (TREAD, "queried"),
     ]
     assert report.checks[0]["note"] == "flat"
     assert [(kept["text"], kept["place"]) for kept in report.faults] == [("knocks", "left")]
-    assert report.queried[1]["facts"] == {"meter": "odometer_mi", "shown": "245300.4"}
+    assert report.flags[1]["facts"] == {"meter": "odometer_mi", "shown": "245300.4"}
     assert foremans_list() == {"ZZ-9": 2}
 
 
 @pytest.mark.parametrize("named", ["", "LR 45", "LR-45@", "@Acme", "0" * 160, "LR-45/../LR-46"])
 def test_what_names_no_unit_at_all__an_unknown_unit(named: str) -> None:
     given = walk(reports=[{"unit": named}])
-    assert codes(put(acting_as("iris"), given)["units"][3]["queried"]) == [("unit_unknown", None, None)]
+    assert codes(put(acting_as("iris"), given)["units"][3]["flags"]) == [("unit_unknown", None, None)]
 
 
 def test_retired_unit__unknown_by_its_number_and_known_by_its_key() -> None:
@@ -318,7 +318,7 @@ def test_unit_named_twice__one_report_with_all_that_was_said() -> None:
 
     assert [unit["unit"] for unit in receipt["units"]] == ["NL-15", "LR-45", "CU-45"]
     both = receipt["units"][1]
-    assert codes(both["queried"]) == [("unit_named_twice", None, None)]
+    assert codes(both["flags"]) == [("unit_named_twice", None, None)]
     assert [found["what"] for found in both["found"]] == ["Trailer turn signal, left: out", "knocks"]
     assert [kept["point"] for kept in Report.objects.get(pk=both["report"]).checks] == [TREAD, LAMP]
     assert MeterReading.objects.get(unit_id=trailer).state == "accepted"
@@ -358,11 +358,11 @@ def test_flagged_walkaround__is_listed_with_each_report_and_the_rest_counts(name
     with brings():
         receipt = put(device, walk(**given))
 
-    assert codes(receipt["queried"]) == [(code, None, None) for code in expected]
-    assert [unit["queried"] for unit in receipt["units"]] == [[], [], []]
+    assert codes(receipt["flags"]) == [(code, None, None) for code in expected]
+    assert [unit["flags"] for unit in receipt["units"]] == [[], [], []]
     assert foremans_list() == dict.fromkeys(UNITS, len(expected))
     page = acting_as("hob").get(f"reports/{receipt['units'][0]['report']}").json()
-    assert codes(page["queries"]) == codes(receipt["queried"])
+    assert codes(page["flags"]) == codes(receipt["flags"])
     assert unusable_of("LR-45") == []
 
 
@@ -386,7 +386,7 @@ def test_times_in_an_offset_that_no_zone_has__taken_as_the_instants_they_are(hou
         acting_as("iris"), walk(at=(NOON - MINUTE).astimezone(nowhere), sent_at=NOON.astimezone(nowhere).isoformat())
     )
 
-    assert receipt["queried"] == []
+    assert receipt["flags"] == []
     assert receipt["performed_at"] == (NOON - MINUTE).isoformat().replace("+00:00", "Z")
 
 
@@ -406,13 +406,13 @@ def test_walkaround_of_unknown_time__its_findings_count_from_now(at: datetime, c
 
     receipt = put(device, walk(lamp, check(LAMP, "right"), at=at, coupled=True))
 
-    assert codes(receipt["queried"]) == [(code, None, None)]
+    assert codes(receipt["flags"]) == [(code, None, None)]
     assert receipt["performed_at"] == NOON.isoformat().replace("+00:00", "Z")
     assert [found["place"] for found in receipt["units"][1]["found"]] == ["left"]
     assert receipt["units"][1]["found"][0]["hold"] is not None
     assert not Measurement.objects.exists()
     assert {row.state for row in MeterReading.objects.filter(walkaround_id=receipt["id"])} == {"set_aside"}
-    assert [codes(unit["queried"]) for unit in receipt["units"]] == [
+    assert [codes(unit["flags"]) for unit in receipt["units"]] == [
         [("time_unknown", None, 0)],
         [],
         [("time_unknown", None, 0)],

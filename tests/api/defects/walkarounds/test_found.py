@@ -66,7 +66,7 @@ def test_first_finding__opens_a_defect_with_sighting_hold_order_and_history() ->
         "fleet_signature": 1,
         "fleet_notification": 3,
         "fleet_delivery": 3,
-        "fleet_delivery_notices": 3,
+        "fleet_delivery_notifications": 3,
         "fleet_historyentry": 5,
         "fleet_historycontent": 5,
     }
@@ -79,7 +79,7 @@ def test_first_finding__opens_a_defect_with_sighting_hold_order_and_history() ->
         "limit_value": Decimal(2),
         "unit_of_measure": "in",
     }
-    assert (defect.severity, defect.bars, defect.standing, defect.state) == (
+    assert (defect.severity, defect.bars, defect.authority, defect.state) == (
         "do_not_move",
         "movement",
         "statutory",
@@ -107,13 +107,13 @@ def test_no_mail_server_or_no_address__the_driver_is_not_told_that_anybody_is_to
     settings.MAIL_SERVER_SET = False
     nobody = put(acting_as("iris"), walk, key, status=200)
 
-    told = [row["name"] for row in some["told"]]
+    told = [row["name"] for row in some["recipients"]]
     assert [row["name"] for row in some["not_reached"]] == ["Hob Anselm"]
     assert (told != [], "Hob Anselm" in told) == (True, False)
     assert some["says"].startswith(
         "Do not move LR-45. Foreman and dispatch are notified. Hob Anselm cannot be reached by message. Call them."
     )
-    assert (nobody["told"], [row["name"] for row in nobody["not_reached"]]) == ([], sorted([*told, "Hob Anselm"]))
+    assert (nobody["recipients"], [row["name"] for row in nobody["not_reached"]]) == ([], sorted([*told, "Hob Anselm"]))
     assert nobody["says"].startswith(
         f"Do not move LR-45. {', '.join(sorted([*told, 'Hob Anselm']))} cannot be reached by message. Call them."
     )
@@ -142,7 +142,7 @@ def test_each_severity__holds_orders_and_owes_as_it_should(
     assert found["severity"] == severity
     assert ((found["hold"] is not None), (found["order"] is not None)) == (hold, order)
     assert (Hold.objects.exists(), RepairOrder.objects.exists()) == (hold, order)
-    assert Report.objects.get().review_owed is owed
+    assert Report.objects.get().review_due is owed
 
 
 def test_several_findings_on_several_units__one_order_a_unit_and_a_task_each() -> None:
@@ -179,11 +179,11 @@ def test_fault_in_words__ungraded_barring_and_owed_a_review() -> None:
 
     defect = Defect.objects.get()
     assert (defect.text, defect.point, defect.graded) == ("front: knocks when turning", "", False)
-    assert (defect.severity, defect.bars, defect.standing) == ("before_next_use", "movement", "statutory")
+    assert (defect.severity, defect.bars, defect.authority) == ("before_next_use", "movement", "statutory")
     assert (found["what"], found["hold"]) == ("front: knocks when turning", None)
     assert found["order"] == RepairOrder.objects.get().number
     kept = Report.objects.get()
-    assert kept.review_owed
+    assert kept.review_due
     assert kept.faults == [{"text": "knocks when turning", "place": "front", "unsafe": False, "photos": []}]
     (row,) = acting_as("cal").get("yard", unit="LR-45").json()["results"]
     assert row["answer"] == "barred"
@@ -208,11 +208,11 @@ def test_fault_reported_where_no_rule_can_place_it__flagged_and_left_to_the_fore
 ) -> None:
     unit = report(check_)
 
-    assert [item["check"] for item in unit["queried"]] == [0]
+    assert [item["check"] for item in unit["flags"]] == [0]
     assert [(found["what"], found["severity"]) for found in unit["found"]] == [(text, "before_next_use")]
     assert Defect.objects.get().graded is False
     assert Report.objects.get().checks[0]["verdict"]["outcome"] == "queried"
-    assert Report.objects.get().review_owed
+    assert Report.objects.get().review_due
 
 
 # the same fault again -------------------------------------------------------------------------------------------------
@@ -448,7 +448,7 @@ def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language(
         acting_as("iris"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON)
     )
 
-    assert [row["name"] for row in receipt["told"]] == ["Cal Wick", "Dee Moss", "Hob Anselm"]
+    assert [row["name"] for row in receipt["recipients"]] == ["Cal Wick", "Dee Moss", "Hob Anselm"]
     notifications = {
         str(notification.person.username): notification
         for notification in Notification.objects.select_related("person")
@@ -470,7 +470,7 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
 
     receipt = put(device, walk)
 
-    assert receipt["told"] == [{"name": "Hob Anselm"}]
+    assert receipt["recipients"] == [{"name": "Hob Anselm"}]
     notification = Notification.objects.get()
     assert (notification.kind, notification.subject_id, notification.urgent) == (
         "fault_to_grade",
@@ -481,7 +481,7 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
     assert listed["text"].startswith('Unit LR-45: "knocks when turning", reported by Iris Quade, ')
     assert listed["text"].endswith("It bars the unit until a foreman grades it.")
     again = device.get(f"walkarounds/{receipt['id']}").json()
-    assert again["told"] == receipt["told"]
+    assert again["recipients"] == receipt["recipients"]
 
     put(acting_as("sol"), body([{"unit": "LR-45"}], finished_at=clock.now()))
 
@@ -498,7 +498,7 @@ def test_fault_before_next_use_without_a_trip__waits_for_the_foremans_digest() -
     lamp = [check("lamps.trailer.turn", "left", "defect", finding="dirty_or_broken")]
     receipt = put(acting_as("iris"), body([{"unit": "LR-45", "checks": lamp}], finished_at=NOON))
     assert set(Notification.objects.values_list("kind", "urgent")) == {(NotificationKind.FAULT_BEFORE_USE, False)}
-    assert (receipt["told"], receipt["not_reached"]) == ([], [])
+    assert (receipt["recipients"], receipt["not_reached"]) == ([], [])
 
 
 def test_driver_who_reads_spanish__answered_in_spanish() -> None:

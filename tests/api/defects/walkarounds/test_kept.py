@@ -132,8 +132,8 @@ def test_what_does_not_fit__kept_flagged_and_what_was_sent_stays_whole(iris: Dev
 
     assert answer.status_code == 201, answer.content
     walk = Walkaround.objects.get(pk=key)
-    assert [(item["code"], item["facts"].get("field", "")) for item in walk.queried] == expected
-    assert all(item["detail"] for item in answer.json()["queried"])
+    assert [(item["code"], item["facts"].get("field", "")) for item in walk.flags] == expected
+    assert all(item["detail"] for item in answer.json()["flags"])
     kept = SentBody.objects.filter(pk=key).values_list("text", flat=True)
     fitting = {"null for texts", "photo in capitals", "no reports"}
     assert list(kept) == ([] if name in fitting else [text])
@@ -174,7 +174,7 @@ def test_nothing_odd__only_the_hash_is_kept(iris: Device) -> None:
     "shown", ["2026-03-06T17:59:05.123456789Z", "2026-03-06t17:59:05z", "2026-03-06T11:59:05.5-06:00"]
 )
 def test_any_fraction_and_either_case__fit(iris: Device, shown: str) -> None:
-    assert put(iris, {**SIGNED, "finished_at": shown})["queried"] == []
+    assert put(iris, {**SIGNED, "finished_at": shown})["flags"] == []
 
 
 def test_instant_without_offset__taken_in_the_sites_zone_else_the_carriers(iris: Device) -> None:
@@ -199,13 +199,13 @@ def test_number_for_the_text_of_a_value__judged_as_the_number(iris: Device) -> N
     assert answer.status_code == 201
     (found,) = answer.json()["units"][0]["found"]
     assert (found["value"], found["severity"]) == ("2.6", "do_not_move")
-    assert [item["code"] for item in answer.json()["queried"]] == ["field_changed"]
+    assert [item["code"] for item in answer.json()["flags"]] == ["field_changed"]
 
 
 @pytest.mark.parametrize("value", ["1" * 21, "2.3100000000000000000000000001", "0" * 30 + "1"])
 def test_value_too_long__no_part_of_it_passes_for_the_whole(iris: Device, value: str) -> None:
     receipt = put(iris, {**SIGNED, "reports": [{"unit": "LR-45", "checks": [stroke("axle-1-left", value, "fine")]}]})
-    assert [item["code"] for item in receipt["units"][0]["queried"]] == ["value_unreadable"]
+    assert [item["code"] for item in receipt["units"][0]["flags"]] == ["value_unreadable"]
     assert not Measurement.objects.exists()
 
 
@@ -213,7 +213,7 @@ def test_number_of_five_thousand_digits__kept_as_its_text(iris: Device) -> None:
     text = json.dumps(with_check(**TURN, value="X", unit_of_measure="in")).replace('"X"', "9" * 5000)
     answer = send(iris, text.encode())
     assert answer.status_code == 201
-    assert [item["code"] for item in answer.json()["queried"]] == ["field_cut"]
+    assert [item["code"] for item in answer.json()["flags"]] == ["field_cut"]
 
 
 @pytest.mark.parametrize(
@@ -248,8 +248,8 @@ def test_more_reports_than_are_read__the_rest_stands_as_a_fault_on_a_unit_nobody
 
 def test_fifty_thousand_odd_fields__kept_and_counted(iris: Device) -> None:
     receipt = put(iris, {**SIGNED, **{f"f{number}": 1 for number in range(50_000)}})
-    assert len(receipt["queried"]) == 41
-    assert receipt["queried"][-1]["code"] == "more_fields_odd"
+    assert len(receipt["flags"]) == 41
+    assert receipt["flags"][-1]["code"] == "more_fields_odd"
 
 
 def test_out_of_reach__nothing_outside_1900_to_2199_is_stored(iris: Device) -> None:

@@ -43,7 +43,7 @@ def test_every_leg_and_what_is_answered_one_by_one__nothing_found() -> None:
         assert looks["without_answer"] == []
         assert 0 < looks["by_leg"] < looks["asked"] == looks["answered"]
         assert all(leg["counts"] for leg in looks["legs"])
-    assert [item for unit in receipt["units"] for item in unit["queried"]] == []
+    assert [item for unit in receipt["units"] for item in unit["flags"]] == []
 
 
 def test_covered_by_a_leg__never_stored_as_an_answer() -> None:
@@ -102,8 +102,8 @@ def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
     receipt = put(iris, body([{"unit": TRAILER, "looked_at": legs}], finished_at=AT, **given))
 
     row = of(receipt)
-    assert [item["code"] for item in row["queried"]] == [code]
-    assert row["queried"][0]["detail"]
+    assert [item["code"] for item in row["flags"]] == [code]
+    assert row["flags"][0]["detail"]
     assert (row["looks"]["answered"], row["looks"]["legs"][0]["counts"]) == (0, False)
 
 
@@ -114,7 +114,7 @@ def test_time_as_any_phone_writes_it__read_and_counts(at: str) -> None:
 
     receipt = put(iris, {**given, "catalogue": walk_list(iris)["catalogue"]})
 
-    assert (of(receipt)["queried"], of(receipt)["looks"]["legs"][0]["counts"]) == ([], True)
+    assert (of(receipt)["flags"], of(receipt)["looks"]["legs"][0]["counts"]) == ([], True)
 
 
 def test_no_list_named__no_leg_counts() -> None:
@@ -124,7 +124,7 @@ def test_no_list_named__no_leg_counts() -> None:
         acting_as("iris"), body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": at}]}], finished_at=AT)
     )
 
-    assert [item["code"] for item in of(receipt)["queried"]] == ["leg_without_list"]
+    assert [item["code"] for item in of(receipt)["flags"]] == ["leg_without_list"]
 
 
 def test_named_twice__the_legs_of_both_count() -> None:
@@ -172,7 +172,7 @@ def test_trailer_alone__nothing_is_listed_that_does_not_apply_when_handed_in_unc
     ]
     receipt = put(mara, body([{"unit": "LR-47", "checks": answers}], finished_at=AT, coupled=False))
 
-    assert of(receipt, "LR-47")["queried"] == []
+    assert of(receipt, "LR-47")["flags"] == []
     assert STOP_LAMP not in {stop["point"] for stop in listed["stops"]}
 
 
@@ -219,7 +219,7 @@ def test_leg__counts_only_under_the_sentence_that_says_what_it_is(shown: str, co
 
     row = of(put(iris, given))
 
-    assert [item["code"] for item in row["queried"]] == ([] if counts else ["leg_without_sentence"])
+    assert [item["code"] for item in row["flags"]] == ([] if counts else ["leg_without_sentence"])
     assert row["looks"]["legs"][0]["counts"] is counts
 
 

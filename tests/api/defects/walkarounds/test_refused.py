@@ -144,4 +144,4 @@ def test_texts_left_empty__taken_as_not_given(iris: Device) -> None:
 
     receipt = put(iris, walk)
 
-    assert (receipt["queried"], receipt["units"][0]["queried"]) == ([], [])
+    assert (receipt["flags"], receipt["units"][0]["flags"]) == ([], [])

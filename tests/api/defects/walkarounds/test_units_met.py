@@ -27,7 +27,7 @@ def met(*others: dict[str, Any], refs: tuple[str, ...] = (REF,), at: datetime = 
 
 
 def codes(receipt: Any) -> list[str]:
-    return [item["code"] for item in receipt["queried"]]
+    return [item["code"] for item in receipt["flags"]]
 
 
 # units of others ------------------------------------------------------------------------------------------------------
@@ -50,7 +50,7 @@ def test_unknown_unit__is_added_with_the_walkaround() -> None:
     unit = Unit.objects.get(number="QX-9003")
     assert (unit.owner, unit.vin, unit.plate, unit.plate_state) == ("Acme Foods", VIN, "7RQ 201", "WI")
     assert unit.in_control_since == date(2026, 3, 6)
-    assert (receipt["units"][0]["unit"], receipt["units"][0]["known"], receipt["queried"]) == (REF, True, [])
+    assert (receipt["units"][0]["unit"], receipt["units"][0]["known"], receipt["flags"]) == (REF, True, [])
     assert receipt["clearance"] == "/api/v1/yard?unit=QX-9003%40Acme+Foods"
     defect = Defect.objects.get()
     assert (defect.unit, receipt["units"][0]["found"][0]["hold"] is None) == (unit, False)
@@ -105,7 +105,7 @@ def test_plate_that_differs_from_the_record__flagged_and_the_record_stays() -> N
     met({**QX, "plate": "7RQ 201"})
     receipt = met({**QX, "plate": "8SX 114", "plate_state": "MN"})
     assert codes(receipt) == ["unit_fact_differs"]
-    assert receipt["queried"][0]["detail"] == f"On record for {REF} is 7RQ 201, not 8SX 114. Look again."
+    assert receipt["flags"][0]["detail"] == f"On record for {REF} is 7RQ 201, not 8SX 114. Look again."
     assert identity() == ("", "7RQ 201", "")
 
 
@@ -142,7 +142,7 @@ def test_fact_that_cannot_be_right__left_out_and_flagged_and_the_rest_taken(
     receipt = met({**QX, **wrong})
 
     assert codes(receipt) == ["unit_fact_unusable"]
-    stored = Walkaround.objects.get().queried[0]["facts"]
+    stored = Walkaround.objects.get().flags[0]["facts"]
     assert stored == {"unit": REF, "given": next(iter(wrong.values()))}
     unit = Unit.objects.get(number="QX-9003")
     assert {name: getattr(unit, name) for name in kept} == kept
@@ -182,7 +182,7 @@ def test_name_that_cannot_be_one__not_added_flagged_and_its_report_kept(wrong: d
 
     assert codes(receipt) == ["unit_fact_unusable"]
     assert not receipt["units"][0]["known"]
-    assert [item["code"] for item in receipt["units"][0]["queried"]] == ["unit_unknown"]
+    assert [item["code"] for item in receipt["units"][0]["flags"]] == ["unit_unknown"]
     assert Report.objects.get().checks[0]["answer"] == "defect"
     assert not Unit.objects.exclude(owner="").exists()
 
@@ -213,7 +213,7 @@ def test_our_number_and_that_of_others__each_named_by_its_owner() -> None:
     receipt = met({**QX, "number": "LR-41"}, refs=("LR-41", "LR-41@Acme Foods"))
 
     assert [unit["unit"] for unit in receipt["units"]] == ["LR-41", "LR-41@Acme Foods"]
-    assert [unit["queried"] for unit in receipt["units"]] == [[], []]
+    assert [unit["flags"] for unit in receipt["units"]] == [[], []]
     owners = {defect.unit.owner: defect.unit for defect in Defect.objects.select_related("unit")}
     assert set(owners) == {"", "Acme Foods"}
     assert owners[""] == ours
@@ -241,7 +241,7 @@ def test_trailer_taken_over__ends_the_old_combination_and_flags_both() -> None:
 
     receipt = take("NL-11", "LR-45")
 
-    assert receipt["queried"] == []
+    assert receipt["flags"] == []
     assert standing("LR-45") == standing("NL-11") == [frozenset({"NL-11", "LR-45"})]
     assert standing("NL-15") == standing("LR-41") == []
     new = Coupling.objects.exclude(pk__in=before).get()

@@ -16,7 +16,9 @@ def test_fault_on_an_unknown_unit__foreman_and_dispatch_are_told_and_named() -> 
     receipt = put(acting_as("iris"), walk, key)
     notifications = Notification.objects.filter(kind="unit_unknown")
     assert {"hob", "cal"} <= {notification.person.username for notification in notifications}
-    assert {row["name"] for row in receipt["told"]} == {notification.person.name for notification in notifications}
+    assert {row["name"] for row in receipt["recipients"]} == {
+        notification.person.name for notification in notifications
+    }
     assert {notification.subject_id for notification in notifications} == {Report.objects.get().pk}
     facts = notifications[0].facts
     assert facts["unit"] == "NOPE-1"
@@ -24,12 +26,12 @@ def test_fault_on_an_unknown_unit__foreman_and_dispatch_are_told_and_named() -> 
     assert facts["what"][1] == "smells of fuel"
     assert receipt["says"].startswith("Do not move NOPE-1: no such unit on record. Call the foreman. Parts of it")
     again = put(acting_as("iris"), walk, key, status=200)
-    assert (again["told"], again["says"]) == (receipt["told"], receipt["says"])
+    assert (again["recipients"], again["says"]) == (receipt["recipients"], receipt["says"])
 
 
 def test_nothing_wrong_on_an_unknown_unit__tells_nobody() -> None:
     receipt = put(acting_as("iris"), body([{"unit": "NOPE-1"}], finished_at=NOON))
-    assert receipt["told"] == []
+    assert receipt["recipients"] == []
     assert "Do not move" not in receipt["says"]
     assert not Notification.objects.exists()
 

@@ -61,11 +61,11 @@ class TestDocuments:
         ],
     )
     def test_last_day__ends_at_midnight_in_chicago_in_summer_time(
-        self, desk: Device, standing_clock: time_machine.Traveller, instant: dt.datetime, status: str
+        self, desk: Device, frozen_clock: time_machine.Traveller, instant: dt.datetime, status: str
     ) -> None:
         make_unit(UnitKind.TRAILER, "LR-44")
         key = desk.post("documents", inspection()).json()["id"]
-        standing_clock.move_to(instant)
+        frozen_clock.move_to(instant)
         assert desk.get(f"documents/{key}").json()["status"] == status
 
     @pytest.mark.parametrize(
@@ -117,7 +117,7 @@ class TestDocuments:
         assert (new.status_code, new.json()["ends_on"]) == (201, "2027-06-30")
         assert new.headers["Location"] == f"/api/v1/documents/{new.json()['id']}"
         told = desk.get(f"documents/{old.pk}").json()
-        assert (told["status"], told["replaced_by"], told["allowed_actions"]) == ("replaced", new.json()["id"], [])
+        assert (told["status"], told["superseded_by"], told["allowed_actions"]) == ("superseded", new.json()["id"], [])
         assert [row["id"] for row in desk.get("documents").json()["results"]] == [new.json()["id"]]
         assert [row["id"] for row in desk.get("documents", open="false").json()["results"]] == [str(old.pk)]
 
@@ -197,7 +197,7 @@ class TestScans:
 
     def test_replaced_document__takes_no_scan_any_more(self, desk: Device) -> None:
         document = make_document()
-        Document.objects.update(replaced_at=NOON)
+        Document.objects.update(superseded_at=NOON)
         answer = desk.put_file(f"documents/{document.pk}/file", PDF, "application/pdf", if_match='"1"')
         assert (answer.status_code, answer.json()["code"]) == (409, "action_not_allowed")
 

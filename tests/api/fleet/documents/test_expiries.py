@@ -97,12 +97,12 @@ class TestOrder:
         ]
 
     def test_last_day__is_in_date_until_midnight_in_chicago(
-        self, desk: Device, standing_clock: time_machine.Traveller
+        self, desk: Device, frozen_clock: time_machine.Traveller
     ) -> None:
         paper(make_unit(number="NL-11"), dt.date(2026, 3, 7))
-        standing_clock.move_to(dt.datetime(2026, 3, 8, 5, 59, 59, tzinfo=dt.UTC))
+        frozen_clock.move_to(dt.datetime(2026, 3, 8, 5, 59, 59, tzinfo=dt.UTC))
         assert [(r["status"], r["days_left"]) for r in rows(desk, kind="registration")] == [("due", 0)]
-        standing_clock.move_to(dt.datetime(2026, 3, 8, 6, 0, tzinfo=dt.UTC))
+        frozen_clock.move_to(dt.datetime(2026, 3, 8, 6, 0, tzinfo=dt.UTC))
         assert [(r["status"], r["days_left"]) for r in rows(desk, kind="registration")] == [("expired", -1)]
 
     def test_row__says_both_readings_and_where_the_rule_is_written(self, desk: Device) -> None:
@@ -148,7 +148,7 @@ class TestGrace:
     )
     def test_fuel_tax_licence__is_in_grace_to_1_march_and_not_expired(
         self,
-        standing_clock: time_machine.Traveller,
+        frozen_clock: time_machine.Traveller,
         today: str,
         status: str,
         days_left: int,
@@ -159,14 +159,12 @@ class TestGrace:
         paper(make_unit(number="NL-11"), None, kind="fuel_tax_licence", starts_on=dt.date(2025, 1, 1))
         clearance_request = acting_as(Role.COMPLIANCE)
         PersonRole.objects.update(starts_on=dt.date(2025, 1, 1))
-        standing_clock.move_to(dt.datetime.fromisoformat(f"{today}T18:00:00+00:00"))
+        frozen_clock.move_to(dt.datetime.fromisoformat(f"{today}T18:00:00+00:00"))
         [row] = rows(clearance_request, kind="fuel_tax_licence")
         assert (row["status"], row["days_left"], row["in_grace"], row["says"]) == (status, days_left, in_grace, says)
         assert (row["ends_on"], row["grace_until"]) == ("2025-12-31", "2026-02-28")
 
-    def test_horizon__counts_to_the_documents_own_end(
-        self, desk: Device, standing_clock: time_machine.Traveller
-    ) -> None:
+    def test_horizon__counts_to_the_documents_own_end(self, desk: Device, frozen_clock: time_machine.Traveller) -> None:
         paper(make_unit(number="NL-11"), None, kind="fuel_tax_licence", starts_on=dt.date(2026, 1, 1))
         assert rows(desk, kind="fuel_tax_licence", ends_by="2026-12-30") == []
         assert [row["days_left"] for row in rows(desk, kind="fuel_tax_licence", ends_by="2026-12-31")] == [300]

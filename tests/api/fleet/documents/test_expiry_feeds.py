@@ -142,7 +142,7 @@ class TestEnding:
         assert refusal(STRANGER.get(path_of(token))) == (404, "feed_unknown")
 
     def test_feed__ends_with_the_last_role_and_shows_what_current_roles_may_see(
-        self, vera: Person, standing_clock: time_machine.Traveller
+        self, vera: Person, frozen_clock: time_machine.Traveller
     ) -> None:
         ada = make_person("Ada Brisk", Role.DRIVER)
         desk = acting_as(vera)
@@ -152,7 +152,7 @@ class TestEnding:
         assert titles(STRANGER.get(path_of(token))) == ["Ada Brisk: driver's medical certificate, last day"]
         PersonRole.objects.filter(person=vera).update(role=Role.DISPATCH, ends_on=TODAY)
         assert titles(STRANGER.get(path_of(token))) == []
-        standing_clock.move_to(dt.datetime(2026, 3, 7, 6, 0, tzinfo=dt.UTC))
+        frozen_clock.move_to(dt.datetime(2026, 3, 7, 6, 0, tzinfo=dt.UTC))
         assert refusal(STRANGER.get(path_of(token))) == (404, "feed_unknown")
 
     def test_driver_alone__reads_no_feed_any_more(self, vera: Person) -> None:
@@ -161,7 +161,7 @@ class TestEnding:
         assert refusal(STRANGER.get(path_of(token))) == (404, "feed_unknown")
 
     def test_feed__lasts_a_year_and_tells_of_its_end_in_the_last_month(
-        self, vera: Person, standing_clock: time_machine.Traveller
+        self, vera: Person, frozen_clock: time_machine.Traveller
     ) -> None:
         made = acting_as(vera).post("expiries/feeds", {"name": "mine", "filters": {"unit": "LR-44"}}).json()
         assert made["ends_on"] == "2027-03-06"
@@ -171,9 +171,9 @@ class TestEnding:
             (dt.datetime(2027, 2, 4, 18, tzinfo=dt.UTC), True),
             (dt.datetime(2027, 3, 7, 5, 59, tzinfo=dt.UTC), True),
         ):
-            standing_clock.move_to(now)
+            frozen_clock.move_to(now)
             assert (told in titles(STRANGER.get(address))) is expected, now
-        standing_clock.move_to(dt.datetime(2027, 3, 7, 6, tzinfo=dt.UTC))
+        frozen_clock.move_to(dt.datetime(2027, 3, 7, 6, tzinfo=dt.UTC))
         assert refusal(STRANGER.get(address)) == (404, "feed_unknown")
 
     @pytest.mark.parametrize(
@@ -230,16 +230,16 @@ class TestReading:
         answer = STRANGER.send("GET", path_of(token), headers={"Accept-Language": "en"})
         assert titles(answer) == ["LR-44: registro del vehículo, último día"]
 
-    def test_reading__is_noted_at_most_once_an_hour(self, vera: Person, standing_clock: time_machine.Traveller) -> None:
+    def test_reading__is_noted_at_most_once_an_hour(self, vera: Person, frozen_clock: time_machine.Traveller) -> None:
         row, token = make_feed(vera)
         STRANGER.get(path_of(token))
-        standing_clock.move_to(NOON + HOUR / 2)
+        frozen_clock.move_to(NOON + HOUR / 2)
         with CaptureQueriesContext(connection) as captured:
             STRANGER.get(path_of(token))
         assert [each["sql"] for each in captured if each["sql"].startswith("UPDATE")] == []
         row.refresh_from_db()
         assert row.last_used_at == NOON
-        standing_clock.move_to(NOON + HOUR)
+        frozen_clock.move_to(NOON + HOUR)
         STRANGER.get(path_of(token))
         row.refresh_from_db()
         assert row.last_used_at == NOON + HOUR

@@ -65,12 +65,12 @@ class TestReading:
             "subject": str(hold),
             "urgent": True,
             "ended": False,
-            "owed_at": "2026-03-06T18:00:00Z",
+            "created_at": "2026-03-06T18:00:00Z",
             "acknowledged_at": None,
             "snoozed_until": None,
             "snooze_reason": "",
             "escalated_at": None,
-            "deliveries": [{"channel": "mail", "state": "owed", "sent_at": None, "last_error": ""}],
+            "deliveries": [{"channel": "mail", "state": "pending", "sent_at": None, "last_error": ""}],
             "allowed_actions": ["acknowledge"],
         }
         assert foreman.get("notices").json()["results"] == [told]
@@ -92,7 +92,7 @@ class TestReading:
         settings.MESSAGES_STRICT = False
         owe(hold_draft(hob))
         owe(hold_draft(hob), now=NOON + dt.timedelta(minutes=1))
-        newest = Notification.objects.order_by("-owed_at")[:1].get()
+        newest = Notification.objects.order_by("-created_at")[:1].get()
         Notification.objects.filter(pk=newest.pk).update(kind="of_tomorrow", code="of_tomorrow")
 
         first, second = foreman.get("notices").json()["results"]
@@ -174,7 +174,7 @@ class TestAnswering:
 
         answer = foreman.post(f"notices/{notification.pk}/snooze", {"until": "2026-03-10", "reason": "later"})
 
-        assert (answer.status_code, answer.json()["code"]) == (403, "notice_never_snoozed")
+        assert (answer.status_code, answer.json()["code"]) == (403, "notification_never_snoozed")
         assert Notification.objects.get().snoozed_until is None
 
     def test_snooze_of_an_acknowledged_one__409(self, hob: Person, foreman: Device) -> None:
@@ -183,7 +183,7 @@ class TestAnswering:
 
         answer = foreman.post(f"notices/{notification.pk}/snooze", {"until": "2026-03-10", "reason": "later"})
 
-        assert (answer.status_code, answer.json()["code"]) == (409, "notice_acknowledged")
+        assert (answer.status_code, answer.json()["code"]) == (409, "notification_acknowledged")
 
     @pytest.mark.parametrize("action", ["", "/acknowledge", "/snooze"])
     def test_somebody_elses__404_even_for_an_administrator_and_nothing_changed(self, action: str, hob: Person) -> None:
@@ -194,7 +194,7 @@ class TestAnswering:
 
         answer = other.post(path, body) if action else other.get(path)
 
-        assert (answer.status_code, answer.json()["code"]) == (404, "notice_unknown")
+        assert (answer.status_code, answer.json()["code"]) == (404, "notification_unknown")
         fresh = Notification.objects.get()
         assert (fresh.acknowledged_at, fresh.snoozed_until) == (None, None)
 
@@ -213,7 +213,7 @@ class TestParked:
             5,
             "SMTPServerDisconnected: gone",
         )
-        assert [notification["text"] for notification in row["notices"]] == [SENTENCE]
+        assert [notification["text"] for notification in row["notifications"]] == [SENTENCE]
 
     def test_sent_again_by_an_administrator__owed_as_if_never_tried_and_off_the_list(self, hob: Person) -> None:
         owe(hold_draft(hob))
@@ -229,7 +229,7 @@ class TestParked:
                 "id": str(before.pk),
                 "person": {"id": str(hob.pk), "name": "Hob Anselm"},
                 "channel": "mail",
-                "state": "owed",
+                "state": "pending",
                 "sent_at": None,
                 "last_error": "SMTPServerDisconnected: gone",
                 "digest_on": None,
@@ -243,7 +243,7 @@ class TestParked:
         assert (lease.delivery.message_id, lease.delivery.attempts) == (before.message_id, 1)
 
     @pytest.mark.parametrize(
-        ("asked", "mail", "webhook"), [({}, "owed", "owed"), ({"channel": "mail"}, "owed", "parked")]
+        ("asked", "mail", "webhook"), [({}, "pending", "pending"), ({"channel": "mail"}, "pending", "parked")]
     )
     def test_all_sent_again_at_once__or_those_of_a_channel_or_a_person(
         self, asked: dict[str, str], mail: str, webhook: str, hob: Person
@@ -258,7 +258,7 @@ class TestParked:
         answer = root.post("notices/parked-deliveries/retry", asked)
 
         states = dict(Delivery.objects.filter(person=hob).values_list("channel", "state"))
-        assert (answer.status_code, answer.json()) == (200, {"retried": list(states.values()).count("owed")})
+        assert (answer.status_code, answer.json()) == (200, {"retried": list(states.values()).count("pending")})
         assert states == {"mail": mail, "webhook": webhook}
         assert Delivery.objects.get(person=cal).state == DeliveryState.SENT
         owed = Delivery.objects.filter(state=DeliveryState.PENDING)

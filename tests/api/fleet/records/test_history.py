@@ -57,7 +57,7 @@ def test_entry_whose_words_are_gone__says_by_which_rule_and_keeps_its_hash(offic
     )
     assert told["deletion"] == {
         "deleted_at": "2026-03-06T18:00:00Z",
-        "kept_until": "2026-02-01",
+        "retained_until": "2026-02-01",
         "rule": "3 months from the day the written report was prepared",
         "source": "49 CFR 396.11(a)(4)",
         "content_hash": bytes(entry.content_hash).hex(),

@@ -59,12 +59,12 @@ def test_deletions__say_what_went_by_which_rule_and_are_cut_down(office: Device)
     (told,) = office.get("deletions", unit="NL-11").json()["results"]
 
     assert (told["id"], told["what"], told["unit"]["number"]) == (str(row.pk), "photo", "NL-11")
-    assert (told["kept_until"], told["source"], told["content_hash"]) == (
+    assert (told["retained_until"], told["source"], told["content_hash"]) == (
         "2026-02-01",
         "49 CFR 396.11(a)(4)",
         "ab" * 32,
     )
     assert len(office.get("deletions").json()["results"]) == 2
-    for query in ({"what": "scan"}, {"record_kind": "superseded_paper"}, {"sweep": str(row.sweep)}):
+    for query in ({"what": "scan"}, {"record_kind": "superseded_paper"}, {"run": str(row.run)}):
         assert len(office.get("deletions", **query).json()["results"]) == 1, query
     assert office.get("deletions", what="history_content").json()["results"] == []

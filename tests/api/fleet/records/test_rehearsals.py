@@ -58,8 +58,8 @@ def test_seed__pulls_the_same_units_and_is_told_when_it_is_drawn() -> None:
     assert pulled["file"] == f"/api/v1/units/{pulled['unit']['id']}/file"
 
 
-def test_driven_again_without_review__one_gap_with_its_section_and_link(standing_clock: time_machine.Traveller) -> None:
-    key = drive_again(standing_clock, reviewed=False)
+def test_driven_again_without_review__one_gap_with_its_section_and_link(frozen_clock: time_machine.Traveller) -> None:
+    key = drive_again(frozen_clock, reviewed=False)
     assert gaps_of("LR-42") == [
         {
             "code": "gap_review_missing",
@@ -72,18 +72,18 @@ def test_driven_again_without_review__one_gap_with_its_section_and_link(standing
     assert acting_as("lena").get(f"reports/{key}").status_code == 200
 
 
-def test_driven_again_without_certificate__gap_of_the_certificate_too(standing_clock: time_machine.Traveller) -> None:
-    drive_again(standing_clock, certified=False, reviewed=False)
+def test_driven_again_without_certificate__gap_of_the_certificate_too(frozen_clock: time_machine.Traveller) -> None:
+    drive_again(frozen_clock, certified=False, reviewed=False)
     assert [gap["section"] for gap in gaps_of("LR-42")] == ["49 CFR 396.11(a)(3)", "49 CFR 396.13"]
 
 
-def test_certified_and_reviewed_before_it_is_driven__no_gap(standing_clock: time_machine.Traveller) -> None:
-    drive_again(standing_clock)
+def test_certified_and_reviewed_before_it_is_driven__no_gap(frozen_clock: time_machine.Traveller) -> None:
+    drive_again(frozen_clock)
     assert gaps_of("LR-42") == []
 
 
 def test_officers_report_without_answer_after_15_days__one_gap_on_each_unit(
-    standing_clock: time_machine.Traveller,
+    frozen_clock: time_machine.Traveller,
 ) -> None:
     lamp = {"unit": "LR-42", "point": TURN_LAMPS, "place": "left", "out_of_service": False}
     inspected = {
@@ -97,9 +97,9 @@ def test_officers_report_without_answer_after_15_days__one_gap_on_each_unit(
     }
     made = acting_as("hob").post("roadside-inspections", inspected)
     assert made.status_code == 201, made.content
-    standing_clock.move_to(NOON + 15 * 24 * HOUR)
+    frozen_clock.move_to(NOON + 15 * 24 * HOUR)
     assert gaps_of("NL-12") == gaps_of("LR-42") == []
-    standing_clock.move_to(NOON + 16 * 24 * HOUR)
+    frozen_clock.move_to(NOON + 16 * 24 * HOUR)
     for number in ("NL-12", "LR-42"):
         assert gaps_of(number) == [
             {
@@ -115,16 +115,16 @@ def test_identity_and_documents_lacking__a_gap_for_each() -> None:
     trailer = unit("LR-42")
     Unit.objects.filter(pk=trailer.pk).update(make="")
     Document.objects.filter(unit=trailer, kind="periodic_inspection").update(inspector="Nobody Known", program="self")
-    Document.objects.filter(unit=trailer).exclude(kind="periodic_inspection").update(replaced_at=NOON)
+    Document.objects.filter(unit=trailer).exclude(kind="periodic_inspection").update(superseded_at=NOON)
     found = gaps_of("LR-42")
     assert [gap["code"] for gap in found[:2]] == ["gap_make_missing", "gap_inspector_evidence_missing"]
-    assert {gap["code"] for gap in found[2:]} == {"gap_paper_missing"}
-    Document.objects.filter(unit=trailer).update(replaced_at=NOON)
+    assert {gap["code"] for gap in found[2:]} == {"gap_document_missing"}
+    Document.objects.filter(unit=trailer).update(superseded_at=NOON)
     assert "gap_inspection_missing" in [gap["code"] for gap in gaps_of("LR-42")]
 
 
-def test_command__lists_the_gaps_and_the_seed(standing_clock: time_machine.Traveller) -> None:
-    key = drive_again(standing_clock, reviewed=False)
+def test_command__lists_the_gaps_and_the_seed(frozen_clock: time_machine.Traveller) -> None:
+    key = drive_again(frozen_clock, reviewed=False)
     out = StringIO()
     call_command("rehearse_audit", "--units", str(EVERY_UNIT), "--seed", "28", stdout=out)
     said = out.getvalue().splitlines()

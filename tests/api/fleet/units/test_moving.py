@@ -140,7 +140,7 @@ class TestMeters:
             {
                 "unit": "NL-14",
                 "meter": "odometer_mi",
-                "replaced_at": "2026-03-06T10:00:00-06:00",
+                "superseded_at": "2026-03-06T10:00:00-06:00",
                 "first_shown": "50000.0",
                 "reason": "display dead",
             },

@@ -286,7 +286,7 @@ def test_defect_that_no_driver_reported__closes_on_its_certificate(yard: Yard) -
 
 def test_carrier_defect__closes_on_its_certificate_without_a_review(yard: Yard) -> None:
     defect = yard.finding("doors.hold-backs", "left", "broken")
-    assert defect.standing == "carrier"
+    assert defect.authority == "carrier"
 
     yard.certify(defect, "sam")
 

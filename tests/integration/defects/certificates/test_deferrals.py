@@ -192,7 +192,7 @@ def test_reading_set_aside__does_not_end_it(yard: Yard) -> None:
         shown="999999.0",
         total="999999.0",
         state="set_aside",
-        query="implausible",
+        flag="implausible",
         read_at=yard.later(HOUR),
         recorded_at=yard.now,
         recorded_by=yard["iris"],

@@ -58,7 +58,7 @@ def test_passed_over_an_older_open_fault__kept_flagged_and_told_with_the_fault(y
     fault = yard.stroke()
     Defect.objects.update(found_at=F("found_at") - DAY)
     document = inspected(yard)
-    assert Document.objects.filter(pk=document.pk, replaced_at=None).exists()
+    assert Document.objects.filter(pk=document.pk, superseded_at=None).exists()
     assert history_of(yard.trailer)[-2:] == ["document_recorded", FLAGGED]
     [(name, said)] = told()
     assert name == "Vera Holt"

@@ -42,7 +42,7 @@ def test_clearance_request__is_on_record_with_everything_it_was_about(dock: Dock
     stored = Clearance.objects.get()
     assert stored.pk == asked.pk
     assert [unit.number for unit in stored.units.order_by("number")] == ["CU-46", "LR-46", "NL-13"]
-    assert (stored.asked_by, stored.asked_at, stored.load) == (dock["cal"], dock.now, load)
+    assert (stored.requested_by, stored.requested_at, stored.load) == (dock["cal"], dock.now, load)
     assert (stored.driver, stored.departure, stored.arrival) == (
         dock["sol"],
         NOON + 3 * HOUR,

@@ -14,7 +14,7 @@ from defects.models import Clearance, ClearanceChange
 from defects.selectors.clearance import trips
 from defects.selectors.clearance.watched import rest_of_trip
 from defects.services.clearance import changes as flips
-from defects.services.clearance.changes import tell_flipped
+from defects.services.clearance.changes import notify_of_changes
 from defects.services.holds.placing import place_hold
 from defects.services.loads.loading import deliver_load
 from defects.services.loads.loads import cancel_load
@@ -41,8 +41,8 @@ def lift(dock: Dock) -> None:
     dock.lift(dock.tractor.holds.get(lifted_at=None), by="ida", reason="a cigarette")
 
 
-def sweep(dock: Dock) -> int:
-    return tell_flipped(now=dock.later())
+def run_job(dock: Dock) -> int:
+    return notify_of_changes(now=dock.later())
 
 
 def told() -> list[str]:
@@ -52,11 +52,11 @@ def told() -> list[str]:
 
 def test_turned_to_barred__whoever_asked_and_dispatch_read_why(dock: Dock) -> None:
     asked = dock.ask(by="sol", departure=dock.now + 3 * HOUR)
-    assert sweep(dock) == 0
+    assert run_job(dock) == 0
 
     hold(dock)
 
-    assert sweep(dock) == 1
+    assert run_job(dock) == 1
     assert told() == ["Cal Wick", "Sol Marrin"]
     notification = Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED).first()
     assert notification is not None
@@ -75,9 +75,9 @@ def run_out(dock: Dock) -> None:
 def test_still_barred__nothing_told_again_but_a_further_reason_once_and_by_itself(dock: Dock) -> None:
     dock.ask(by="cal", driver="sol", departure=dock.now + 3 * HOUR)
     hold(dock)
-    assert [sweep(dock), sweep(dock)] == [1, 0]
+    assert [run_job(dock), run_job(dock)] == [1, 0]
     run_out(dock)
-    assert [sweep(dock), sweep(dock)] == [1, 0]
+    assert [run_job(dock), run_job(dock)] == [1, 0]
     further = Notification.objects.filter(code="answer_barred_further").select_related("person")
     assert sorted(notification.person.name for notification in further) == ["Cal Wick", "Sol Marrin"]
     said = sentence_of(further[0], language="en", zone=CHICAGO)
@@ -89,9 +89,9 @@ def test_still_barred__nothing_told_again_but_a_further_reason_once_and_by_itsel
 def test_barred_when_it_was_asked__what_comes_on_top_is_told_and_what_it_said_is_not(dock: Dock) -> None:
     hold(dock)
     asked = dock.ask(by="sol", departure=dock.now + 3 * HOUR)
-    assert [asked.answer, sweep(dock)] == ["barred", 0]
+    assert [asked.answer, run_job(dock)] == ["barred", 0]
     run_out(dock)
-    assert [sweep(dock), sweep(dock)] == [1, 0]
+    assert [run_job(dock), run_job(dock)] == [1, 0]
     assert told() == ["Cal Wick", "Sol Marrin"]
     assert not ClearanceChange.objects.exists()
 
@@ -102,7 +102,7 @@ def test_barred_when_it_was_asked__lifted_and_held_anew_is_told(dock: Dock) -> N
     counts = []
     for change in (lift, hold):
         change(dock)
-        counts.append(sweep(dock))
+        counts.append(run_job(dock))
     assert counts == [0, 1]
 
 
@@ -111,7 +111,7 @@ def test_back_and_barred_again__told_once_for_each_turn_and_never_of_the_way_bac
     counts = []
     for change in (hold, lift, hold, lift):
         change(dock)
-        counts.append(sweep(dock))
+        counts.append(run_job(dock))
     assert counts == [1, 0, 1, 0]
     assert told() == ["Cal Wick"] * 2
     assert [(flip.number, flip.back_at is None) for flip in ClearanceChange.objects.order_by("number")] == [
@@ -123,7 +123,7 @@ def test_back_and_barred_again__told_once_for_each_turn_and_never_of_the_way_bac
 def test_barred_when_it_was_asked__no_turn(dock: Dock) -> None:
     hold(dock)
     dock.ask(departure=dock.now + 3 * HOUR)
-    assert sweep(dock) == 0
+    assert run_job(dock) == 0
 
 
 def test_asked_anew__only_the_newest_answer_counts(dock: Dock) -> None:
@@ -131,7 +131,7 @@ def test_asked_anew__only_the_newest_answer_counts(dock: Dock) -> None:
     hold(dock)
     dock.later()
     assert dock.ask(departure=dock.now + 3 * HOUR).answer == "barred"
-    assert sweep(dock) == 0
+    assert run_job(dock) == 0
 
 
 @pytest.mark.parametrize(("after", "turned"), [(9, 1), (10, 0)])
@@ -139,7 +139,7 @@ def test_under_way__told_until_it_arrives_and_not_after(dock: Dock, after: int, 
     dock.ask(hours=10)
     dock.later(after * HOUR)
     hold(dock)
-    assert sweep(dock) == turned
+    assert run_job(dock) == turned
 
 
 def test_under_way__the_rest_of_the_trip_is_judged_and_not_the_whole_of_it_anew(dock: Dock) -> None:
@@ -148,13 +148,13 @@ def test_under_way__the_rest_of_the_trip_is_judged_and_not_the_whole_of_it_anew(
     asked = dock.ask(hours=28, miles=900)
     assert asked.answer != "barred"
     dock.later(20 * HOUR)
-    assert sweep(dock) == 0
+    assert run_job(dock) == 0
 
 
 def test_leaves_in_two_days__can_wait_for_the_digest(dock: Dock) -> None:
     dock.ask(departure=dock.now + 2 * DAY)
     hold(dock)
-    assert sweep(dock) == 1
+    assert run_job(dock) == 1
     assert [
         notification.urgent for notification in Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED)
     ] == [False]
@@ -168,7 +168,7 @@ def test_load_delivered_or_called_off__its_trip_is_planned_no_more(dock: Dock) -
     deliver_load(load_id=aboard.pk, delivered_at=dock.later(), actor=dock["cal"], now=dock.now)
     cancel_load(load_id=planned.pk, version=1, reason="not ready", actor=dock["cal"], now=dock.later())
     hold(dock)
-    assert sweep(dock) == 0
+    assert run_job(dock) == 0
 
 
 def test_many_trips__are_judged_separately_in_as_many_statements_as_one(dock: Dock) -> None:
@@ -183,13 +183,13 @@ def test_many_trips__are_judged_separately_in_as_many_statements_as_one(dock: Do
     assert statements(dock) == few
     assert told() == []
     hold(dock)
-    assert sweep(dock) == 1
-    assert ClearanceChange.objects.get().clearance == Clearance.objects.order_by("asked_at").first()
+    assert run_job(dock) == 1
+    assert ClearanceChange.objects.get().clearance == Clearance.objects.order_by("requested_at").first()
 
 
 def statements(dock: Dock) -> int:
     with CaptureQueriesContext(connection) as captured:
-        assert sweep(dock) == 0
+        assert run_job(dock) == 0
     return len(captured)
 
 
@@ -198,7 +198,7 @@ def test_more_trips_than_one_batch__all_are_judged(dock: Dock, monkeypatch: pyte
     dock.ask(departure=dock.now + 3 * HOUR, miles=100)
     dock.ask("NL-13", departure=dock.now + 3 * HOUR)
     hold(dock)
-    assert sweep(dock) == 2
+    assert run_job(dock) == 2
 
 
 def test_rest_of_a_trip__miles_in_proportion(dock: Dock) -> None:
@@ -212,7 +212,7 @@ def test_eight_jobs_at_once__told_once(committing_db: CommittingDatabase) -> Non
     dock.ask(departure=dock.now + 3 * HOUR)
     hold(dock)
     now = dock.later()
-    assert sum(at_once(8, lambda: tell_flipped(now=now))) == 1
+    assert sum(at_once(8, lambda: notify_of_changes(now=now))) == 1
     assert told() == ["Cal Wick"]
 
 
@@ -222,7 +222,7 @@ def test_answer_that_cannot_be_judged__the_others_are_told_and_an_administrator_
     asked = dock.ask(by="sol", departure=dock.now + 3 * HOUR)
     other = make_unit(number="NL-77", kind=UnitKind.TRACTOR)
     broken = dock.ask("NL-77", by="sol", departure=dock.now + 3 * HOUR)
-    assert sweep(dock) == 0
+    assert run_job(dock) == 0
     judge = trips.facts_of_trips
 
     def fail_for_one(asked_for: Any, **more: Any) -> Any:
@@ -233,17 +233,17 @@ def test_answer_that_cannot_be_judged__the_others_are_told_and_an_administrator_
     monkeypatch.setattr(flips, "facts_of_trips", fail_for_one)
     hold(dock)
     for _ in range(2):
-        sweep(dock)
+        run_job(dock)
 
     assert [change.clearance_id for change in ClearanceChange.objects.filter(back_at=None)] == [asked.pk]
     (row,) = SkippedRecord.objects.all()
-    assert (row.sweep, row.subject, row.why) == ("tell_flipped", broken.pk, "UnknownCodeError: why_too_cold")
+    assert (row.job, row.subject, row.why) == ("notify_of_changes", broken.pk, "UnknownCodeError: why_too_cold")
     (notification,) = Notification.objects.filter(kind=NotificationKind.RECORD_SKIPPED)
     assert notification.person == dock["ann"]
     assert "why_too_cold" in sentence_of(notification, language="en", zone=CHICAGO)
     assert [record for record in caplog.records if record.exc_info and "passes over" in record.message]
-    assert skipped_record(["tell_flipped", "purge_records"]) == {"tell_flipped": 1, "purge_records": 0}
+    assert skipped_record(["notify_of_changes", "purge_records"]) == {"notify_of_changes": 1, "purge_records": 0}
 
     monkeypatch.setattr(flips, "facts_of_trips", judge)
-    sweep(dock)
+    run_job(dock)
     assert not SkippedRecord.objects.exists()

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from common.ids import uuid7
-from defects.rules.clearance.facts import UnitFacts
 from defects.rules.clearance.readiness import judge_walk
+from defects.rules.clearance.unit_facts import UnitFacts
 from defects.selectors.clearance import ground, reason_messages, units
-from defects.selectors.clearance.rows import Asked, fact_rows
+from defects.selectors.clearance.snapshot import Asked, fact_rows
 from fleet.models import Person, Unit
 from tests.support.acting import acting_as
 from tests.support.ninefold import person

@@ -8,8 +8,8 @@ from typing import Any
 from django.db import connection
 
 from common.compiled import Compiled, CompiledObjects
-from defects.selectors.clearance.rows import fact_statement
-from defects.selectors.clearance.yard import companions_statement
+from defects.selectors.clearance.snapshot import fact_statement
+from defects.selectors.clearance.yard import combinations_statement
 from fleet.selectors.units.combinations import all_beside, named_statement
 from fleet.services.records.unit_of_work import locking_statement
 
@@ -56,7 +56,7 @@ def test_facts_of_a_trip__found_by_keys(db: None) -> None:
 
 
 def test_what_stands_with_units_of_the_yard__found_by_keys(db: None) -> None:
-    through = read_through(companions_statement(), units=[uuid.uuid4()], now=dt.datetime(2026, 1, 1, tzinfo=dt.UTC))
+    through = read_through(combinations_statement(), units=[uuid.uuid4()], now=dt.datetime(2026, 1, 1, tzinfo=dt.UTC))
 
     assert not through & GROWING
 

@@ -11,7 +11,7 @@ from django.db import connections, transaction
 
 from defects.selectors.clearance import trips
 from defects.selectors.clearance.fact_row import FactRow
-from defects.selectors.clearance.rows import fact_rows
+from defects.selectors.clearance.snapshot import fact_rows
 from fleet.models import Document
 from tests.support.committing import CommittingDatabase
 from tests.support.dock import Dock, codes, make_dock

@@ -51,7 +51,7 @@ CASES = {
     ),
     "a hold is lifted": (
         LIFT,
-        "standing is False, the history says True",
+        "active is False, the history says True",
     ),
     "a hold is deleted": ("DELETE FROM defects_hold", "a record that the history tells of is not there (hold "),
     "a certificate is deleted": (
@@ -67,20 +67,20 @@ CASES = {
         "the history does not tell of a record (certificate 01a21200-0000-7000-8000-000000000001)",
     ),
     "a paper runs longer": (
-        "UPDATE fleet_document SET ends_on = '2036-01-01' WHERE replaced_at IS NULL",
+        "UPDATE fleet_document SET ends_on = '2036-01-01' WHERE superseded_at IS NULL",
         "ends_on is 2036-01-01, the history says 2027-07-31",
     ),
     "a replaced paper stands again": (
-        "UPDATE fleet_document SET state = 'ZZ', replaced_at = NULL WHERE replaced_at IS NOT NULL",
-        "standing is True, the history says False",
+        "UPDATE fleet_document SET state = 'ZZ', superseded_at = NULL WHERE superseded_at IS NOT NULL",
+        "active is True, the history says False",
     ),
     "a paper is deleted": (
-        "DELETE FROM fleet_document WHERE replaced_at IS NULL",
+        "DELETE FROM fleet_document WHERE superseded_at IS NULL",
         "a record that the history tells of is not there (paper ",
     ),
     "a legal hold is lifted": (
         f"{LET_GO} WHERE lifted_at IS NULL",
-        "standing is False, the history says True",
+        "active is False, the history says True",
     ),
     "a legal hold is deleted": (
         "DELETE FROM fleet_legalhold WHERE lifted_at IS NULL",

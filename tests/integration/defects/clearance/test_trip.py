@@ -245,7 +245,7 @@ def test_drivers_documents__bar_when_expired_and_are_unknown_when_missing(dock: 
     assert (codes(asked), asked.answer) == (["document_expired"], "barred")
     assert asked.reasons[0]["facts"]["document"] == "commercial_driver_licence"
     assert dock.ask().answer == "nothing_known_against"
-    sol.update(replaced_at=dock.now)
+    sol.update(superseded_at=dock.now)
     unknown = dock.ask(driver="sol")
     assert unknown.answer == "nothing_known_against"
     assert [(row["code"], row["facts"]["document"]) for row in unknown.unknown] == [

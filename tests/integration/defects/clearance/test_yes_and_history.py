@@ -108,7 +108,7 @@ def decide(dock: Dock) -> None:
 
 def renew(dock: Dock) -> None:
     """The trailer's periodic inspection, of a year ago this time."""
-    standing = Document.objects.get(unit=dock.trailer, kind="periodic_inspection", replaced_at=None)
+    standing = Document.objects.get(unit=dock.trailer, kind="periodic_inspection", superseded_at=None)
     replace_document(
         document_id=standing.pk,
         version=standing.version,

@@ -50,7 +50,7 @@ def test_graded__as_the_foreman_says(yard: Yard, severity: Severity, bars: Bars)
     yard.grade(defect, severity, bars, Authority.CARRIER)
 
     defect.refresh_from_db()
-    assert (defect.graded, defect.severity, defect.bars, defect.standing) == (True, severity, bars, "carrier")
+    assert (defect.graded, defect.severity, defect.bars, defect.authority) == (True, severity, bars, "carrier")
     assert "defect_graded" in history_of(yard.trailer)
     assert Hold.objects.filter(defect=defect).count() == (severity == Severity.DO_NOT_MOVE)
 
@@ -88,7 +88,7 @@ def test_graded_with_a_point__takes_its_rule_and_its_floor(yard: Yard) -> None:
     defect.refresh_from_db()
     assert (defect.point, defect.place, defect.finding) == (STROKE, PLACE, "no_action")
     assert (defect.rule, defect.regulation_severity) == (f"{STROKE}#no_action", "do_not_move")
-    assert (defect.counts_as_service_brake, defect.standing) == (True, "statutory")
+    assert (defect.counts_as_service_brake, defect.authority) == (True, "statutory")
     assert defect.text == "brake on the right rear does nothing"
     assert defect.holds.get().lifted_at is None
 
@@ -96,10 +96,10 @@ def test_graded_with_a_point__takes_its_rule_and_its_floor(yard: Yard) -> None:
 @pytest.mark.parametrize(
     ("described", "pointer", "code"),
     [
-        ({"point": "brakes.none"}, "/point", "query_point_unknown"),
-        ({"point": HORN}, "/point", "query_point_not_for_unit_kind"),
-        ({"point": STROKE, "place": "axle-9-left"}, "/place", "query_place_unknown"),
-        ({"point": STROKE, "place": PLACE, "finding": "odd"}, "/finding", "query_finding_unknown"),
+        ({"point": "brakes.none"}, "/point", "flag_point_unknown"),
+        ({"point": HORN}, "/point", "flag_point_not_for_unit_kind"),
+        ({"point": STROKE, "place": "axle-9-left"}, "/place", "flag_place_unknown"),
+        ({"point": STROKE, "place": PLACE, "finding": "odd"}, "/finding", "flag_finding_unknown"),
     ],
 )
 def test_point_that_the_unit_has_not__refused(yard: Yard, described: dict[str, str], pointer: str, code: str) -> None:
@@ -110,7 +110,7 @@ def test_point_that_the_unit_has_not__refused(yard: Yard, described: dict[str, s
 
 
 def test_point_at_which_a_defect_is_open__refused_with_its_number(yard: Yard) -> None:
-    standing, defect = yard.stroke(), yard.fault()
+    authority, defect = yard.stroke(), yard.fault()
     found = refused(
         Conflict,
         "fault_already_open",
@@ -121,7 +121,7 @@ def test_point_at_which_a_defect_is_open__refused_with_its_number(yard: Yard) ->
         point=STROKE,
         place=PLACE,
     )
-    assert found.facts["defect"] == standing.number
+    assert found.facts["defect"] == authority.number
 
 
 def test_graded_already__refused(yard: Yard) -> None:

@@ -12,7 +12,7 @@ from common.errors import Conflict, DomainError, PreconditionFailed
 from common.ids import uuid7
 from defects.enums import Bars, Severity
 from defects.models import Defect, DriverReview, Hold, Report
-from defects.selectors.reviews import owed_reviews
+from defects.selectors.reviews import due_reviews
 from defects.services import reviews
 from defects.services.certificates import certify as certifying
 from defects.services.certificates.certify import certify_repaired
@@ -188,7 +188,7 @@ def test_review_against_a_new_report__the_new_one_is_never_taken_for_reviewed(
     assert errors(results) in ([], [error for error in results if isinstance(error, Conflict)])
     new = Report.objects.exclude(pk=report.pk).get()
     assert not DriverReview.objects.filter(reports=new).exists()
-    assert new in owed_reviews([committed_yard.trailer.pk])[committed_yard.trailer.pk].reports
+    assert new in due_reviews([committed_yard.trailer.pk])[committed_yard.trailer.pk].reports
     assert DriverReview.objects.filter(reports=report).count() == len(signed)
 
 

@@ -11,7 +11,7 @@ from defects.models import Defect, Report
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.selectors.clearance.reason_messages import Reader, reason_words
 from defects.selectors.records.unit_file.reports import read
-from defects.selectors.reviews import owed_reviews
+from defects.selectors.reviews import due_reviews
 from fleet.selectors.records.unit_file.sections import Asked
 from tests.support.dock import Dock, codes, reason
 from tests.support.submissions import answer_to, fault_told
@@ -54,11 +54,11 @@ def test_missing_valve_cap__noted_for_the_shop_and_bars_nothing(dock: Dock) -> N
     assert "Do not drive" not in receipt["says"]
     asked = dock.ask()
     assert (asked.answer, codes(asked)) == ("nothing_known_against", [])
-    owed = owed_reviews([dock.trailer.pk])[dock.trailer.pk]
+    owed = due_reviews([dock.trailer.pk])[dock.trailer.pk]
     assert (owed.reports, owed.missing, owed.defects, owed.noted) == ([], [], [], [defect])
     *_, record = read(Asked(dock.trailer, None, None, "UTC", dock.now))
     assert (record["found"], [row["defect"] for row in record["noted"]]) == ([], [defect.number])
-    assert not Report.objects.filter(review_owed=True).exists()
+    assert not Report.objects.filter(review_due=True).exists()
 
 
 def test_noted_defect_that_the_shop_repairs__closes_without_a_review(dock: Dock) -> None:
@@ -73,7 +73,7 @@ def test_driver_lists_it__needs_its_certificate_and_every_field_says_so(dock: Do
     assert defect.listing == "driver"
     says = "Each needs a certificate before LR-46 is driven."
     assert headings(receipt) == {"to_certify": (says, [defect.number])}
-    owed = owed_reviews([dock.trailer.pk])[dock.trailer.pk]
+    owed = due_reviews([dock.trailer.pk])[dock.trailer.pk]
     assert (owed.defects, owed.noted) == ([defect], [])
     [found] = receipt["units"][0]["found"]
     assert (found["bars"], found["listing"]) == ("movement", "driver")
@@ -107,7 +107,7 @@ def test_noted_and_found_worse__listed(dock: Dock) -> None:
 
 
 @pytest.mark.parametrize(
-    ("standing", "severity", "listing"),
+    ("authority", "severity", "listing"),
     [
         (Authority.STATUTORY, Severity.NEXT_SHOP_VISIT, "foreman"),
         (Authority.STATUTORY, Severity.WATCH, "noted"),
@@ -117,12 +117,12 @@ def test_noted_and_found_worse__listed(dock: Dock) -> None:
 )
 @pytest.mark.parametrize("unsafe", [True, False])
 def test_free_words__listed_until_graded_and_then_as_the_driver_or_else_the_foreman_says(
-    dock: Dock, standing: Authority, severity: Severity, listing: str, unsafe: bool
+    dock: Dock, authority: Authority, severity: Severity, listing: str, unsafe: bool
 ) -> None:
     defect = dock.walk("iris", faults=[fault_told("knocks when turning", unsafe=unsafe)])[0]
     assert defect.listing == "ungraded"
     bars = Bars.MOVEMENT if severity == Severity.BEFORE_NEXT_USE else Bars.NOTHING
-    dock.grade(defect, severity, bars, standing=standing)
+    dock.grade(defect, severity, bars, authority=authority)
     defect.refresh_from_db()
     assert defect.listing == ("driver" if unsafe else listing)
 
@@ -131,7 +131,7 @@ def test_two_faults_in_own_words__each_keeps_what_the_driver_thought_of_it(dock:
     told = [fault_told("knocks when turning", place="left"), fault_told("map light is dim", unsafe=False)]
     knocks, light = sorted(dock.walk("iris", faults=told), key=lambda defect: defect.text)
     for defect in (knocks, light):
-        dock.grade(defect, Severity.WATCH, Bars.NOTHING, standing=Authority.CARRIER)
+        dock.grade(defect, Severity.WATCH, Bars.NOTHING, authority=Authority.CARRIER)
         defect.refresh_from_db()
     assert (knocks.text, knocks.listing) == ("left: knocks when turning", "driver")
     assert (light.text, light.listing) == ("map light is dim", "noted")

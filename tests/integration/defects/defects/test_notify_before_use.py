@@ -50,7 +50,7 @@ def test_trip_asked_for_or_a_load_in_it__at_once(dock: Dock) -> None:
 
     assert [(name, urgent) for name, _, urgent in told()] == [("Hob Anselm", True), ("Ida Fell", True)]
     assert Delivery.objects.get().person == dock["hob"]
-    assert Delivery.objects.get().notices.get().subject_id == defect.pk
+    assert Delivery.objects.get().notifications.get().subject_id == defect.pk
 
 
 def test_load_waits_for_the_trailer__at_once(dock: Dock) -> None:

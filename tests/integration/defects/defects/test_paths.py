@@ -8,7 +8,7 @@ from django.db import transaction
 from common.errors import DomainError
 from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, HoldKind, Severity
 from defects.models import Defect, Hold
-from defects.selectors.reviews import owed_reviews
+from defects.selectors.reviews import due_reviews
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.repair import put_back, put_in_repair
 from fleet.services.records.unit_of_work import lock_units
@@ -97,7 +97,7 @@ def lift_everything(yard: Yard) -> None:
 def place(yard: Yard) -> Place:
     """Where the newest two defects stand, as far as it makes a difference to what may come next."""
     rows = Defect.objects.filter(unit=yard.trailer).select_related("current_certificate").order_by("-number")[:2]
-    owed = owed_reviews([yard.trailer.pk])[yard.trailer.pk]
+    owed = due_reviews([yard.trailer.pk])[yard.trailer.pk]
     return (
         bool(owed.reports or owed.certificates),
         *(

@@ -12,7 +12,7 @@ from fleet.models import Delivery, Notification, Signature
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.endings import still_active
-from fleet.services.notifications.job import sweep_notices
+from fleet.services.notifications.job import escalate_notifications
 from tests.factories.defects import SecondLookFactory
 from tests.support.acting import acting_as
 from tests.support.dock import Dock
@@ -37,7 +37,7 @@ def test_hold_lifted_before_delivery__nothing_is_sent(yard: Yard) -> None:
     outbox = Outbox()
 
     deliver_pending(clock=lambda: yard.now, senders=Senders({Channel.MAIL: outbox}))
-    swept = sweep_notices(now=yard.now + 20 * MINUTE)
+    swept = escalate_notifications(now=yard.now + 20 * MINUTE)
 
     assert outbox.sent == []
     assert set(Delivery.objects.values_list("state", flat=True)) == {DeliveryState.DROPPED}

@@ -50,7 +50,7 @@ def test_refusal__notifies_foreman_and_dispatch_and_names_the_driver_to_the_fore
     assert all(
         (n.urgent, n.subject_id, n.unit_id) == (True, refusal.pk, two_shops.tractor.pk) for n in notifications.values()
     )
-    assert Delivery.objects.get(notices=notifications["Hob Anselm"]).next_try_at == two_shops.now
+    assert Delivery.objects.get(notifications=notifications["Hob Anselm"]).next_try_at == two_shops.now
     rest = (
         "{who} refused unit NL-15, Fri 6 Mar 12:01 PM: free play, 5 1/2 in. Do not offer it "
         "until a second qualified person has looked. Nobody may be pressed or punished for a "

@@ -8,7 +8,7 @@ from common.errors import Conflict, DomainError, NotAllowed, NotFound
 from common.ids import uuid7
 from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, Severity
 from defects.models import Certificate, Defect, DriverReview, Report
-from defects.selectors.reviews import owed_reviews
+from defects.selectors.reviews import due_reviews
 from fleet.models import Signature
 from tests.factories.fleet import history_of
 from tests.support.yard import HORN, TAPE, Yard, photo_on, reports_of, stroke_check
@@ -51,18 +51,18 @@ def test_every_report_since_the_last_review__not_the_last_one_alone(yard: Yard) 
     first, second = yard.stroke(), yard.finding(TAPE, finding="damaged", by="sol")
     yard.repaired_stroke(first)
     yard.certify(second, "sam", photo=photo_on(second))
-    assert len(owed_reviews([yard.trailer.pk])[yard.trailer.pk].reports) == 2
+    assert len(due_reviews([yard.trailer.pk])[yard.trailer.pk].reports) == 2
 
     yard.review()
 
     third = yard.finding(TAPE, finding="damaged")
-    owed = owed_reviews([yard.trailer.pk])[yard.trailer.pk]
+    owed = due_reviews([yard.trailer.pk])[yard.trailer.pk]
     assert [report.pk for report in owed.reports] == [third.report_id]
 
 
 def test_report_with_nothing_found__owes_no_review_and_nothing_to_review_is_fine(yard: Yard) -> None:
     yard.walk(checks=[])
-    assert not Report.objects.get().review_owed
+    assert not Report.objects.get().review_due
 
     [row] = yard.review()
 
@@ -79,15 +79,15 @@ def test_defect_without_certificate__refused_with_the_list(yard: Yard) -> None:
 
 def test_watch_alone__is_noted_and_owes_neither_certificate_nor_review(yard: Yard) -> None:
     defect = yard.finding("approach.stance", finding="new_lean")
-    assert (defect.standing, defect.severity, defect.listing) == ("statutory", "watch", "noted")
-    owed = owed_reviews([yard.trailer.pk])[yard.trailer.pk]
+    assert (defect.authority, defect.severity, defect.listing) == ("statutory", "watch", "noted")
+    owed = due_reviews([yard.trailer.pk])[yard.trailer.pk]
     assert (owed.reports, owed.missing) == ([], [])
     assert Defect.objects.get(pk=defect.pk).state == "reported"
 
 
 def test_carrier_defect_alone__owes_no_review(yard: Yard) -> None:
     yard.finding("doors.hold-backs", "left", "broken")
-    assert owed_reviews([yard.trailer.pk])[yard.trailer.pk].reports == []
+    assert due_reviews([yard.trailer.pk])[yard.trailer.pk].reports == []
 
 
 def test_free_text_fault__missing_until_it_is_graded_and_certified(yard: Yard) -> None:
@@ -207,7 +207,7 @@ def test_late_report_from_before_the_review__is_owed_all_the_same(yard: Yard) ->
 
     yard.walk("sol", checks=[stroke_check("2.31")], at=before)
 
-    owed = owed_reviews([yard.trailer.pk])[yard.trailer.pk]
+    owed = due_reviews([yard.trailer.pk])[yard.trailer.pk]
     assert len(owed.reports) == 1
     [row] = yard.review(by="iris")
     assert row.reports.count() == 1

@@ -163,7 +163,7 @@ def test_every_step__leaves_its_rows_and_histories_that_hold() -> None:
         "fleet_meterreading": 1,
         "fleet_notification": 7,
         "fleet_delivery": 3,
-        "fleet_delivery_notices": 7,
+        "fleet_delivery_notifications": 7,
         "workorders_repairorder": 2,
         "workorders_repairtask": 3,
         "fleet_historyentry": 16,

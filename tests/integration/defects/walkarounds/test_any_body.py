@@ -185,7 +185,7 @@ def readers() -> Reads:
         for report in hob.get("reports").json()["results"]:
             ok(hob, f"reports/{report['id']}")
         for job in jobs():
-            if job.name not in {"write_history_digest", "purge_requests", "deliver_notices"}:
+            if job.name not in {"write_history_digest", "purge_requests", "deliver_notifications"}:
                 job.run(Run(lambda: NOON + MINUTE))
 
     return read
@@ -200,7 +200,7 @@ def taken_or_refused(phone: Device, text: bytes) -> None:
         assert not Walkaround.objects.filter(pk=key).exists()
         return
     again = send(phone, text, key)
-    assert (again.status_code, again.json()["id"], again.json()["queried"]) == (200, str(key), answer.json()["queried"])
+    assert (again.status_code, again.json()["id"], again.json()["flags"]) == (200, str(key), answer.json()["flags"])
     assert phone.get(f"walkarounds/{key}").json() == again.json()
 
 

@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.catalogue.facts import AxleFacts, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, UnitFacts
 from defects.rules.catalogue.places import places_for
 from tests.support.acting import Device, acting_as
 from tests.support.walks import UNITS, body, check, put, stroke

@@ -83,7 +83,7 @@ def test_deleted_after_its_days_and_sent_again__stays_deleted(yard: Yard) -> Non
     photo = sent(jpeg())
     report = walk_with(yard, photo.sha256)
     kept, _ = keep(yard, report, photo)
-    FileRemovalFactory.create(file=kept.original, asked_at=yard.later(), done_at=yard.later())
+    FileRemovalFactory.create(file=kept.original, requested_at=yard.later(), done_at=yard.later())
     path_of(kept.original_id).unlink()
     keep(yard, report, photo)
     assert not path_of(kept.original_id).exists()

@@ -25,7 +25,7 @@ from tests.support.stored_files import path_of
 from tests.support.submissions import answer_to
 from tests.support.yard import TAPE, Yard
 
-LISTS = ("checks", "faults", "queried", "looked_at", "left_open")
+LISTS = ("checks", "faults", "flags", "looked_at", "left_open")
 DAY_AFTER = dt.datetime(2026, 6, 7, 18, tzinfo=dt.UTC)
 """The day after the last one of keeping a report of 6 March 2026."""
 DAY = dt.timedelta(days=1)
@@ -64,8 +64,8 @@ def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard
     deleted = {row.what: row for row in Deletion.objects.filter(record__in=[report.pk, photo.pk])}
     assert deleted["report_checks"].content_hash == report.walkaround.body_hash
     assert deleted["photo"].content_hash == photo.original_id
-    assert {(row.kept_until, row.source, row.sweep) for row in deleted.values()} == {
-        (dt.date(2026, 6, 6), "49 CFR 396.11(a)(4)", purged.sweep)
+    assert {(row.retained_until, row.source, row.run) for row in deleted.values()} == {
+        (dt.date(2026, 6, 6), "49 CFR 396.11(a)(4)", purged.run)
     }
     assert purged.files == 1
     assert not path_of(photo.original_id).exists()

@@ -16,7 +16,7 @@ from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.walkarounds import intake, judging, scene
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
-from fleet.selectors.units.combinations import Companions, companions_of
+from fleet.selectors.units.combinations import Combination, combination_of
 from fleet.services.records import unit_of_work
 from fleet.services.records.unit_of_work import Beside, lock_units
 from fleet.services.units.mountings import dismount, mount
@@ -152,15 +152,15 @@ def remounted_meanwhile(monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], lis
     now, vera = clock.now(), person("vera", "administrator", "foreman")
     moved = CoolingUnitDetails.objects.get(unit__number="CU-45")
     begin, looked, seen = Barrier(2), Event(), []
-    looking = companions_of
+    looking = combination_of
 
-    def look(units: Iterable[UUID], at: datetime) -> Companions:
+    def look(units: Iterable[UUID], at: datetime) -> Combination:
         found = looking(units, at)
         seen.append({str(Unit.objects.get(pk=trailer)) for trailer, _ in found.mounted})
         looked.set()
         return found
 
-    monkeypatch.setattr(scene, "companions_of", look)
+    monkeypatch.setattr(scene, "combination_of", look)
 
     def remount() -> None:
         with transaction.atomic():

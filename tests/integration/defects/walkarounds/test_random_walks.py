@@ -13,7 +13,7 @@ from defects.api.walkarounds.receipts import receipt_answer
 from defects.enums import OPEN_DEFECT_STATES, bars_rank, rank
 from defects.models import Certificate, Defect, Hold, Measurement, Report, Sighting
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.catalogue.facts import AxleFacts, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, UnitFacts
 from defects.rules.catalogue.places import places_for
 from fleet.models import CouplingMember, Mounting
 from tests.factories.fleet import NOON
@@ -156,8 +156,8 @@ def take_in(sent: list[tuple[str, dict[str, Any]]]) -> None:
 def shows_everything(answer: Any, walk: dict[str, Any]) -> None:
     """Each unit named has its place in the answer, and every sentence can be worded."""
     assert 1 <= len(answer["units"]) <= len(walk["reports"])
-    assert all(item["detail"] for unit in answer["units"] for item in unit["queried"])
-    assert all(item["detail"] for item in answer["queried"])
+    assert all(item["detail"] for unit in answer["units"] for item in unit["flags"])
+    assert all(item["detail"] for item in answer["flags"])
 
 
 def stored_as_judged(key: Any) -> None:
@@ -172,9 +172,9 @@ def stored_as_judged(key: Any) -> None:
         assert found[report.pk] == expected
         assert not [check for check in report.checks if check["answer"] == "defect" and is_passed(check)]
         measured = Measurement.objects.filter(report=report).values_list("point", "place")
-        queried = {(check["point"], check.get("place", "")) for check in report.checks if is_queried(check)}
+        flags = {(check["point"], check.get("place", "")) for check in report.checks if is_queried(check)}
         passed = {(check["point"], check.get("place", "")) for check in report.checks if not is_queried(check)}
-        assert set(measured) <= passed, queried
+        assert set(measured) <= passed, flags
 
 
 def is_passed(check: dict[str, Any]) -> bool:

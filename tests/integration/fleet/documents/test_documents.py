@@ -184,8 +184,8 @@ class TestReplacing:
         old = make_document(number="A-1")
         new = replace(old, desk, number="A-2", starts_on=dt.date(2026, 7, 1), ends_on=dt.date(2027, 6, 30))
         old.refresh_from_db()
-        assert (old.number, old.replaced_at, old.replaced_by_id, old.version) == ("A-1", NOON, new.pk, 2)
-        assert (new.number, new.replaced_at, new.version) == ("A-2", None, 1)
+        assert (old.number, old.superseded_at, old.superseded_by_id, old.version) == ("A-1", NOON, new.pk, 2)
+        assert (new.number, new.superseded_at, new.version) == ("A-2", None, 1)
         assert kinds_of(new)[-1] == "document_replaced"
 
     def test_replaced_document__is_neither_replaced_nor_edited_again(self, desk: Person) -> None:

@@ -14,7 +14,7 @@ from common.canonical import sha256_hex
 from common.errors import Invalid, NotFound, TooLarge, Unavailable
 from fleet.enums import Role
 from fleet.models import StoredFile
-from fleet.rules.documents.file_types import PAPERS
+from fleet.rules.documents.file_types import DOCUMENTS
 from fleet.services.documents.files import job_orphans, read_file, store_file
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_document
 from tests.support.acting import acting_as
@@ -32,7 +32,7 @@ def media(tmp_path: Path, settings: Settings) -> Path:
 
 
 def store(content: bytes = PDF, **changes: object) -> StoredFile:
-    arguments = {"declared": None, "allowed": PAPERS, "expected_sha256": None, **changes}
+    arguments = {"declared": None, "allowed": DOCUMENTS, "expected_sha256": None, **changes}
     return store_file(content=content, now=NOON, **arguments)  # type: ignore[arg-type]
 
 

@@ -9,9 +9,9 @@ from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import NotificationKind, Role, UnitKind
 from fleet.models import Carrier, Document, JobPlace, Notification, Person, Site, Unit
-from fleet.services.documents.reminders.job import Reminded, remind_of_papers
+from fleet.services.documents.reminders.job import Reminded, remind_of_documents
 from fleet.services.notifications.composing import sentence_of
-from fleet.services.notifications.job import sweep_notices
+from fleet.services.notifications.job import escalate_notifications
 from fleet.services.notifications.recount import as_of_now
 from tests.factories.fleet import (
     DocumentFactory,
@@ -58,12 +58,12 @@ def unit_with(number: str = "CU-15", site: Site | None = None, **fields: Any) ->
     return paper(unit=make_bare_unit(number, kind=UnitKind.COOLING_UNIT, home_site=site), **fields)
 
 
-def sweep(at: dt.datetime = NOON, **options: Any) -> Reminded:
-    return remind_of_papers(clock=lambda: at, **options)
+def run_job(at: dt.datetime = NOON, **options: Any) -> Reminded:
+    return remind_of_documents(clock=lambda: at, **options)
 
 
 def told() -> list[tuple[str, str, str]]:
-    rows = Notification.objects.select_related("person").order_by("owed_at", "step", "person__name")
+    rows = Notification.objects.select_related("person").order_by("created_at", "step", "person__name")
     return [(row.person.name, row.code, row.step) for row in rows]
 
 
@@ -71,7 +71,7 @@ class TestOnePaper:
     def test_step_has_come__one_notification_with_everything_it_says(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY + 30 * A_DAY, state="TX")
 
-        assert sweep() == Reminded(owed=1, looked_at=1 + 1, whole=True)
+        assert run_job() == Reminded(owed=1, looked_at=1 + 1, whole=True)
 
         notification = Notification.objects.get()
         assert (
@@ -91,7 +91,7 @@ class TestOnePaper:
         )
         assert (
             notification.urgent,
-            notification.owed_at,
+            notification.created_at,
             notification.acknowledged_at,
             notification.escalated_at,
             notification.snooze_reason,
@@ -116,12 +116,12 @@ class TestOnePaper:
         unit_with(ends_on=TODAY + 61 * A_DAY)
         unit_with("CU-16", ends_on=None)
 
-        assert sweep().owed == 0
+        assert run_job().owed == 0
 
     def test_swept_again__nothing_until_the_next_step(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 3 * A_DAY)
 
-        owed = [sweep(NOON + day * A_DAY).owed for day in (0, 0, 1, 2, 3, 4, 9, 10, 16, 17)]
+        owed = [run_job(NOON + day * A_DAY).owed for day in (0, 0, 1, 2, 3, 4, 9, 10, 16, 17)]
 
         assert owed == [1, 0, 0, 1, 1, 1, 0, 1, 0, 1]
         assert [step.partition(":")[2] for _, _, step in told()] == [
@@ -135,16 +135,16 @@ class TestOnePaper:
 
     def test_no_job_for_three_days__the_newest_step_is_owed_and_those_skipped_are_not(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 3 * A_DAY)
-        sweep()
+        run_job()
 
-        sweep(NOON + 3 * A_DAY)
+        run_job(NOON + 3 * A_DAY)
 
         assert [step.partition(":")[2] for _, _, step in told()] == ["3-days-left", "0-days-left"]
 
     def test_last_day_passed_unseen__said_in_words_of_today(self, vera: Person) -> None:
         unit_with(ends_on=TODAY - 2 * A_DAY)
 
-        sweep()
+        run_job()
 
         assert sentence_of(Notification.objects.get(), language="en", zone=CHICAGO) == (
             "Unit CU-15: registration expired Wed 4 Mar 2026. Days overdue: 2. Clearance is barred."
@@ -152,15 +152,15 @@ class TestOnePaper:
 
     def test_permit_of_one_trip__told_a_week_after_its_end_and_never_again(self, vera: Person) -> None:
         paper(unit=make_bare_unit("CU-15", kind=UnitKind.COOLING_UNIT), kind="trip_permit", ends_on=TODAY)
-        assert [sweep(NOON + days * A_DAY).owed for days in (0, 7, 8, 14, 700)] == [1, 1, 0, 0, 0]
+        assert [run_job(NOON + days * A_DAY).owed for days in (0, 7, 8, 14, 700)] == [1, 1, 0, 0, 0]
 
     def test_fuel_tax_licence_in_january__in_grace_and_never_overdue(self, vera: Person) -> None:
         document = unit_with(kind="fuel_tax_licence", starts_on=dt.date(2025, 1, 1), ends_on=dt.date(2025, 12, 31))
 
-        sweep(dt.datetime(2026, 1, 2, 18, tzinfo=dt.UTC))
-        sweep(dt.datetime(2026, 3, 1, 18, tzinfo=dt.UTC))
+        run_job(dt.datetime(2026, 1, 2, 18, tzinfo=dt.UTC))
+        run_job(dt.datetime(2026, 3, 1, 18, tzinfo=dt.UTC))
 
-        first, second = Notification.objects.filter(subject_id=document.pk).order_by("owed_at")
+        first, second = Notification.objects.filter(subject_id=document.pk).order_by("created_at")
         assert sentence_of(first, language="en", zone=CHICAGO) == (
             "Unit CU-15: fuel-tax licence and decals expired Wed 31 Dec 2025, in grace until Sat 28 "
             "Feb 2026. Days left: 57. After Sat 28 Feb 2026 clearance is barred."
@@ -169,22 +169,22 @@ class TestOnePaper:
 
     def test_replaced__owes_nothing_more_and_the_next_one_counts_for_itself(self, vera: Person) -> None:
         old = unit_with(ends_on=TODAY)
-        old.replaced_at = NOON
+        old.superseded_at = NOON
         old.save()
         new = paper(unit=old.unit, ends_on=TODAY + 7 * A_DAY)
         another = unit_with("CU-16", ends_on=TODAY)
 
-        sweep()
+        run_job()
 
         assert set(Notification.objects.values_list("subject_id", flat=True)) == {new.pk, another.pk}
 
     def test_end_mended__counted_anew(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY + 7 * A_DAY)
-        sweep()
+        run_job()
         document.ends_on = TODAY + 6 * A_DAY
         document.save()
 
-        sweep()
+        run_job()
 
         assert [step for _, _, step in told()] == ["2026-03-12:7-days-left", "2026-03-13:7-days-left"]
 
@@ -192,7 +192,7 @@ class TestOnePaper:
         unit_with(kind="periodic_inspection", ends_on=dt.date(2026, 3, 9), ends_on_month=dt.date(2026, 3, 31))
         PolicyFactory.create(key="periodic_inspection_reading", value="by_month_end", valid_from=NOON)
 
-        sweep()
+        run_job()
 
         assert [step for _, _, step in told()] == ["2026-03-31:30-days-left"]
 
@@ -200,7 +200,7 @@ class TestOnePaper:
         unit_with(ends_on=TODAY + 90 * A_DAY)
         PolicyFactory.create(key="lead_times", value={"registration": [90, 5]}, valid_from=NOON)
 
-        assert sweep().owed == 1
+        assert run_job().owed == 1
         assert [step for _, _, step in told()] == ["2026-06-04:90-days-left"]
 
 
@@ -210,7 +210,7 @@ class TestSubjects:
         Unit.objects.filter(documents=document).update(retired_on=TODAY)
         paper(kind="medical_certificate", person=make_recipient("Gone Driver", left_on=TODAY), ends_on=TODAY)
 
-        assert sweep().owed == 0
+        assert run_job().owed == 0
 
     def test_own_document_of_a_person__told_to_them_and_to_compliance_at_their_site(self, vera: Person) -> None:
         yard = make_site()
@@ -218,7 +218,7 @@ class TestSubjects:
         give_role(make_recipient("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
         paper(kind="medical_certificate", person=make_recipient("Iris Quade", home_site=yard), ends_on=TODAY)
 
-        sweep()
+        run_job()
 
         assert [name for name, _, _ in told()] == ["Iris Quade", "Una Yard", "Vera Holt"]
         assert sentence_of(Notification.objects.all()[0], language="en", zone=CHICAGO) == (
@@ -229,12 +229,12 @@ class TestSubjects:
     def test_compliance_manager_with_a_document_of_her_own__told_once(self, vera: Person) -> None:
         paper(kind="medical_certificate", person=vera, ends_on=TODAY)
 
-        assert sweep().owed == 1
+        assert run_job().owed == 1
 
     def test_document_of_the_carrier__told_to_compliance(self, vera: Person) -> None:
         paper(kind="insurance", ends_on=TODAY)
 
-        sweep()
+        run_job()
 
         assert sentence_of(Notification.objects.get(), language="en", zone=CHICAGO) == (
             "The carrier: liability insurance expires Fri 6 Mar 2026. Days left: 0. After Fri 6 Mar "
@@ -247,7 +247,7 @@ class TestSubjects:
         give_role(dock, Role.COMPLIANCE, make_site("River Dock"))
         unit_with(site=make_site(), ends_on=TODAY, recorded_by=dock)
 
-        sweep()
+        run_job()
 
         assert {name for name, code, _ in told() if code == "document_ending"} == {"Dana Dock"}
 
@@ -255,7 +255,7 @@ class TestSubjects:
         document = unit_with(ends_on=TODAY)
         Unit.objects.filter(documents=document).update(owner="Blue Heron Leasing")
 
-        sweep()
+        run_job()
 
         assert sentence_of(Notification.objects.get(), language="en", zone=CHICAGO).startswith(
             "Unit CU-15@Blue Heron Leasing: "
@@ -267,12 +267,12 @@ class TestMissing:
         unit = make_bare_unit("LR-46", kind=UnitKind.TRAILER)
         paper(unit=unit, ends_on=TODAY + 300 * A_DAY)
 
-        owed = [sweep(NOON + day * A_DAY).owed for day in (0, 1, 2, 3, 9)]
+        owed = [run_job(NOON + day * A_DAY).owed for day in (0, 1, 2, 3, 9)]
         paper(unit=unit, kind="periodic_inspection", ends_on=TODAY + 300 * A_DAY)
-        owed.append(sweep(NOON + 17 * A_DAY).owed)
+        owed.append(run_job(NOON + 17 * A_DAY).owed)
 
         assert owed == [1, 0, 0, 1, 0, 0]  # 6 March 2026 is a Friday
-        notification = Notification.objects.order_by("owed_at")[0]
+        notification = Notification.objects.order_by("created_at")[0]
         assert (notification.code, notification.unit, notification.subject_id, notification.step) == (
             "document_missing",
             unit,
@@ -292,7 +292,7 @@ class TestMissing:
         make_bare_unit("NL-15", kind=UnitKind.TRACTOR)
         make_bare_unit("CU-45", kind=UnitKind.COOLING_UNIT)
 
-        sweep()
+        run_job()
 
         assert sorted(step.partition(":")[0] for _, _, step in told()) == [
             "apportioned_cab_card",
@@ -308,7 +308,7 @@ class TestMissing:
             paper(unit=unit, kind=kind, state=state, ends_on=TODAY + 300 * A_DAY)
         PolicyFactory.create(key="states_run", value=["NM", "OR", "TX"], valid_from=NOON)
 
-        sweep()
+        run_job()
 
         notification = Notification.objects.get()
         assert notification.step == "weight_distance_permit:OR:2026-W10"
@@ -320,21 +320,21 @@ class TestMissing:
         make_carrier()
         make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
 
-        assert sweep().owed == 2
-        assert sweep().owed == 0
+        assert run_job().owed == 2
+        assert run_job().owed == 0
         assert {notification.subject_id for notification in Notification.objects.all()} == {Carrier.objects.get().pk}
 
 
 class TestTheRun:
     def test_before_the_carrier_is_recorded__nothing_to_do(self, db: None) -> None:
-        assert sweep() == Reminded(owed=0, looked_at=0, whole=True)
+        assert run_job() == Reminded(owed=0, looked_at=0, whole=True)
 
     @pytest.mark.parametrize("size", [1, 2, 7, 100])
     def test_pages_of_any_size__every_document_once(self, vera: Person, size: int) -> None:
         for number in range(14):
             unit_with(f"CU-{number}", ends_on=TODAY + (number % 3) * A_DAY)
 
-        done = sweep(size=size)
+        done = run_job(size=size)
 
         assert (done.owed, done.looked_at, done.whole) == (14, 28, True)
         assert set(Notification.objects.values_list("subject_id", flat=True)) == set(
@@ -346,11 +346,11 @@ class TestTheRun:
             unit_with(f"CU-{number}", ends_on=TODAY)
         instants = iter([NOON, NOON + dt.timedelta(seconds=31)])
 
-        cut = remind_of_papers(clock=lambda: next(instants), size=2)
+        cut = remind_of_documents(clock=lambda: next(instants), size=2)
 
         assert (cut.owed, cut.whole) == (2, False)
-        assert sweep(size=2) == Reminded(owed=4, looked_at=4 + 6, whole=True)
-        assert sweep(size=2).looked_at == 6 + 6
+        assert run_job(size=2) == Reminded(owed=4, looked_at=4 + 6, whole=True)
+        assert run_job(size=2).looked_at == 6 + 6
         assert JobPlace.objects.count() == 0
 
     def test_cut_off_again_and_again__comes_to_the_end_in_as_many_runs_as_there_are_pages(self, vera: Person) -> None:
@@ -358,7 +358,7 @@ class TestTheRun:
             unit_with(f"CU-{number}", ends_on=TODAY + number * A_DAY)
         make_bare_unit("LR-46", kind=UnitKind.TRAILER)
 
-        runs = [sweep(size=2, stop=lambda: True) for _ in range(20)]
+        runs = [run_job(size=2, stop=lambda: True) for _ in range(20)]
 
         whole = [run.whole for run in runs].index(True)
         assert sum(run.owed for run in runs[: whole + 1]) == Notification.objects.count() == 7
@@ -367,18 +367,18 @@ class TestTheRun:
     def test_cut_off_on_one_day__starts_anew_on_the_next(self, vera: Person) -> None:
         for number in range(6):
             unit_with(f"CU-{number}", ends_on=TODAY + 3 * A_DAY)
-        sweep(size=2, stop=lambda: True)
+        run_job(size=2, stop=lambda: True)
 
-        sweep(size=2)
-        sweep(NOON + 2 * A_DAY, size=2, stop=lambda: True)
+        run_job(size=2)
+        run_job(NOON + 2 * A_DAY, size=2, stop=lambda: True)
 
-        assert sweep(NOON + 3 * A_DAY, size=2).owed == 6
+        assert run_job(NOON + 3 * A_DAY, size=2).owed == 6
 
     def test_asked_to_stop__stops_after_a_page(self, vera: Person) -> None:
         for number in range(6):
             unit_with(f"CU-{number}", ends_on=TODAY)
 
-        assert (sweep(size=2, stop=lambda: True).owed, Notification.objects.count()) == (2, 2)
+        assert (run_job(size=2, stop=lambda: True).owed, Notification.objects.count()) == (2, 2)
 
     def test_two_and_forty_documents__same_statements(
         self, vera: Person, django_assert_num_queries: DjangoAssertNumQueries
@@ -387,7 +387,7 @@ class TestTheRun:
             for number in range(count):
                 unit_with(f"CU-{count}-{number}", ends_on=TODAY + number * A_DAY)
             with django_assert_num_queries(23):  # of these six are savepoints and their releases
-                sweep()
+                run_job()
 
 
 SLOW_INSERT = """
@@ -413,7 +413,7 @@ def keys() -> set[tuple[UUID | None, UUID, str]]:
 def test_eight_jobs_at_once__every_step_owed_once_to_each_person(committing_db: CommittingDatabase) -> None:
     slowly_filled()
 
-    runs = at_once(8, lambda: sweep(size=5))
+    runs = at_once(8, lambda: run_job(size=5))
 
     assert sum(run.owed for run in runs) == Notification.objects.count() == len(keys()) == 24
 
@@ -427,7 +427,7 @@ def test_control_eight_jobs_without_the_constraint__owed_more_than_once(committi
         for (name,) in cursor.fetchall():
             cursor.execute(f'ALTER TABLE fleet_notification DROP CONSTRAINT "{name}"')
 
-    at_once(8, lambda: sweep(size=5))
+    at_once(8, lambda: run_job(size=5))
 
     assert len(keys()) == 24
     assert Notification.objects.count() > 24
@@ -438,12 +438,12 @@ class TestOfTheMoment:
 
     def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 60 * A_DAY)
-        owed = [day for day in range(70) if sweep(NOON + day * A_DAY).owed]
+        owed = [day for day in range(70) if run_job(NOON + day * A_DAY).owed]
         assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7]
 
     def test_owed_before_days_without_a_beat__sent_and_read_with_the_days_of_now(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 3 * A_DAY)
-        sweep()
+        run_job()
         (notification,) = Notification.objects.all()
 
         as_read = {days: worded(notification.pk, NOON + days * A_DAY) for days in (0, 2, 5)}
@@ -457,8 +457,8 @@ class TestOfTheMoment:
     def test_escalated_and_sent_days_later__counts_both_by_then(self, vera: Person) -> None:
         make_recipient("Ada Min", roles=(Role.ADMINISTRATOR,))
         unit_with(ends_on=TODAY - A_DAY)
-        sweep()
-        sweep_notices(now=NOON + 3 * A_DAY)
+        run_job()
+        escalate_notifications(now=NOON + 3 * A_DAY)
         notification = Notification.objects.get(code="unanswered_days")
 
         said = worded(notification.pk, NOON + 5 * A_DAY)
@@ -468,15 +468,15 @@ class TestOfTheMoment:
 
     def test_end_mended_so_that_nothing_is_due__no_letter(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY)
-        sweep()
+        run_job()
         Document.objects.filter(pk=document.pk).update(ends_on=TODAY + 200 * A_DAY)
 
         assert as_of_now(Notification.objects.all(), now=NOON) == []
 
     def test_two_steps_in_one_letter__said_once(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + A_DAY)
-        sweep()
-        sweep(NOON + A_DAY)
+        run_job()
+        run_job(NOON + A_DAY)
         assert Notification.objects.count() == 2
 
         assert len(as_of_now(Notification.objects.all(), now=NOON + A_DAY)) == 1

@@ -48,7 +48,7 @@ def test_same_period__mends_what_was_typed_wrong_and_keeps_what_is_not_said(vera
     report = take_in(Table.DOCUMENTS, [registration(state="")], vera)
     assert changes(report) == {2: [("number", "TYPO", "0012")]}
     document.refresh_from_db()
-    assert (document.number, document.issuer, document.replaced_at, document.version) == (
+    assert (document.number, document.issuer, document.superseded_at, document.version) == (
         "0012",
         "Secretary of State",
         None,
@@ -62,9 +62,9 @@ def test_later_period__replaces_and_keeps_the_old_document(vera: Person) -> None
     old = make_document(unit, number="0011")
     rows = [registration(starts_on="2026-07-01", ends_on="2027-06-30", state="")]
     assert outcomes(take_in(Table.DOCUMENTS, rows, vera)) == {2: RowOutcome.CHANGED}
-    new = Document.objects.get(replaced_at__isnull=True)
+    new = Document.objects.get(superseded_at__isnull=True)
     old.refresh_from_db()
-    assert (new.number, new.ends_on, old.replaced_by, old.number) == ("0012", dt.date(2027, 6, 30), new, "0011")
+    assert (new.number, new.ends_on, old.superseded_by, old.number) == ("0012", dt.date(2027, 6, 30), new, "0011")
     assert HistoryEntry.objects.filter(unit=unit, kind="document_replaced", subject=new.pk).count() == 1
 
 

@@ -140,7 +140,7 @@ def test_records_taken_in_elsewhere__are_the_same_to_the_byte(given_out: dict[Ta
 
 def test_what_must_differ__is_not_given_out_to_be_taken_in(given_out: dict[Table, bytes]) -> None:
     names = {name for content in given_out.values() for name in records(content)[0]}
-    assert names.isdisjoint({"id", "version", "recorded_at", "recorded_by", "replaced_at", "retired_on", "left_on"})
+    assert names.isdisjoint({"id", "version", "recorded_at", "recorded_by", "superseded_at", "retired_on", "left_on"})
     assert b"'=Crookspoke" in given_out[Table.PEOPLE]
     assert Document.objects.count() == 10
     assert Carrier.objects.count() == 1

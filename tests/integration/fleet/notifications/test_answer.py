@@ -18,7 +18,7 @@ def test_acknowledged__kept_with_its_instant() -> None:
     hob = make_recipient()
     (notification,) = create_notifications([hold_draft(hob)], now=NOON)
 
-    acknowledge_notification(notice=notification.pk, actor=hob, now=NOON + dt.timedelta(minutes=3))
+    acknowledge_notification(notification=notification.pk, actor=hob, now=NOON + dt.timedelta(minutes=3))
 
     assert Notification.objects.get().acknowledged_at == NOON + dt.timedelta(minutes=3)
 
@@ -26,9 +26,9 @@ def test_acknowledged__kept_with_its_instant() -> None:
 def test_acknowledged_again__first_instant_stands() -> None:
     hob = make_recipient()
     (notification,) = create_notifications([hold_draft(hob)], now=NOON)
-    acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
+    acknowledge_notification(notification=notification.pk, actor=hob, now=NOON)
 
-    again = acknowledge_notification(notice=notification.pk, actor=hob, now=NOON + dt.timedelta(hours=1))
+    again = acknowledge_notification(notification=notification.pk, actor=hob, now=NOON + dt.timedelta(hours=1))
 
     assert again.acknowledged_at == NOON
 
@@ -39,10 +39,10 @@ def test_notification_of_another_or_none__looks_unknown_and_nothing_changed(own:
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
     key = notification.pk if own is False else uuid7()
 
-    with pytest.raises(NotFound, match="notice_unknown"):
-        acknowledge_notification(notice=key, actor=cal, now=NOON)
-    with pytest.raises(NotFound, match="notice_unknown"):
-        snooze_notification(notice=key, actor=cal, until=LATER, reason="later", now=NOON)
+    with pytest.raises(NotFound, match="notification_unknown"):
+        acknowledge_notification(notification=key, actor=cal, now=NOON)
+    with pytest.raises(NotFound, match="notification_unknown"):
+        snooze_notification(notification=key, actor=cal, until=LATER, reason="later", now=NOON)
 
     fresh = Notification.objects.get()
     assert (fresh.acknowledged_at, fresh.snoozed_until) == (None, None)
@@ -53,7 +53,9 @@ def test_snoozed__until_that_days_midnight_in_the_persons_zone() -> None:
     hob = make_recipient(home_site=make_site(time_zone="America/Denver"))
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
-    snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="waits for the State's letter", now=NOON)
+    snooze_notification(
+        notification=notification.pk, actor=hob, until=LATER, reason="waits for the State's letter", now=NOON
+    )
 
     kept = Notification.objects.get()
     assert kept.snoozed_until == dt.datetime(2026, 3, 9, 6, tzinfo=dt.UTC)
@@ -76,7 +78,7 @@ def test_snooze_without_reason_or_out_of_its_days__refused_and_nothing_changed(
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
     with pytest.raises(error, match=code):
-        snooze_notification(notice=notification.pk, actor=hob, until=until, reason=reason, now=NOON)
+        snooze_notification(notification=notification.pk, actor=hob, until=until, reason=reason, now=NOON)
 
     assert Notification.objects.get().snoozed_until is None
 
@@ -86,7 +88,7 @@ def test_snooze_for_thirty_days__accepted() -> None:
     hob = make_recipient()
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
-    snooze_notification(notice=notification.pk, actor=hob, until=dt.date(2026, 4, 5), reason="later", now=NOON)
+    snooze_notification(notification=notification.pk, actor=hob, until=dt.date(2026, 4, 5), reason="later", now=NOON)
 
     assert Notification.objects.get().snoozed_until == dt.datetime(2026, 4, 5, 5, tzinfo=dt.UTC)
 
@@ -95,8 +97,8 @@ def test_snooze_of_a_hold__refused_and_nothing_changed() -> None:
     hob = make_recipient()
     (notification,) = create_notifications([hold_draft(hob)], now=NOON)
 
-    with pytest.raises(NotAllowed, match="notice_never_snoozed"):
-        snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)
+    with pytest.raises(NotAllowed, match="notification_never_snoozed"):
+        snooze_notification(notification=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)
 
     assert Notification.objects.get().snoozed_until is None
 
@@ -107,14 +109,14 @@ def test_kind_that_is_never_snoozed__refused_even_when_it_could_wait(kind: str) 
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
     Notification.objects.update(kind=kind)
 
-    with pytest.raises(NotAllowed, match="notice_never_snoozed"):
-        snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)
+    with pytest.raises(NotAllowed, match="notification_never_snoozed"):
+        snooze_notification(notification=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)
 
 
 def test_snooze_of_an_acknowledged_one__refused() -> None:
     hob = make_recipient()
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
-    acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
+    acknowledge_notification(notification=notification.pk, actor=hob, now=NOON)
 
-    with pytest.raises(Conflict, match="notice_acknowledged"):
-        snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)
+    with pytest.raises(Conflict, match="notification_acknowledged"):
+        snooze_notification(notification=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)

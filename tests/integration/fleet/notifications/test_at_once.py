@@ -121,7 +121,7 @@ def test_transactions_owe_the_same_in_opposite_order__each_person_once_and_no_de
 
     assert sum(owed) == 20
     assert Notification.objects.count() == 20
-    carried = Counter(Delivery.notices.through.objects.values_list("notification_id", flat=True))
+    carried = Counter(Delivery.notifications.through.objects.values_list("notification_id", flat=True))
     assert set(carried.values()) == {1}
     assert len(carried) == 20
 
@@ -133,7 +133,7 @@ def test_eight_jobs_at_once__one_digest_for_each_person(committing_db: Committin
     assert sum(at_once(8, lambda: gather_digests(now=MORNING))) == 30
 
     assert Delivery.objects.filter(digest_on=MORNING.date()).count() == 30
-    assert Delivery.notices.through.objects.count() == 30
+    assert Delivery.notifications.through.objects.count() == 30
 
 
 def test_eight_jobs_at_once__what_nobody_answered_goes_to_one_next_role_once(

@@ -170,7 +170,7 @@ def test_all_that_it_tells_of_has_ended__dropped_and_what_still_holds_is_told_al
         facts=HOLD_FACTS, urgent=True,
     )  # fmt: skip
     create_notifications([gone, hold_draft(cal, hold=13)], now=NOON)
-    Document.objects.update(replaced_at=NOON)
+    Document.objects.update(superseded_at=NOON)
     outbox = Outbox()
 
     assert deliver(outbox) == Delivered(sent=1)
@@ -201,7 +201,7 @@ def test_one_letter_cannot_be_worded__the_others_leave_and_it_says_why() -> None
     hob, cal = make_recipient(), make_recipient("Cal Wick")
     create_notifications([hold_draft(hob)], now=NOON)
     create_notifications([hold_draft(cal)], now=NOON + MINUTE)
-    hob.notices.update(code="no_such_code")
+    hob.notifications.update(code="no_such_code")
     outbox = Outbox()
 
     assert deliver(outbox, NOON + MINUTE) == Delivered(sent=1, failed=1)

@@ -12,7 +12,7 @@ from fleet.services.notifications import escalate
 from fleet.services.notifications.answer import acknowledge_notification
 from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.notifications.escalate import escalate_unanswered
-from fleet.services.notifications.job import sweep_notices
+from fleet.services.notifications.job import escalate_notifications
 from fleet.services.notifications.skipped_records import skipped_record
 from tests.factories.fleet import (
     NOON,
@@ -74,7 +74,7 @@ def test_one_of_those_told_answers__nobody_else_is_told() -> None:
     make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
     hold = uuid7()
     owed = create_notifications([hold_draft(hob, cal, subject=hold)], now=NOON)
-    acknowledge_notification(notice=next(n.pk for n in owed if n.person == cal), actor=cal, now=NOON + MINUTE)
+    acknowledge_notification(notification=next(n.pk for n in owed if n.person == cal), actor=cal, now=NOON + MINUTE)
 
     assert escalate_unanswered(now=NOON + 60 * MINUTE) == 0
     assert told(hold) == {"Hob Anselm", "Cal Wick"}
@@ -85,7 +85,7 @@ def test_another_hold_answered__this_one_still_escalates() -> None:
     make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
     first, second = uuid7(), uuid7()
     owed = create_notifications([hold_draft(hob, subject=first), hold_draft(hob, subject=second)], now=NOON)
-    acknowledge_notification(notice=next(n.pk for n in owed if n.subject_id == first), actor=hob, now=NOON)
+    acknowledge_notification(notification=next(n.pk for n in owed if n.subject_id == first), actor=hob, now=NOON)
 
     escalate_unanswered(now=NOON + 15 * MINUTE)
 
@@ -109,13 +109,13 @@ def test_failed_escalation__is_recorded_once_and_stops_no_other(
 
     monkeypatch.setattr(escalate, "_draft", fail_for_one)
     for minutes in (15, 16):
-        sweep_notices(now=NOON + minutes * MINUTE)
+        escalate_notifications(now=NOON + minutes * MINUTE)
 
     assert told(whole) == {"Hob Anselm", "Vera Holt"}
     assert told(broken) == {"Hob Anselm"}
     (row,) = SkippedRecord.objects.all()
-    assert (row.sweep, row.subject) == ("sweep_notices: unanswered", owed[0].pk)
-    assert skipped_record(["sweep_notices"]) == {"sweep_notices": 1}
+    assert (row.job, row.subject) == ("escalate_notifications: unanswered", owed[0].pk)
+    assert skipped_record(["escalate_notifications"]) == {"escalate_notifications": 1}
 
 
 def test_first_fault_under_a_load_answered__the_one_that_joined_it_still_escalates_once() -> None:
@@ -127,7 +127,7 @@ def test_first_fault_under_a_load_answered__the_one_that_joined_it_still_escalat
     ]
     first, joined = drafts[0], replace(drafts[1], subject=drafts[0].subject)
     owed = create_notifications([first], now=NOON)
-    acknowledge_notification(notice=owed[0].pk, actor=cal, now=NOON + MINUTE)
+    acknowledge_notification(notification=owed[0].pk, actor=cal, now=NOON + MINUTE)
     create_notifications([joined], now=NOON + 2 * MINUTE)
 
     assert [escalate_unanswered(now=NOON + minutes * MINUTE) for minutes in (17, 60)] == [1, 0]

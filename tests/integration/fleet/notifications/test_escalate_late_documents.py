@@ -8,7 +8,7 @@ import pytest
 
 from fleet.enums import Role, UnitKind
 from fleet.models import Document, Notification, Person, Unit
-from fleet.services.documents.reminders.job import remind_of_papers
+from fleet.services.documents.reminders.job import remind_of_documents
 from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_active
@@ -55,7 +55,7 @@ def late(vera: Person, unit: Unit | None = None) -> Document:
     """A document that ended yesterday and is told today."""
     unit = unit or make_bare_unit("CU-15", kind=UnitKind.COOLING_UNIT)
     document = paper(vera, unit=unit, ends_on=TODAY - A_DAY)
-    remind_of_papers(clock=lambda: NOON)
+    remind_of_documents(clock=lambda: NOON)
     return document
 
 
@@ -85,11 +85,11 @@ def test_late_and_unacknowledged_for_three_days__administrator_told_once(vera: P
 
 def test_acknowledged_for_one_step__the_next_step_escalates_all_the_same(vera: Person, ada: Person) -> None:
     late(vera)
-    acknowledge_notification(notice=Notification.objects.get().pk, actor=vera, now=NOON)
+    acknowledge_notification(notification=Notification.objects.get().pk, actor=vera, now=NOON)
     assert escalate_late_documents(now=NOON + 3 * A_DAY) == 0
 
     week = NOON + 6 * A_DAY
-    remind_of_papers(clock=lambda: week)
+    remind_of_documents(clock=lambda: week)
 
     assert escalate_late_documents(now=week + 3 * A_DAY) == 1
     assert Notification.objects.get(person=ada).step == "2026-03-05:7-days-overdue/next"
@@ -98,21 +98,23 @@ def test_acknowledged_for_one_step__the_next_step_escalates_all_the_same(vera: P
 def test_put_off_with_a_reason__waits_for_the_day_it_was_put_off_to(vera: Person, ada: Person) -> None:
     late(vera)
     until = TODAY + 5 * A_DAY
-    snooze_notification(notice=Notification.objects.get().pk, actor=vera, until=until, reason="letter sent", now=NOON)
+    snooze_notification(
+        notification=Notification.objects.get().pk, actor=vera, until=until, reason="letter sent", now=NOON
+    )
 
     assert [escalate_late_documents(now=NOON + days * A_DAY) for days in (4, 5)] == [0, 1]
 
 
 def test_not_late_yet__never_escalates(vera: Person, ada: Person) -> None:
     paper(vera, unit=make_bare_unit("CU-15", kind=UnitKind.COOLING_UNIT), ends_on=TODAY + 7 * A_DAY)
-    remind_of_papers(clock=lambda: NOON)
+    remind_of_documents(clock=lambda: NOON)
 
     assert escalate_late_documents(now=NOON + 5 * A_DAY) == 0
 
 
 def test_replaced_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, ada: Person) -> None:
     document = late(vera)
-    document.replaced_at = NOON
+    document.superseded_at = NOON
     document.save()
 
     assert escalate_late_documents(now=NOON + 3 * A_DAY) == 0
@@ -122,7 +124,7 @@ def test_replaced_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, a
 def test_missing_and_recorded_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, ada: Person) -> None:
     unit = make_bare_unit("LR-46", kind=UnitKind.TRAILER)
     paper(vera, unit=unit, ends_on=TODAY + 300 * A_DAY)
-    remind_of_papers(clock=lambda: NOON)
+    remind_of_documents(clock=lambda: NOON)
     assert told() == [("Vera Holt", "document_missing")]
     paper(vera, unit=unit, kind="periodic_inspection", ends_on=TODAY + 300 * A_DAY)
 
@@ -133,7 +135,7 @@ def test_missing_and_recorded_meanwhile__neither_escalated_nor_in_the_digest(ver
 def test_missing_still__escalated(vera: Person, ada: Person) -> None:
     unit = make_bare_unit("LR-46", kind=UnitKind.TRAILER)
     paper(vera, unit=unit, ends_on=TODAY + 300 * A_DAY)
-    remind_of_papers(clock=lambda: NOON)
+    remind_of_documents(clock=lambda: NOON)
 
     assert escalate_late_documents(now=NOON + 3 * A_DAY) == 1
     assert told() == [("Ada Min", "unanswered_days"), ("Vera Holt", "document_missing")]
@@ -146,7 +148,7 @@ def test_permit_missing_in_one_state__is_in_the_digest_until_recorded(vera: Pers
         paper(vera, unit=unit, kind=kind, ends_on=TODAY + 300 * A_DAY)
     permit = {"unit": unit, "kind": "weight_distance_permit", "ends_on": TODAY + 300 * A_DAY}
     paper(vera, state="NY", **permit)
-    remind_of_papers(clock=lambda: NOON)
+    remind_of_documents(clock=lambda: NOON)
     assert told() == [("Vera Holt", "document_missing")]
 
     assert still_active(Notification.objects.all()).count() == 1

@@ -10,7 +10,7 @@ from fleet.services.notifications import gather
 from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
 from fleet.services.notifications.create import create_notifications
 from fleet.services.notifications.gather import gather_digests
-from fleet.services.notifications.job import sweep_notices
+from fleet.services.notifications.job import escalate_notifications
 from tests.factories.fleet import (
     NOON,
     PolicyFactory,
@@ -30,7 +30,7 @@ A_DAY = dt.timedelta(days=1)
 
 
 def carried(digest_on: dt.date) -> set[Notification]:
-    return set(Delivery.objects.get(digest_on=digest_on).notices.all())
+    return set(Delivery.objects.get(digest_on=digest_on).notifications.all())
 
 
 def test_morning_come__one_digest_of_everything_owed_before() -> None:
@@ -48,7 +48,7 @@ def test_morning_come__one_digest_of_everything_owed_before() -> None:
         MORNING,
     )
     assert digest.message_id == f"<digest.{hob.pk}.2026-03-07.mail@localhost>"
-    assert set(digest.notices.all()) == set(owed)
+    assert set(digest.notifications.all()) == set(owed)
 
 
 def test_before_the_morning__nothing_leaves() -> None:
@@ -118,7 +118,7 @@ def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkey
             gather_digests(now=MORNING)
     assert Delivery.objects.count() == 1
     assert gather_digests(now=MORNING) == 1
-    assert [delivery.notices.count() for delivery in Delivery.objects.all()] == [1, 1]
+    assert [delivery.notifications.count() for delivery in Delivery.objects.all()] == [1, 1]
 
 
 def test_jobs_missing_for_three_days__one_digest_of_all_of_it() -> None:
@@ -205,7 +205,7 @@ def test_acknowledged__not_in_the_digest() -> None:
     make_carrier()
     hob = make_recipient()
     seen, open_one = create_notifications([waiting_draft(hob), waiting_draft(hob)], now=NOON)
-    acknowledge_notification(notice=seen.pk, actor=hob, now=NOON)
+    acknowledge_notification(notification=seen.pk, actor=hob, now=NOON)
 
     gather_digests(now=MORNING)
 
@@ -218,7 +218,11 @@ def test_snoozed__wakes_with_the_digest_of_its_day_even_if_carried_before() -> N
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
     gather_digests(now=MORNING)
     snooze_notification(
-        notice=notification.pk, actor=hob, until=DAY + 3 * A_DAY, reason="waits for the State's letter", now=MORNING
+        notification=notification.pk,
+        actor=hob,
+        until=DAY + 3 * A_DAY,
+        reason="waits for the State's letter",
+        now=MORNING,
     )
 
     assert gather_digests(now=MORNING + 2 * A_DAY) == 0
@@ -259,6 +263,6 @@ def test_job__tells_how_much_it_owed() -> None:
     make_carrier()
     create_notifications([waiting_draft(make_recipient())], now=NOON)
 
-    swept = sweep_notices(now=MORNING)
+    swept = escalate_notifications(now=MORNING)
 
     assert (swept.digests, swept.escalated, swept.documents_escalated) == (1, 0, 0)

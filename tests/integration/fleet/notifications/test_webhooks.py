@@ -92,10 +92,10 @@ def test_urgent__posted_beside_mail_signed_and_in_words(receiver: Receiver) -> N
     assert "." not in headers["webhook-id"].partition("@")[0]
     told = json.loads(body)
     assert told["subject"] == "Hold 12 on unit LR-46"
-    assert [(notification["kind"], notification["urgent"]) for notification in told["notices"]] == [
+    assert [(notification["kind"], notification["urgent"]) for notification in told["notifications"]] == [
         ("hold_placed", True)
     ]
-    assert told["notices"][0]["text"] in told["text"]
+    assert told["notifications"][0]["text"] in told["text"]
 
 
 def test_refused_then_taken__tried_again_under_the_same_id(receiver: Receiver) -> None:
@@ -149,4 +149,4 @@ def test_digest__carries_the_same_on_both_channels(receiver: Receiver) -> None:
     assert gather_digests(now=MORNING) == 2
 
     mail, hook = (Delivery.objects.get(channel=channel) for channel in (Channel.MAIL, Channel.WEBHOOK))
-    assert set(mail.notices.all()) == set(hook.notices.all()) != set()
+    assert set(mail.notifications.all()) == set(hook.notifications.all()) != set()

@@ -12,7 +12,7 @@ from common.canonical import sha256_hex
 from common.errors import NotFound, Unavailable
 from fleet.enums import Role
 from fleet.models import StoredFile
-from fleet.rules.documents.file_types import PAPERS
+from fleet.rules.documents.file_types import DOCUMENTS
 from fleet.services.documents.files import job_orphans, read_file, remove_file, store_file
 from fleet.services.operation.file_stores import bucket
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_document
@@ -34,7 +34,7 @@ def server(settings: Settings, tmp_path: Path) -> Iterator[BucketServer]:
 
 
 def store(**changes: Any) -> StoredFile:
-    given = {"declared": None, "allowed": PAPERS, "expected_sha256": None, "now": NOON, **changes}
+    given = {"declared": None, "allowed": DOCUMENTS, "expected_sha256": None, "now": NOON, **changes}
     return store_file(content=PDF, **given)
 
 

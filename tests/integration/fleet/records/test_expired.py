@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from pytest_django import Settings
 
-from common.stored_responses import KEPT
+from common.stored_responses import STORED_FOR
 from fleet.models import IdempotencyRecord, SignInAttempt
 from fleet.services.records.expired import Forgotten, forget_leftovers
 from tests.factories.fleet import HOUR, NOON, IdempotencyRecordFactory, SignInAttemptFactory, make_person
@@ -19,7 +19,7 @@ MINUTE = dt.timedelta(minutes=1)
 def test_leftovers__are_forgotten_once_their_time_is_over(tmp_path: Path, settings: Settings) -> None:
     settings.MEDIA_ROOT = tmp_path
     person = make_person()
-    for name, age in (("old", KEPT + MINUTE), ("young", KEPT - MINUTE)):
+    for name, age in (("old", STORED_FOR + MINUTE), ("young", STORED_FOR - MINUTE)):
         IdempotencyRecordFactory.create(person=person, method="POST", path="/", key=name, created_at=NOON - age)
     for name, age in (("old", 16 * MINUTE), ("young", 15 * MINUTE)):
         SignInAttemptFactory.create(subject=name, window_starts_at=NOON - age, failures=3)

@@ -29,7 +29,7 @@ EVERYBODY = frozenset(Role)
 
 
 @pytest.fixture(autouse=True)
-def standing_clock() -> Iterator[None]:
+def frozen_clock() -> Iterator[None]:
     with time_machine.travel(NOON, tick=False):
         yield
 

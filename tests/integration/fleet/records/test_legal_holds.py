@@ -21,7 +21,7 @@ def test_placed_and_lifted__both_on_record_for_good() -> None:
 
     assert (lifted.lifted_at, lifted.lifted_by, lifted.lift_reason) == (NOON + HOUR, vera, "settled")
     assert history_of(unit) == ["unit_added", "legal_hold_placed", "legal_hold_lifted"]
-    assert set(HistoryContent.objects.filter(entry__unit=unit).values_list("record_kind", "keep_until")) == {
+    assert set(HistoryContent.objects.filter(entry__unit=unit).values_list("record_kind", "retained_until")) == {
         ("unit_file", None)
     }
 

@@ -35,7 +35,7 @@ def replaced_document(
         expected_sha256=None,
         now=RECORDED,
     )
-    columns = {"recorded_at": RECORDED, "replaced_at": REPLACED, "recorded_by": make_person("Vera Holt"), **facts}
+    columns = {"recorded_at": RECORDED, "superseded_at": REPLACED, "recorded_by": make_person("Vera Holt"), **facts}
     return DocumentFactory.create(kind=kind, unit=unit, person=person, file=scan, **columns)
 
 
@@ -56,7 +56,7 @@ def test_registration__a_year_from_its_end_by_our_own_default() -> None:
 
     row = Deletion.objects.get(what="scan")
     assert (row.record, row.unit, row.unit_name, row.record_kind) == (document.pk, unit, "NL-11", "superseded_paper")
-    assert (row.kept_until, row.content_hash) == (dt.date(2020, 6, 30), document.file_id)
+    assert (row.retained_until, row.content_hash) == (dt.date(2020, 6, 30), document.file_id)
     document.refresh_from_db()
     assert document.file_id == row.content_hash
     assert FileRemoval.objects.get().done_at is not None
@@ -100,16 +100,16 @@ def test_evidence_of_an_inspector__while_the_person_works_here_and_a_year_after(
     assert goes_after(document, dt.date(2023, 3, 31))
 
 
-@pytest.mark.parametrize("why", ["standing", "frozen", "shared"])
+@pytest.mark.parametrize("why", ["current", "frozen", "shared"])
 def test_standing_frozen_or_still_named_by_another__stays(why: str) -> None:
     unit = make_unit()
     document = replaced_document("registration", unit=unit, ends_on=dt.date(2019, 6, 30))
-    if why == "standing":
-        Document.objects.filter(pk=document.pk).update(replaced_at=None)
+    if why == "current":
+        Document.objects.filter(pk=document.pk).update(superseded_at=None)
     elif why == "frozen":
         make_legal_hold(unit)
     else:
-        replaced_document("registration", unit=make_unit(), ends_on=dt.date(2019, 6, 30), replaced_at=None)
+        replaced_document("registration", unit=make_unit(), ends_on=dt.date(2019, 6, 30), superseded_at=None)
 
     purge_records(now=dt.datetime(2024, 1, 1, tzinfo=dt.UTC))
 

@@ -9,7 +9,7 @@ import pytest
 from django.db import connection, transaction
 
 from common.errors import Conflict
-from common.stored_responses import KEPT, RequestKey, StoredResponse
+from common.stored_responses import STORED_FOR, RequestKey, StoredResponse
 from fleet.enums import Role
 from fleet.models import IdempotencyRecord
 from fleet.services.records.stored_responses import STORE, forget_old_answers
@@ -45,7 +45,7 @@ class TestStore:
 
     def test_answers__are_forgotten_after_90_days(self) -> None:
         ada = make_person("Ada")
-        for name, age in (("old", KEPT + dt.timedelta(seconds=1)), ("young", KEPT)):
+        for name, age in (("old", STORED_FOR + dt.timedelta(seconds=1)), ("young", STORED_FOR)):
             STORE.claim(key(ada.pk, name=name), ANSWER.fingerprint)
             IdempotencyRecord.objects.filter(key=name).update(created_at=NOON - age)
         assert forget_old_answers(now=NOON) == 1

@@ -29,7 +29,7 @@ def judge(*given: tuple[Unit, str, str], at: dt.datetime = NOON) -> list[JudgedM
 
 
 def outcome(judged: JudgedMeter) -> tuple[str, str | None]:
-    return judged.query, None if judged.row is None else judged.row.state
+    return judged.flag, None if judged.row is None else judged.row.state
 
 
 @pytest.mark.parametrize(
@@ -51,7 +51,7 @@ def test_reading__is_taken_or_set_aside_with_its_reason(shown: str, expected: tu
 def test_meter_of_another_kind_and_a_second_reading__are_set_aside() -> None:
     cooling_unit, tractor = make_unit(UnitKind.COOLING_UNIT), make_unit()
     judged = judge((cooling_unit, ODOMETER, "5"), (tractor, ODOMETER, "10"), (tractor, ODOMETER, "11"))
-    assert [item.query for item in judged] == ["meter_not_on_unit", "", "read_twice"]
+    assert [item.flag for item in judged] == ["meter_not_on_unit", "", "read_twice"]
 
 
 def test_second_reading_below_zero__is_flagged_and_has_no_row() -> None:

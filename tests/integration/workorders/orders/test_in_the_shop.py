@@ -3,7 +3,7 @@
 import datetime as dt
 
 from defects.models import Clearance
-from defects.services.clearance.changes import tell_flipped
+from defects.services.clearance.changes import notify_of_changes
 from defects.services.records.signatures import Signing
 from fleet.enums import NotificationKind, SignatureMethod
 from fleet.models import Notification, Unit
@@ -140,14 +140,14 @@ def test_deferred_fault_begun_and_paused__deferred_again_and_no_bar(dock: Dock) 
 def test_unit_that_goes_into_the_shop__turns_the_answer_of_a_planned_trip_and_is_told(dock: Dock) -> None:
     dock.ask(by="cal", driver="sol", departure=dock.now + 6 * HOUR)
     task = ordered(dock, dock.tractor)
-    assert tell_flipped(now=dock.later()) == 0
+    assert notify_of_changes(now=dock.later()) == 0
     begin(dock, task)
-    assert tell_flipped(now=dock.later()) == 1
+    assert notify_of_changes(now=dock.later()) == 1
     told = Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED)
     assert {notification.person.username for notification in told} == {"cal", "sol"}
     assert all(
         f"NL-13 is in the shop, order {task.order.number}: {SERVICE}" in notification.facts["why"]
         for notification in told
     )
-    assert tell_flipped(now=dock.later()) == 0
+    assert notify_of_changes(now=dock.later()) == 0
     assert Clearance.objects.get().answer == "nothing_known_against"

@@ -163,7 +163,7 @@ def closing_against_a_report(unit: Unit, driver: Person, monkeypatch: pytest.Mon
 
 def stranded() -> list[RepairTask]:
     """Tasks still to be done on an order that has ended."""
-    return list(RepairTask.objects.standing().filter(order__state=OrderState.CLOSED))
+    return list(RepairTask.objects.active().filter(order__state=OrderState.CLOSED))
 
 
 def test_closing_against_a_report__the_new_defect_has_a_standing_order(

@@ -71,7 +71,7 @@ def test_measured_point__is_there_with_its_limits(name: str) -> None:
 
 @pytest.mark.parametrize("group", [group for group in PartGroup if group not in CARRIER_GROUPS])
 def test_statutory_part_group__has_a_point(group: PartGroup) -> None:
-    assert [one.name for one in POINTS if one.part_group is group and one.standing is Authority.STATUTORY]
+    assert [one.name for one in POINTS if one.part_group is group and one.authority is Authority.STATUTORY]
 
 
 @pytest.mark.parametrize("leg", list(Leg))

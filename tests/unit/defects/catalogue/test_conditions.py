@@ -8,7 +8,7 @@ import pytest
 
 from defects.rules.catalogue.clauses import Clause, WhenValue
 from defects.rules.catalogue.conditions import MATCHERS, Match, Situation, match, threshold
-from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.points import Threshold
 
 AXLE = AxleFacts(2, "drive", dual=True, brake_type="drum", chamber_type="24", stroke_class="long", lining="two_pads")

@@ -13,7 +13,7 @@ from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.clauses import When
 from defects.rules.catalogue.closed_sets import FailsWhen
 from defects.rules.catalogue.conditions import SHARE_FACTS
-from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Limit, Point
 from tests.support.rule_facts import BY_DAY, TODAY, UNITS, check, judge

@@ -11,7 +11,7 @@ es = "Quema."
 
 [defaults]
 unit_kinds = ["tractor"]
-standing = "statutory"
+authority = "statutory"
 part_group = "tires"
 system = "tires"
 leg = "axles"
@@ -271,7 +271,7 @@ def test_measure_without_a_limit__refused() -> None:
 
 def test_cooling_fault_that_bars_movement__refused() -> None:
     cooling = (
-        SOUND.replace('standing = "statutory"', 'standing = "carrier"')
+        SOUND.replace('authority = "statutory"', 'authority = "carrier"')
         .replace('part_group = "tires"', 'part_group = "food"')
         .replace('system = "tires"', 'system = "cooling_power"')
     )

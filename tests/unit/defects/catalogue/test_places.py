@@ -3,7 +3,7 @@
 import pytest
 
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.catalogue.places import axle_of, describe, is_place_of, is_position, places_for
 from tests.support.rule_facts import COOLING_UNIT, TRACTOR, TRAILER, UNITS, point, with_axles
 

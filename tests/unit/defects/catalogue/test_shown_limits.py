@@ -5,8 +5,8 @@ from decimal import Decimal
 
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.conditions import Situation
-from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.limits import limits_at
+from defects.rules.catalogue.observed import AxleFacts, Conditions, UnitFacts
 
 TODAY = date(2026, 11, 25)
 STROKE = load_catalogue().points["brakes.service.pushrod-stroke"]

@@ -28,7 +28,7 @@ def own_point(name: str = "own.cab.tidy", **changes: object) -> NewPoint:
     document: dict[str, object] = {
         **point_document(point("cab.horn")),
         "name": name,
-        "standing": "carrier",
+        "authority": "carrier",
         "part_group": "company",
     }
     return NewPoint({**document, **changes}, "a clean cab")
@@ -132,7 +132,7 @@ REFUSED: list[tuple[CarrierRule, str]] = [
     (OpenToTrainedDrivers("cab.horn", "anybody may already"), "carrier_rule_open_already"),
     (own_point(name="cab.horn"), "carrier_rule_name_taken"),
     (own_point(name="cab.tidy"), "carrier_rule_name_taken"),
-    (own_point(standing="statutory", part_group="horn"), "carrier_rule_not_carriers"),
+    (own_point(authority="statutory", part_group="horn"), "carrier_rule_not_carriers"),
     (own_point(color="red"), "carrier_rule_unsound"),
     (own_point(part_group="horn"), "carrier_rule_unsound"),
 ]

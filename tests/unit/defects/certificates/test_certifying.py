@@ -6,7 +6,7 @@ import pytest
 
 from defects.enums import Evidence, Severity
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.catalogue.facts import Observer
+from defects.rules.catalogue.observed import Observer
 from defects.rules.catalogue.points import Finding, Limit
 from defects.rules.certificates import (
     GradedFinding,

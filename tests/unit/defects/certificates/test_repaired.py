@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.catalogue.facts import AxleFacts, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.certificates import Fault, must_be_measured, remeasure
 
@@ -76,7 +76,7 @@ def test_no_chamber_may_reach_it__fails_though_the_chamber_is_not_known() -> Non
 )
 def test_value_that_says_nothing__is_flagged(value: str, unit_of_measure: str, code: str) -> None:
     found = remeasure(stroke(), Decimal(value), unit_of_measure, TRAILER, DAY)
-    assert (found.query and str(found.query.code), found.within) == (code, False)
+    assert (found.flag and str(found.flag.code), found.within) == (code, False)
 
 
 def test_range__both_bounds_are_within() -> None:

@@ -8,8 +8,16 @@ from zoneinfo import ZoneInfo
 
 from defects.enums import Authority, Bars, Listing, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.clearance.facts import DefectFact, DocumentFact, FuelFact, LeftFact, LookFact, UnitFacts, WalkFact
 from defects.rules.clearance.snapshot import LoadFact, Snapshot, TripFact
+from defects.rules.clearance.unit_facts import (
+    DefectFact,
+    DocumentFact,
+    FuelFact,
+    LeftFact,
+    LookFact,
+    UnitFacts,
+    WalkFact,
+)
 from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.states import Span
@@ -44,7 +52,7 @@ def defect(number: str = "1", **changes: Any) -> DefectFact:
         place="rear left",
         severity=Severity.BEFORE_NEXT_USE,
         bars=Bars.MOVEMENT,
-        standing=Authority.STATUTORY,
+        authority=Authority.STATUTORY,
         listing=Listing.NOTED,
         rule="lamps.rear.turn#out",
         since=NOW - timedelta(days=1),
@@ -56,7 +64,7 @@ def cold_defect(number: str = "9", **changes: Any) -> DefectFact:
     plain = {
         "severity": Severity.NEXT_SHOP_VISIT,
         "bars": Bars.COLD_FREIGHT,
-        "standing": Authority.CARRIER,
+        "authority": Authority.CARRIER,
         "point": "box.door-seal",
     }
     return defect(number, **(plain | changes))

@@ -10,7 +10,16 @@ from hypothesis import strategies as st
 
 from defects.enums import Authority, Bars, HoldKind, Listing, NotReached, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.clearance.facts import (
+from defects.rules.clearance.snapshot import (
+    ClearancePolicy,
+    DriverFact,
+    LoadAtRiskFact,
+    LoadFact,
+    OtherLoadFact,
+    Snapshot,
+    TripFact,
+)
+from defects.rules.clearance.unit_facts import (
     DefectFact,
     DeferralFact,
     DocumentFact,
@@ -27,15 +36,6 @@ from defects.rules.clearance.facts import (
     UnitFacts,
     WalkFact,
     WorkFact,
-)
-from defects.rules.clearance.snapshot import (
-    ClearancePolicy,
-    DriverFact,
-    LoadAtRiskFact,
-    LoadFact,
-    OtherLoadFact,
-    Snapshot,
-    TripFact,
 )
 from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd, Reading
@@ -65,7 +65,7 @@ defects = st.builds(
     place=st.sampled_from(["", "axle 1 left", "axle 2 left", "axle 2 right"]),
     severity=st.sampled_from(Severity),
     bars=st.sampled_from(Bars),
-    standing=st.sampled_from(Authority),
+    authority=st.sampled_from(Authority),
     listing=st.sampled_from(Listing),
     rule=st.just("point#worn"),
     since=PAST,
@@ -226,7 +226,7 @@ _deferred = st.builds(
     place=st.just("rear"),
     severity=st.just(Severity.NEXT_SHOP_VISIT),
     bars=st.sampled_from([Bars.COLD_FREIGHT, Bars.FOOD, Bars.NOTHING]),
-    standing=st.sampled_from(Authority),
+    authority=st.sampled_from(Authority),
     listing=st.just(Listing.NOTED),
     rule=st.just("point#worn"),
     since=PAST,

@@ -12,7 +12,16 @@ from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance.answer import Clearance
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.clearance.evaluate import answer_clearance
-from defects.rules.clearance.facts import (
+from defects.rules.clearance.snapshot import (
+    ClearancePolicy,
+    DriverFact,
+    LoadAtRiskFact,
+    LoadFact,
+    OtherLoadFact,
+    Snapshot,
+    TripFact,
+)
+from defects.rules.clearance.unit_facts import (
     CertificateFact,
     DeferralFact,
     FuelFact,
@@ -26,15 +35,6 @@ from defects.rules.clearance.facts import (
     ThirdPartyFact,
     WalkFact,
     WorkFact,
-)
-from defects.rules.clearance.snapshot import (
-    ClearancePolicy,
-    DriverFact,
-    LoadAtRiskFact,
-    LoadFact,
-    OtherLoadFact,
-    Snapshot,
-    TripFact,
 )
 from tests.unit.defects.clearance.snapshots import (
     LEAVE,
@@ -113,13 +113,13 @@ ROWS = {
     "carrier's point that the driver listed": Row(
         Code.DEFECT_NOT_CERTIFIED,
         with_units(tractor={"defects": (
-            defect(severity=Severity.WATCH, bars=Bars.NOTHING, standing=Authority.CARRIER, listing=Listing.SAFETY),
+            defect(severity=Severity.WATCH, bars=Bars.NOTHING, authority=Authority.CARRIER, listing=Listing.SAFETY),
         )}),
         BARRED, BARRED, BARRED,
     ),
     "carrier's, before next use": Row(
         Code.CARRIER_DEFECT,
-        with_units(cooling={"defects": (defect(standing=Authority.CARRIER),)}),
+        with_units(cooling={"defects": (defect(authority=Authority.CARRIER),)}),
         BARRED, BARRED, BARRED,
     ),
     "not graded": Row(
@@ -351,7 +351,7 @@ def test_nothing_against_it__says_so_for_every_freight(temperature_class: Temper
     [
         {"defects": (defect(certificate=RepairedFact(NOW)),)},
         {"defects": (defect(severity=Severity.WATCH, bars=Bars.NOTHING),)},
-        {"defects": (defect(standing=Authority.CARRIER, severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING),)},
+        {"defects": (defect(authority=Authority.CARRIER, severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING),)},
         {"defects": (defect(certificate=DeferralFact(NOW, limit_on=date(2026, 3, 11))),)},
         {"defects": (defect(**BRAKE),)},
         {"refusals": (RefusalFact("3", NOW, looked_at=True),)},
@@ -529,7 +529,7 @@ def test_unit_alone__nothing_to_couple() -> None:
 
 
 def test_carriers_own_defect__says_its_own_source_and_a_statutory_one_the_regulation() -> None:
-    own = defect("1", standing=Authority.CARRIER, source="house rule 7")
+    own = defect("1", authority=Authority.CARRIER, source="house rule 7")
     listed = defect("2", place="rear right", source="393.9")
     reasons = answer_clearance(with_units(trailer={"defects": (own, listed)})).reasons
     assert {reason.code: reason.source for reason in reasons} == {

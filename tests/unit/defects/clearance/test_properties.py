@@ -15,7 +15,8 @@ from defects.enums import Authority, Bars, ClearanceAnswer, Listing, Severity
 from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.codes import Code, ReasonKind
 from defects.rules.clearance.evaluate import answer_clearance
-from defects.rules.clearance.facts import (
+from defects.rules.clearance.snapshot import Snapshot
+from defects.rules.clearance.unit_facts import (
     DefectFact,
     DeferralFact,
     DocumentFact,
@@ -25,7 +26,6 @@ from defects.rules.clearance.facts import (
     RepairedFact,
     ReportFact,
 )
-from defects.rules.clearance.snapshot import Snapshot
 from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.states import Span
@@ -178,7 +178,7 @@ def test_deferred_defect__bars_again_after_its_limit(
         place="",
         severity=Severity.BEFORE_NEXT_USE,
         bars=Bars.MOVEMENT,
-        standing=Authority.STATUTORY,
+        authority=Authority.STATUTORY,
         listing=Listing.NOTED,
         rule="point#worn",
         since=asked.as_of,

@@ -12,8 +12,8 @@ from defects.enums import ClearanceAnswer
 from defects.rules.clearance.answer import Clearance, Ending
 from defects.rules.clearance.codes import Code
 from defects.rules.clearance.evaluate import answer_clearance
-from defects.rules.clearance.facts import DeferralFact, FuelFact, MeterFact, UnitFacts, WalkFact
 from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, TripFact
+from defects.rules.clearance.unit_facts import DeferralFact, FuelFact, MeterFact, UnitFacts, WalkFact
 from fleet.rules.documents.periods import PeriodEnd, Reading
 from fleet.rules.documents.states import Span
 from tests.unit.defects.clearance.snapshots import (

@@ -8,7 +8,7 @@ from defects.rules.defects.periodic_inspections import speaks_against_passing
 
 
 @pytest.mark.parametrize(
-    ("system", "standing", "severity", "speaks"),
+    ("system", "authority", "severity", "speaks"),
     [
         (System.BRAKES, Authority.STATUTORY, Severity.DO_NOT_MOVE, True),
         (System.CAB, Authority.STATUTORY, Severity.BEFORE_NEXT_USE, True),
@@ -20,6 +20,6 @@ from defects.rules.defects.periodic_inspections import speaks_against_passing
     ],
 )
 def test_system_standing_and_severity__decide(
-    system: System | None, standing: Authority, severity: Severity, speaks: bool
+    system: System | None, authority: Authority, severity: Severity, speaks: bool
 ) -> None:
-    assert speaks_against_passing(system, standing, severity) is speaks
+    assert speaks_against_passing(system, authority, severity) is speaks

@@ -16,7 +16,7 @@ WALK = Walked(REPORTED, date(2026, 3, 6), "post_trip", IRIS)
 AGAIN = Walked(DRIVEN, date(2026, 3, 7), "en_route", SOL)
 HORN = {"en": "Horn: silent", "es": "Bocina: muda"}
 REPORT = Reported(
-    UNIT, UUID(int=9), WALK, [Listed(7, DRIVEN - SECOND, HORN)], review_owed=True, reviewed_at=DRIVEN - SECOND
+    UNIT, UUID(int=9), WALK, [Listed(7, DRIVEN - SECOND, HORN)], review_due=True, reviewed_at=DRIVEN - SECOND
 )
 ANSWER = Inspection(UNIT, UUID(int=8), "IL-1", date(2026, 3, 21), date(2026, 3, 21))
 
@@ -68,7 +68,7 @@ def test_driven_again__is_seen(again: Walked) -> None:
 
 
 def test_review_that_is_not_owed__no_gap() -> None:
-    assert list(report_gaps(replace(REPORT, review_owed=False, reviewed_at=None), [AGAIN])) == []
+    assert list(report_gaps(replace(REPORT, review_due=False, reviewed_at=None), [AGAIN])) == []
 
 
 def test_officers_report_past_its_day_without_answer__gap() -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from defects.enums import CheckAnswer, Outcome
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import UnitOfMeasure
-from defects.rules.catalogue.facts import Observer
+from defects.rules.catalogue.observed import Observer
 from defects.rules.catalogue.places import places_for
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed
 from defects.rules.walkarounds.body import CheckBody, FaultBody
@@ -42,8 +42,8 @@ def stroke(value: str, answer: str = "fine", unit_of_measure: str = "in") -> Che
     return given_check(STROKE, "axle-1-left", answer, value=value, unit_of_measure=unit_of_measure)
 
 
-def queried(assessment: Assessment) -> list[tuple[int, str]]:
-    return [(index, str(query.code)) for index, query in assessment.queries]
+def flags(assessment: Assessment) -> list[tuple[int, str]]:
+    return [(index, str(flag.code)) for index, flag in assessment.flags]
 
 
 def without(name: str) -> Catalogue:
@@ -65,7 +65,7 @@ def test_each_answer__judged_in_its_place() -> None:
         Outcome.FINE,
     ]
     assert [judged.index for judged in assessment.findings] == [1]
-    assert queried(assessment) == [(2, "point_unknown")]
+    assert flags(assessment) == [(2, "point_unknown")]
     assert [judged.measured for judged in assessment.judged] == [None, Decimal("2.6"), None, Decimal("1.5")]
 
 
@@ -83,7 +83,7 @@ def test_each_answer__judged_in_its_place() -> None:
 def test_review_owed__by_a_statutory_finding_or_a_fault_in_words(
     checks: tuple[CheckBody, ...], faults: tuple[FaultBody, ...], *, owed: bool
 ) -> None:
-    assert assess_report(report_on("LR-45", checks, faults), TRAILER, under()).review_owed is owed
+    assert assess_report(report_on("LR-45", checks, faults), TRAILER, under()).review_due is owed
 
 
 @pytest.mark.parametrize(
@@ -101,7 +101,7 @@ def test_defect_with_an_unusable_value__a_finding_without_it(
     check: CheckBody, codes: list[str], value: str | None
 ) -> None:
     (judged,) = assess(check).findings
-    assert [code for _, code in queried(assess(check))] == codes
+    assert [code for _, code in flags(assess(check))] == codes
     assert judged.value == (None if value is None else Decimal(value))
     assert judged.unit_of_measure == ("" if value is None else "in")
     assert judged.measured == judged.value
@@ -112,7 +112,7 @@ def test_limit_not_known__value_stands_on_the_defect_and_enters_no_series() -> N
     assessment = assess_report(report_on("LR-45", (stroke("2.31", "defect"),)), unit, under())
 
     (judged,) = assessment.findings
-    assert queried(assessment)[0] == (0, "limit_unknown")
+    assert flags(assessment)[0] == (0, "limit_unknown")
     assert (judged.value, judged.unit_of_measure, judged.measured) == (Decimal("2.31"), "in", None)
 
 
@@ -120,7 +120,7 @@ def test_limit_not_known__value_stands_on_the_defect_and_enters_no_series() -> N
 def test_fine_with_a_value_nobody_can_read__flagged(value: str) -> None:
     assessment = assess(stroke(value))
     assert [judged.verdict.outcome for judged in assessment.judged] == [Outcome.FLAGGED]
-    assert queried(assessment)[0] == (0, "value_unreadable")
+    assert flags(assessment)[0] == (0, "value_unreadable")
 
 
 def test_corrected__with_its_proof_a_correction_and_without_a_finding() -> None:
@@ -133,7 +133,7 @@ def test_corrected__with_its_proof_a_correction_and_without_a_finding() -> None:
         lacking = assess(given_check(LAMP, "left", "corrected", **{**proof, missing: ""}))
         assert lacking.corrections == ()
         assert [judged.index for judged in lacking.findings] == [0]
-        assert queried(lacking) == [(0, "correction_incomplete")]
+        assert flags(lacking) == [(0, "correction_incomplete")]
 
 
 def test_point_that_only_the_older_catalogue_knows__judged_by_it() -> None:
@@ -143,7 +143,7 @@ def test_point_that_only_the_older_catalogue_knows__judged_by_it() -> None:
     both = assess(given_check(LAMP, "left"), circumstances=under(in_force, older))
 
     assert [judged.point for judged in alone.judged] == [None]
-    assert queried(alone) == [(0, "point_unknown")]
+    assert flags(alone) == [(0, "point_unknown")]
     assert [judged.index for judged in both.findings] == [0]
 
 
@@ -154,7 +154,7 @@ def test_point_that_both_catalogues_know__judged_by_the_one_in_force() -> None:
 
     assessment = assess(given_check(LAMP, "left", "fine"), circumstances=under(in_force, known))
 
-    assert queried(assessment) == [(0, "point_retired")]
+    assert flags(assessment) == [(0, "point_retired")]
 
 
 def test_driver_at_a_mechanics_point__finding_counts_and_passing_does_not() -> None:
@@ -181,7 +181,7 @@ def test_time_not_known__findings_stand_and_nothing_else_does() -> None:
     assert [judged.measured for judged in assessment.judged] == [None] * 5
     assert assessment.findings[0].value == Decimal("2.6")
     assert assessment.corrections == ()
-    assert queried(assessment) == []
+    assert flags(assessment) == []
 
 
 def test_unit_nobody_knows__every_answer_kept_and_none_fine() -> None:

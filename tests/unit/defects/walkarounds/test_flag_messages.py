@@ -2,7 +2,7 @@
 
 import pytest
 
-from defects.selectors.defects.naming import query_words
+from defects.selectors.defects.naming import flag_sentence
 
 
 @pytest.mark.parametrize(
@@ -13,8 +13,8 @@ from defects.selectors.defects.naming import query_words
     ],
 )
 def test_wrong_unit_of_measure__the_one_asked_for_in_words(language: str, said: str) -> None:
-    assert query_words("unit_wrong", {"given": "mm", "expected": "32nds"}, language) == said
+    assert flag_sentence("unit_wrong", {"given": "mm", "expected": "32nds"}, language) == said
 
 
 def test_no_place__asked_for() -> None:
-    assert query_words("place_missing", {}, "en") == "Name the place."
+    assert flag_sentence("place_missing", {}, "en") == "Name the place."

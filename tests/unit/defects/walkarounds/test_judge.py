@@ -9,7 +9,7 @@ import pytest
 from defects.enums import Bars, NotReached, Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import FailsWhen
-from defects.rules.catalogue.facts import Conditions, UnitFacts
+from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.walkarounds.body import CorrectionBody
 from defects.rules.walkarounds.verdicts import FlagCode
 from tests.support.rule_facts import (
@@ -41,7 +41,7 @@ def test_within_limits__fine_and_names_the_limit() -> None:
         Decimal(2),
     )
     assert verdict.accepted_value == Decimal("1.62")
-    assert (verdict.severity, verdict.bars, verdict.queries) == (None, Bars.NOTHING, ())
+    assert (verdict.severity, verdict.bars, verdict.flags) == (None, Bars.NOTHING, ())
 
 
 def test_looked_at_and_fine__fine() -> None:
@@ -71,7 +71,7 @@ def test_steering_axle__do_not_move_and_flagged() -> None:
     verdict = judge(check(STROKE, "defect", "axle-1-left", "2.31"), TRACTOR)
     assert verdict.severity is Severity.DO_NOT_MOVE
     assert (verdict.counts_as_service_brake, verdict.on_steering_axle) == (True, True)
-    assert verdict.queries == ()
+    assert verdict.flags == ()
 
 
 def test_tread_between_the_two_strengths__watch_by_the_carriers_own_limit() -> None:
@@ -282,7 +282,7 @@ def test_guard_at_25_inches__judged_by_when_the_trailer_was_built(unit: UnitFact
 
 
 @pytest.mark.parametrize(
-    ("night", "severity", "queried"),
+    ("night", "severity", "flagged"),
     [
         (False, Severity.BEFORE_NEXT_USE, []),
         (True, Severity.DO_NOT_MOVE, []),
@@ -290,11 +290,11 @@ def test_guard_at_25_inches__judged_by_when_the_trailer_was_built(unit: UnitFact
     ],
 )
 def test_headlamp_out__worse_at_night_and_worst_if_nobody_said(
-    *, night: bool | None, severity: Severity, queried: list[FlagCode]
+    *, night: bool | None, severity: Severity, flagged: list[FlagCode]
 ) -> None:
     conditions = replace(BY_DAY, night=night)
     verdict = judge(check("lamps.tractor.headlamps", "defect", "left-low"), TRACTOR, conditions)
-    assert (verdict.severity, codes(verdict)) == (severity, queried)
+    assert (verdict.severity, codes(verdict)) == (severity, flagged)
 
 
 @pytest.mark.parametrize(
@@ -417,7 +417,7 @@ def test_disc_brake__no_stroke_is_asked_and_none_is_taken() -> None:
 
 def test_corrected_with_what_by_whom_and_photo__no_defect() -> None:
     verdict = judge(check("lamps.trailer.turn", "corrected", "left", finding="out", correction=DONE), TRAILER)
-    assert (verdict.outcome, verdict.severity, verdict.queries) == (Outcome.CORRECTED, None, ())
+    assert (verdict.outcome, verdict.severity, verdict.flags) == (Outcome.CORRECTED, None, ())
 
 
 @pytest.mark.parametrize(
@@ -433,7 +433,7 @@ def test_corrected_without_its_proof__the_fault_stands(correction: CorrectionBod
     verdict = judge(check("lamps.trailer.turn", "corrected", "left", correction=correction), TRAILER)
     assert (verdict.outcome, verdict.severity) == (Outcome.FINDING, Severity.DO_NOT_MOVE)
     assert codes(verdict) == [FlagCode.CORRECTION_INCOMPLETE]
-    assert verdict.queries[0].facts == {"missing": missing}
+    assert verdict.flags[0].facts == {"missing": missing}
 
 
 def test_corrected_where_nobody_may_on_the_spot__the_fault_stands() -> None:

@@ -45,7 +45,7 @@ def test_every_milder_statutory_finding_without_a_regulation__says_which_it_is()
     milder = [
         rule
         for known in load_catalogue().points.values()
-        if known.standing is Authority.STATUTORY
+        if known.authority is Authority.STATUTORY
         for rule in rules_of(known)
         if rule.severity is Severity.NEXT_SHOP_VISIT and rule.kind is RuleKind.CARRIER
     ]

@@ -10,7 +10,7 @@ import pytest
 from defects.enums import Leg
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import AnsweredBy
-from defects.rules.catalogue.facts import Conditions, UnitFacts
+from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.walkarounds.assess import assess_report
 from defects.rules.walkarounds.body import CheckBody, LookBody
 from defects.rules.walkarounds.looks import (
@@ -172,7 +172,7 @@ def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
     looks = look(given, under=under)
 
     assert looks.legs == ((given[0], False),)
-    assert [query.code for query in looks.queries] == [code]
+    assert [flag.code for flag in looks.flags] == [code]
     assert looks.covered == 0
 
 

@@ -31,10 +31,10 @@ def known(id_: UUID, severity: Severity, certified_at: datetime | None = None, b
     return KnownDefect(id_, str(severity), str(bars or default_bars(severity)), certified_at)
 
 
-def merged(*findings: Judged, standing: KnownDefect | None = None, ended: KnownDefect | None = None) -> list[Merged]:
+def merged(*findings: Judged, open_defect: KnownDefect | None = None, ended: KnownDefect | None = None) -> list[Merged]:
     return merge_findings(
         findings,
-        {} if standing is None else {FAULT: standing},
+        {} if open_defect is None else {FAULT: open_defect},
         {} if ended is None else {FAULT: ended},
         RECEIVED,
     )
@@ -57,7 +57,7 @@ def test_nothing_known__new() -> None:
     ],
 )
 def test_open_already__seen_again_and_raised_only_by_a_worse_one(severity: Severity, merge: SightingHow) -> None:
-    assert outcomes(merged(found(severity), standing=known(OPEN, MILD))) == [(merge, OPEN, None)]
+    assert outcomes(merged(found(severity), open_defect=known(OPEN, MILD))) == [(merge, OPEN, None)]
 
 
 def past(value: str, limit: str = "2", severity: Severity = GRAVE) -> Judged:
@@ -78,7 +78,7 @@ def measured(by: str | None, severity: Severity = GRAVE) -> KnownDefect:
 
 
 @pytest.mark.parametrize(
-    ("seen", "standing", "names"),
+    ("seen", "open_defect", "names"),
     [
         (past("2.6"), measured("0.31"), True),
         (past("2.1"), measured("0.31"), False),
@@ -90,9 +90,9 @@ def measured(by: str | None, severity: Severity = GRAVE) -> KnownDefect:
     ],
 )
 def test_as_grave__names_the_defect_once_it_is_measured_further_past_its_limit(
-    seen: Judged, standing: KnownDefect, names: bool
+    seen: Judged, open_defect: KnownDefect, names: bool
 ) -> None:
-    (row,) = merged(seen, standing=standing)
+    (row,) = merged(seen, open_defect=open_defect)
     assert (row.merge, row.names) == (SightingHow.SEEN_AGAIN, names)
 
 
@@ -105,14 +105,14 @@ def test_two_of_one_fault__the_one_measured_furthest_past_comes_first() -> None:
 def test_as_severe_and_barring_more__raised_and_barring_less_only_seen_again() -> None:
     """A belt that was cracked is missing now: as severe, but no cold freight any more."""
     cold, nothing = found(MILD, bars=Bars.COLD_FREIGHT), found(MILD)
-    assert outcomes(merged(cold, standing=known(OPEN, MILD))) == [(SightingHow.RAISED, OPEN, None)]
-    standing = known(OPEN, MILD, bars=Bars.COLD_FREIGHT)
-    assert outcomes(merged(nothing, standing=standing)) == [(SightingHow.SEEN_AGAIN, OPEN, None)]
+    assert outcomes(merged(cold, open_defect=known(OPEN, MILD))) == [(SightingHow.RAISED, OPEN, None)]
+    open_defect = known(OPEN, MILD, bars=Bars.COLD_FREIGHT)
+    assert outcomes(merged(nothing, open_defect=open_defect)) == [(SightingHow.SEEN_AGAIN, OPEN, None)]
     assert [row.judged for row in merged(nothing, cold)] == [cold, nothing]
 
 
 def test_other_place__another_defect() -> None:
-    rows = merged(found(place="axle-1-left-inner"), standing=known(OPEN, GRAVE))
+    rows = merged(found(place="axle-1-left-inner"), open_defect=known(OPEN, GRAVE))
     assert outcomes(rows) == [(SightingHow.NEW, None, None)]
 
 
@@ -131,14 +131,14 @@ def test_found_before_the_certificate__late_and_of_the_repaired_defect() -> None
 
 
 def test_late_finding_while_a_comeback_is_open__leaves_the_comeback_alone() -> None:
-    rows = merged(found(), standing=known(OPEN, MILD), ended=known(ENDED, GRAVE, RECEIVED + HOUR))
+    rows = merged(found(), open_defect=known(OPEN, MILD), ended=known(ENDED, GRAVE, RECEIVED + HOUR))
     assert outcomes(rows) == [(SightingHow.LATE, ENDED, None)]
 
 
 def test_put_off_by_a_certificate__late_before_it_and_raised_after_it() -> None:
     before, after = known(OPEN, MILD, RECEIVED + HOUR), known(OPEN, MILD, RECEIVED - HOUR)
-    assert outcomes(merged(found(GRAVE), standing=before)) == [(SightingHow.LATE, OPEN, None)]
-    assert outcomes(merged(found(GRAVE), standing=after)) == [(SightingHow.RAISED, OPEN, None)]
+    assert outcomes(merged(found(GRAVE), open_defect=before)) == [(SightingHow.LATE, OPEN, None)]
+    assert outcomes(merged(found(GRAVE), open_defect=after)) == [(SightingHow.RAISED, OPEN, None)]
 
 
 def test_same_fault_twice_in_one_report__one_defect_with_the_worst_first() -> None:
@@ -148,7 +148,7 @@ def test_same_fault_twice_in_one_report__one_defect_with_the_worst_first() -> No
 
 
 def test_open_and_answered_twice__raised_once() -> None:
-    rows = merged(found(Severity.BEFORE_NEXT_USE), found(GRAVE), standing=known(OPEN, MILD))
+    rows = merged(found(Severity.BEFORE_NEXT_USE), found(GRAVE), open_defect=known(OPEN, MILD))
 
     assert [(row.merge, row.judged.verdict.severity) for row in rows] == [
         (SightingHow.RAISED, GRAVE),
@@ -177,12 +177,12 @@ any_known = st.builds(
     st.dictionaries(places, any_known),
 )
 def test_any_findings__open_or_raise_each_fault_once_and_never_lower_it(
-    given_findings: list[tuple[Severity, str]], standing: dict[str, KnownDefect], ended: dict[str, KnownDefect]
+    given_findings: list[tuple[Severity, str]], open_defect: dict[str, KnownDefect], ended: dict[str, KnownDefect]
 ) -> None:
     findings = [found(severity, place, index) for index, (severity, place) in enumerate(given_findings)]
     rows = merge_findings(
         findings,
-        {(FAULT[0], place): defect for place, defect in standing.items()},
+        {(FAULT[0], place): defect for place, defect in open_defect.items()},
         {(FAULT[0], place): defect for place, defect in ended.items()},
         RECEIVED,
     )
@@ -195,4 +195,4 @@ def test_any_findings__open_or_raise_each_fault_once_and_never_lower_it(
         if here[0].merge in {SightingHow.NEW, SightingHow.RAISED}:
             assert rank(here[0].judged.verdict.graded) == worst
         elif here[0].merge is SightingHow.SEEN_AGAIN:
-            assert worst <= rank(Severity(standing[place].severity))
+            assert worst <= rank(Severity(open_defect[place].severity))

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from defects.enums import Bars, CheckAnswer, Outcome, Severity, rank
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.closed_sets import FailsWhen
-from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
+from defects.rules.catalogue.observed import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.verdicts import Verdict
@@ -165,5 +165,5 @@ def test_fine__only_with_no_query_no_severity_and_every_limit_kept(
         assert (verdict.bars is Bars.MOVEMENT) == (verdict.severity in (Severity.BEFORE_NEXT_USE, Severity.DO_NOT_MOVE))
     else:
         assert verdict.severity is None
-        assert bool(verdict.queries) is (verdict.outcome is Outcome.FLAGGED)
+        assert bool(verdict.flags) is (verdict.outcome is Outcome.FLAGGED)
         assert (verdict.accepted_value is not None) <= (verdict.outcome in (Outcome.FINE, Outcome.CORRECTED))

@@ -24,7 +24,7 @@ Found = tuple[datetime, timedelta, int, tuple[str, ...], bool]
 
 
 def found_of(timing: Timing) -> Found:
-    return timing.performed_at, timing.skew, timing.offset_minutes, timing.queries, timing.known
+    return timing.performed_at, timing.skew, timing.offset_minutes, timing.flags, timing.known
 
 
 def timed(finished: timedelta, sent: timedelta | None = None) -> Found:
@@ -84,7 +84,7 @@ def test_offset_of_the_device__kept_in_minutes() -> None:
 
 
 @pytest.mark.parametrize(
-    ("took", "queries"),
+    ("took", "flags"),
     [
         (timedelta(0), ()),
         (LONGEST_WALK, ()),
@@ -92,9 +92,9 @@ def test_offset_of_the_device__kept_in_minutes() -> None:
         (-TICK, ("walk_times_implausible",)),
     ],
 )
-def test_length_of_the_walk__flagged_when_nobody_walks_so_long(took: timedelta, queries: tuple[str, ...]) -> None:
+def test_length_of_the_walk__flagged_when_nobody_walks_so_long(took: timedelta, flags: tuple[str, ...]) -> None:
     walk = body(RECEIVED - HOUR, started_at=RECEIVED - HOUR - took)
-    assert found_of(time_of(walk, RECEIVED)) == (RECEIVED - HOUR, timedelta(0), 0, queries, True)
+    assert found_of(time_of(walk, RECEIVED)) == (RECEIVED - HOUR, timedelta(0), 0, flags, True)
 
 
 @given(
@@ -113,4 +113,4 @@ def test_any_clock__never_raises_never_in_the_future_never_months_ago(
         assert found.performed_at == finished_at + found.skew
     if not found.known:
         assert found.performed_at == RECEIVED
-        assert {"clock_ahead", "clock_behind"} & set(found.queries)
+        assert {"clock_ahead", "clock_behind"} & set(found.flags)

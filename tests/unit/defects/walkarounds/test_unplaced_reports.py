@@ -3,7 +3,7 @@
 import pytest
 
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.catalogue.facts import Observer
+from defects.rules.catalogue.observed import Observer
 from defects.rules.walkarounds.assess import assess_report
 from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.rules.walkarounds.verdicts import Circumstances

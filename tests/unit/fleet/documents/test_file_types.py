@@ -2,7 +2,7 @@
 
 import pytest
 
-from fleet.rules.documents.file_types import ENDINGS, PAPERS, media_type
+from fleet.rules.documents.file_types import DOCUMENTS, ENDINGS, media_type
 
 
 @pytest.mark.parametrize(
@@ -27,4 +27,4 @@ def test_content__says_what_it_is(content: bytes, expected: str | None) -> None:
 
 
 def test_every_type_taken__has_an_ending() -> None:
-    assert set(ENDINGS) == PAPERS
+    assert set(ENDINGS) == DOCUMENTS

@@ -42,8 +42,8 @@ def test_days_around_the_end__last_day_included(today: date, state: DocumentStat
 
 def test_no_document__missing_until_then_due_if_it_may_still_come() -> None:
     assert state_on(None, LAST) is DocumentState.MISSING
-    assert state_on(None, LAST, owed_by=LAST) is DocumentState.DUE
-    assert state_on(None, LAST + timedelta(days=1), owed_by=LAST) is DocumentState.MISSING
+    assert state_on(None, LAST, due_by=LAST) is DocumentState.DUE
+    assert state_on(None, LAST + timedelta(days=1), due_by=LAST) is DocumentState.MISSING
 
 
 def test_document_without_end__current() -> None:

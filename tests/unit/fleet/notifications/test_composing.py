@@ -6,7 +6,7 @@ import pytest
 from common.messages import Message, UnknownCodeError
 from fleet.models import Delivery, Notification
 from fleet.services.notifications.composing import Letter, Reader, sentence_of, write_letter
-from fleet.services.notifications.create import stored_facts, told_facts
+from fleet.services.notifications.create import facts_in_zone, stored_facts
 
 CHICAGO = ZoneInfo("America/Chicago")
 AT = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
@@ -127,7 +127,7 @@ def test_code_without_a_sentence__refused_rather_than_sent_empty() -> None:
 def test_facts__come_back_as_the_sentence_takes_them() -> None:
     facts = {"what": Message("hold_placed", {"at": AT}), "ends_on": dt.date(2026, 3, 27), "held_at": [AT], "n": 3}
 
-    told = told_facts(stored_facts(facts), CHICAGO)
+    told = facts_in_zone(stored_facts(facts), CHICAGO)
 
     assert told == {
         "what": Message("hold_placed", {"at": AT}),

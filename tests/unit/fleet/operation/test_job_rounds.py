@@ -17,7 +17,7 @@ class Day:
         self.ran: list[str] = []
         self.stopped = False
 
-    def sweep(self, name: str, every: dt.timedelta = MINUTE, fails: BaseException | None = None) -> Job:
+    def job(self, name: str, every: dt.timedelta = MINUTE, fails: BaseException | None = None) -> Job:
         def run(_: Run) -> None:
             self.ran.append(name)
             if fails is not None:
@@ -25,8 +25,8 @@ class Day:
 
         return Job(name, every, run)
 
-    def rounds(self, *sweeps: Job) -> Rounds:
-        return Rounds(sweeps, Run(clock=lambda: self.now, stop=lambda: self.stopped))
+    def rounds(self, *jobs: Job) -> Rounds:
+        return Rounds(jobs, Run(clock=lambda: self.now, stop=lambda: self.stopped))
 
 
 @pytest.fixture(autouse=True)
@@ -42,7 +42,7 @@ def noted(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, bool]]:
 
 def test_job_that_rests__skipped_until_it_has_rested() -> None:
     day = Day()
-    rounds = day.rounds(day.sweep("often"), day.sweep("hourly", every=60 * MINUTE))
+    rounds = day.rounds(day.job("often"), day.job("hourly", every=60 * MINUTE))
 
     for _ in range(3):
         assert rounds.next() is True
@@ -56,7 +56,7 @@ def test_job_fails__others_run_and_it_is_tried_in_the_next_round(
     why: Exception, noted: list[tuple[str, bool]], caplog: pytest.LogCaptureFixture
 ) -> None:
     day = Day()
-    rounds = day.rounds(day.sweep("broken", every=60 * MINUTE, fails=why), day.sweep("sound"))
+    rounds = day.rounds(day.job("broken", every=60 * MINUTE, fails=why), day.job("sound"))
 
     assert rounds.next() is False
     assert rounds.next() is False
@@ -69,9 +69,9 @@ def test_job_fails__others_run_and_it_is_tried_in_the_next_round(
 def test_lost_database__told_in_one_line_and_a_mistake_with_its_trace(caplog: pytest.LogCaptureFixture) -> None:
     day = Day()
 
-    day.rounds(day.sweep("lost", fails=OperationalError("gone"))).next()
+    day.rounds(day.job("lost", fails=OperationalError("gone"))).next()
     assert "Traceback" not in caplog.text
-    day.rounds(day.sweep("mistaken", fails=RuntimeError("a mistake"))).next()
+    day.rounds(day.job("mistaken", fails=RuntimeError("a mistake"))).next()
     assert "Traceback" in caplog.text
 
 
@@ -82,6 +82,6 @@ def test_asked_to_stop__no_further_job_begun() -> None:
         day.ran.append("first")
         day.stopped = True
 
-    day.rounds(Job("first", MINUTE, stopping), day.sweep("second")).next()
+    day.rounds(Job("first", MINUTE, stopping), day.job("second")).next()
 
     assert day.ran == ["first"]

@@ -9,8 +9,8 @@ from fleet.rules.records.recount import Facts, OnRecord, RecordCheck, Recount, S
 from fleet.rules.records.recounts import (
     AXLES,
     DOCUMENT_AT_FIRST,
+    DOCUMENTS,
     LEGAL_HOLDS,
-    PAPERS,
     READINGS,
     UNIT_AT_FIRST,
     UNITS,
@@ -33,18 +33,18 @@ def faults(recount: Recount, entries: list[Entry], *rows: tuple[UUID, Facts]) ->
 
 
 def paper(**facts: object) -> Facts:
-    return {**DOCUMENT_AT_FIRST, "kind": "registration", "file": None, "standing": True, **facts}
+    return {**DOCUMENT_AT_FIRST, "kind": "registration", "file": None, "current": True, **facts}
 
 
 def test_document__is_mended_scanned_and_replaced() -> None:
     mended: Entry = ("document_edited", OLD, {"kind": "registration", "changed": {"ends_on": ["x", "2026-07-31"]}})
     scanned: Entry = ("document_scanned", OLD, {"sha256": "ab", "before": None})
-    old = paper(ends_on="2026-07-31", file="ab", standing=False)
+    old = paper(ends_on="2026-07-31", file="ab", current=False)
     new = paper(ends_on="2027-06-30")
     entries = [RECORDED, mended, scanned, REPLACED]
 
-    assert faults(PAPERS, entries, (OLD, old), (NEW, new)) == []
-    assert faults(PAPERS, entries, (OLD, {**old, "number": "7", "file": None}), (NEW, new)) == [
+    assert faults(DOCUMENTS, entries, (OLD, old), (NEW, new)) == []
+    assert faults(DOCUMENTS, entries, (OLD, {**old, "number": "7", "file": None}), (NEW, new)) == [
         Fault.RECORD_DIFFERS,
         Fault.RECORD_DIFFERS,
     ]
@@ -52,16 +52,16 @@ def test_document__is_mended_scanned_and_replaced() -> None:
 
 def test_document_whose_replacing_is_purged__may_stand_or_not() -> None:
     purged: Entry = ("document_replaced", NEW, None)
-    for standing in (True, False):
-        old = paper(ends_on="2026-06-30", standing=standing)
-        assert faults(PAPERS, [RECORDED, purged], (OLD, old), (NEW, paper())) == []
+    for current in (True, False):
+        old = paper(ends_on="2026-06-30", current=current)
+        assert faults(DOCUMENTS, [RECORDED, purged], (OLD, old), (NEW, paper())) == []
 
 
 def test_legal_hold__stands_until_lifted() -> None:
     placed: Entry = ("legal_hold_placed", OLD, {"cause": "claim", "reason": ""})
     lifted: Entry = ("legal_hold_lifted", OLD, {"cause": "claim", "reason": ""})
-    assert faults(LEGAL_HOLDS, [placed, lifted], (OLD, {"cause": "claim", "standing": False})) == []
-    assert faults(LEGAL_HOLDS, [placed], (OLD, {"cause": "claim", "standing": False})) == [Fault.RECORD_DIFFERS]
+    assert faults(LEGAL_HOLDS, [placed, lifted], (OLD, {"cause": "claim", "active": False})) == []
+    assert faults(LEGAL_HOLDS, [placed], (OLD, {"cause": "claim", "active": False})) == [Fault.RECORD_DIFFERS]
 
 
 def test_unit__facts_and_details_as_last_given_and_decimals_by_their_value() -> None:

@@ -4,20 +4,20 @@ from datetime import date
 
 import pytest
 
-from fleet.rules.records.retention import RECORD_KINDS, keep_until, latest
+from fleet.rules.records.retention import RECORD_KINDS, latest, retained_until
 
 DAY = date(2026, 3, 5)
 
 
 @pytest.mark.parametrize("kind", sorted(kind for kind, rule in RECORD_KINDS.items() if rule.until_over))
 def test_duty_that_goes_on__kept_without_a_date(kind: str) -> None:
-    assert keep_until(kind, None).until is None
+    assert retained_until(kind, None).until is None
 
 
 @pytest.mark.parametrize("kind", sorted(kind for kind, rule in RECORD_KINDS.items() if not rule.until_over))
 def test_day_that_must_be_known__refused_without_it(kind: str) -> None:
     with pytest.raises(ValueError, match="counted from"):
-        keep_until(kind, None)
+        retained_until(kind, None)
 
 
 def test_duties_that_may_go_on__are_these() -> None:
@@ -33,25 +33,27 @@ def test_duties_that_may_go_on__are_these() -> None:
 
 
 def test_replaced_document__kept_a_year_by_our_own_default() -> None:
-    keeping = keep_until("superseded_paper", DAY)
-    assert (keeping.until, keeping.rule.basis) == (date(2027, 3, 5), "own")
+    end = retained_until("superseded_paper", DAY)
+    assert (end.until, end.rule.basis) == (date(2027, 3, 5), "own")
 
 
 def test_unknown_kind__refused() -> None:
     with pytest.raises(KeyError):
-        keep_until("napkin", DAY)
+        retained_until("napkin", DAY)
 
 
 def test_unit_that_left__moves_only_maintenance() -> None:
     left = date(2030, 1, 1)
-    moved = {kind for kind in RECORD_KINDS if keep_until(kind, DAY, left_control_on=left) != keep_until(kind, DAY)}
+    moved = {
+        kind for kind in RECORD_KINDS if retained_until(kind, DAY, left_control_on=left) != retained_until(kind, DAY)
+    }
     assert moved == {"maintenance"}
 
 
 def test_several_duties__the_furthest_counts() -> None:
-    report, repair = keep_until("driver_report", DAY), keep_until("maintenance", DAY)
+    report, repair = retained_until("driver_report", DAY), retained_until("maintenance", DAY)
     assert latest([report, repair]) == latest([repair, report]) == repair
-    assert latest([repair, keep_until("refrigerant_card", None)]).until is None
+    assert latest([repair, retained_until("refrigerant_card", None)]).until is None
 
 
 def test_every_rule__says_its_source_and_basis() -> None:

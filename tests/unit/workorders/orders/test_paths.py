@@ -33,7 +33,7 @@ GIVEN = dict.fromkeys(
         "signature",
         "severity",
         "bars",
-        "standing",
+        "authority",
     ],
     "x",
 )

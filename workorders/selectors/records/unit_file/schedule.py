@@ -36,7 +36,7 @@ def active_deferrals(unit: UUID) -> QuerySet[Certificate]:
 def read(asked: Asked) -> Iterator[Record]:
     """Inspections and documents that come to their end, repair put off until a limit, and work on standing orders."""
     day = document_day(now=asked.now)
-    documents = Document.objects.filter(unit=asked.unit, replaced_at__isnull=True).order_by("ends_on", "pk")
+    documents = Document.objects.filter(unit=asked.unit, superseded_at__isnull=True).order_by("ends_on", "pk")
     for document in documents.iterator(CHUNK):
         kind, last = load_document_kinds().get(document.kind), day.last_day(document)
         if last is not None:
@@ -44,7 +44,7 @@ def read(asked: Asked) -> Iterator[Record]:
             yield _due("paper", title, on=last, subject=document.pk)
     for certificate in active_deferrals(asked.unit.pk).iterator(CHUNK):
         yield _deferral(certificate)
-    tasks = RepairTask.objects.standing().filter(order__unit=asked.unit).select_related("order")
+    tasks = RepairTask.objects.active().filter(order__unit=asked.unit).select_related("order")
     for task in tasks.order_by("opened_at", "pk").iterator(CHUNK):
         at = task.road_test_at if task.state == TaskState.NOT_REPRODUCED else task.order.expected_at
         yield _due("repair", {"en": task.complaint}, at=at, subject=task.pk, order=task.order.number)

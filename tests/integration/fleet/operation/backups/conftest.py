@@ -15,7 +15,7 @@ from config.database_url import Database
 from config.local.binaries import find
 from config.local.places import runner
 from fleet.models import StoredFile, Unit
-from fleet.rules.documents.file_types import PAPERS
+from fleet.rules.documents.file_types import DOCUMENTS
 from fleet.services.documents.files import store_file
 from fleet.services.operation.backups.make import back_up
 from fleet.services.records.digests import write_history_digest
@@ -56,7 +56,7 @@ def install(folder: Path) -> Installation:
     units = [make_bare_unit("LR-41"), make_bare_unit("LR-42")]
     for unit in units:
         write_entries(unit, 3)
-    file = store_file(content=b"%PDF-1.7 a scan", declared=None, allowed=PAPERS, expected_sha256=None, now=NOON)
+    file = store_file(content=b"%PDF-1.7 a scan", declared=None, allowed=DOCUMENTS, expected_sha256=None, now=NOON)
     write_history_digest(directory=folder / "digests", now=NOON)
     return Installation(units, file, folder / "media", folder / "digests")
 

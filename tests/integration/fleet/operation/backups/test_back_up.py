@@ -17,7 +17,7 @@ from pytest_django import Settings
 from common.canonical import sha256_hex
 from config.local.roles import WEB
 from fleet.models import HistoryEntry
-from fleet.rules.documents.file_types import PAPERS
+from fleet.rules.documents.file_types import DOCUMENTS
 from fleet.services.documents.files import store_file
 from fleet.services.operation.backups import make
 from fleet.services.operation.backups.files import bring_back
@@ -98,7 +98,7 @@ def test_service_writes_on_meanwhile__what_came_after_the_snapshot_is_in_no_part
 ) -> None:
     def write_later() -> None:
         write_entries(installation.units[0], 2)
-        store_file(content=b"%PDF-1.7 later", declared=None, allowed=PAPERS, expected_sha256=None, now=NOON)
+        store_file(content=b"%PDF-1.7 later", declared=None, allowed=DOCUMENTS, expected_sha256=None, now=NOON)
         write_history_digest(directory=installation.digests, now=NOON + dt.timedelta(days=1))
 
     def run_while_the_service_writes(program: Path, *words: str) -> None:
@@ -177,7 +177,7 @@ def test_files_in_a_bucket__are_listed_stay_there_and_are_looked_for_at_a_restor
 ) -> None:
     with bucket_server() as server:
         settings.FILE_BUCKET = server.settings()
-        store_file(content=b"%PDF-1.7 in it", declared=None, allowed=PAPERS, expected_sha256=None, now=NOON)
+        store_file(content=b"%PDF-1.7 in it", declared=None, allowed=DOCUMENTS, expected_sha256=None, now=NOON)
         write(tmp_path / "backup", installation)
         assert list(bring_back(tmp_path / "backup")) == []
         server.objects.clear()

@@ -73,7 +73,7 @@ def test_once_without_a_database__leaves_with_1_and_says_why(
     with sweeping(("manage.py", "run_jobs", "--once"), nowhere, mail_sink, tmp_path) as sweeper:
         assert sweeper.process.wait(PATIENCE_S) == 1, sweeper.log
 
-    assert "job deliver_notices failed" in sweeper.log
+    assert "job deliver_notifications failed" in sweeper.log
     assert "Traceback" not in sweeper.log
 
 
@@ -104,7 +104,7 @@ def _lose_database_meanwhile(database: CommittingDatabase, sweeper: Sweeper) -> 
             "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = %s AND usename = %s",
             [owner.name, database.web.user],
         )
-        wait_for_log(sweeper, "job sweep_notices failed")
+        wait_for_log(sweeper, "job escalate_notifications failed")
         connected.execute(allow.format(sql.Identifier(owner.name), sql.Literal(-1)))
     Delivery.objects.filter(message_id=expected).update(claimed_until=None)
     return expected

@@ -36,8 +36,8 @@ from tests.support.sweepers import WORKER, Sweeper, sweeping
 
 pytestmark = [pytest.mark.timeout(120), pytest.mark.long]
 
-SWEEP, DELIVER = "sweep_notices", "deliver_notices"
-REMIND = "remind_of_papers"
+SWEEP, DELIVER = "escalate_notifications", "deliver_notifications"
+REMIND = "remind_of_documents"
 PATIENCE_S = 40.0
 WITHIN_S = 60.0
 """Within a minute of the broker's recovery everything owed must have been delivered."""
@@ -49,7 +49,7 @@ def say(broker: Broker, *tasks: str) -> None:
         app.conf.update(broker_transport_options={"socket_timeout": 1, "socket_connect_timeout": 1, "max_retries": 0})
         for task in tasks:
             said = {"said_at": time.time()}  # as config.celery_logs writes it where it is loaded
-            app.send_task(task, queue="sweeps", retry=False, ignore_result=True, headers=said)
+            app.send_task(task, queue="jobs", retry=False, ignore_result=True, headers=said)
 
 
 @contextmanager
@@ -138,8 +138,8 @@ def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
     say(broker, DELIVER)
     time.sleep(1)
     assert set(JobRun.objects.values_list("name", "failed_at")) == {
-        ("deliver_notices", None),
-        ("sweep_notices", None),
+        ("deliver_notifications", None),
+        ("escalate_notifications", None),
     }
     assert mail_sink.message_ids == [expected]
     lines = [json.loads(line) for line in worker.log.splitlines() if line.startswith("{")]
@@ -148,10 +148,10 @@ def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
         f"delivery {Delivery.objects.get().pk} has left by mail"
     ]
     of_runs = {line["request_id"] for line in lines if "succeeded in" in line["message"]}
-    assert {name.partition("-")[0] for name in of_runs} == {"deliver_notices", "sweep_notices"}
+    assert {name.partition("-")[0] for name in of_runs} == {"deliver_notifications", "escalate_notifications"}
     assert len(of_runs) == 5, "each run has a name of its own"
     report = QueueReport.objects.get()
-    assert (report.name, report.waiting) == ("sweeps", 0)
+    assert (report.name, report.waiting) == ("jobs", 0)
     assert 0 < report.waited_s < PATIENCE_S
     message = mail_sink.messages[0]
     assert (message["To"], message["Subject"]) == ("hob@carrier.invalid", "Hold 12 on unit LR-46")

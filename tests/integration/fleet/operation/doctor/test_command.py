@@ -26,7 +26,7 @@ def test_everything_is_looked_at(as_web: CommittingDatabase) -> None:
     ]
     for name in ("database", "migrations", "web role", "clocks", "messages", "digests", "last day's histories"):
         assert f"ok     {name}" in lines
-    assert any(line.startswith("WRONG  sweeps: ") and " -> see whether worker and beat run" in line for line in lines)
+    assert any(line.startswith("WRONG  jobs: ") and " -> see whether worker and beat run" in line for line in lines)
 
 
 def test_database_is_away__said_and_the_rest_is_looked_at(
@@ -43,7 +43,7 @@ def test_database_is_away__said_and_the_rest_is_looked_at(
     assert [line for line in lines if line.startswith("-")] == [
         f"-      {name}: not looked at"
         for name in (
-            *("migrations", "web role", "purge role", "clocks", "sweeps", "messages", "digests"),
+            *("migrations", "web role", "purge role", "clocks", "jobs", "messages", "digests"),
             "last day's histories",
         )
     ]
@@ -56,4 +56,4 @@ def test_database_is_not_migrated__the_rest_of_it_waits(as_web: CommittingDataba
         cursor.execute("DELETE FROM django_migrations WHERE app = 'workorders'")
     lines = told()
     assert any(line.startswith("WRONG  migrations: the database lacks") for line in lines)
-    assert "-      sweeps: not looked at" in lines
+    assert "-      jobs: not looked at" in lines

@@ -35,7 +35,7 @@ def test_all_ran__nothing_is_wrong(all_ran: None) -> None:
 
 def test_jobs_of_every_minute_did_not_run__named(all_ran: None) -> None:
     (only,) = examine_jobs(NOON + HOUR)
-    assert "deliver_notices" in only.wrong
+    assert "deliver_notifications" in only.wrong
     assert "did not run when due" in only.wrong
     assert "purge_records" not in only.wrong
 
@@ -48,9 +48,9 @@ def test_job_failed__named_with_the_hour(all_ran: None) -> None:
 
 def test_records_left_out__counted(all_ran: None) -> None:
     subject = make_recipient()
-    SkippedRecordFactory.create(sweep="remind_of_papers", subject=subject.pk, why="ValueError")
+    SkippedRecordFactory.create(job="remind_of_documents", subject=subject.pk, why="ValueError")
     (only,) = examine_jobs(NOON)
-    assert only.wrong == "remind_of_papers leaves out 1 records that it cannot work on"
+    assert only.wrong == "remind_of_documents leaves out 1 records that it cannot work on"
 
 
 def test_message_parked__counted_with_the_reason() -> None:

@@ -139,7 +139,7 @@ def test_report_on_an_unknown_unit__bound_to_one_once_and_what_was_given_stays()
     changed("ALTER TABLE defects_report ENABLE TRIGGER append_only")
     otherwise = given.replace("defect", "fine")
 
-    assert refused("UPDATE defects_report SET queried = '[]'")
+    assert refused("UPDATE defects_report SET flags = '[]'")
     for change in (f"checks = '{otherwise}'", "checks = '[]'", "looked_at = '[]'", "given_unit = 'LR-45'"):
         assert refused(f"UPDATE defects_report SET {ASSIGNED}, {change}")  # noqa: S608 - written above
     judged = given.replace("{}", """{"outcome": "finding"}""")
@@ -174,19 +174,19 @@ def test_content_of_history__goes_only_for_the_entry_whose_deletion_is_on_record
 @pytest.mark.parametrize(
     ("change", "taken"),
     [
-        ("keep_until = '2020-02-01', record_kind = 'load'", True),
-        ("keep_until = '2020-01-31', record_kind = 'load'", True),
-        ("keep_until = '2020-01-30', record_kind = 'load'", False),
-        ("keep_until = NULL, record_kind = 'load'", False),
-        ("keep_until = '2020-02-01', record_kind = ''", False),
-        ("keep_until = '2020-02-01', record_kind = 'load', body = 'other'", False),
-        ("keep_until = '2020-02-01', record_kind = 'load', salt = '\\x01'", False),
-        ("keep_until = '2020-02-01', record_kind = 'load', entry_id = gen_random_uuid()", False),
+        ("retained_until = '2020-02-01', record_kind = 'load'", True),
+        ("retained_until = '2020-01-31', record_kind = 'load'", True),
+        ("retained_until = '2020-01-30', record_kind = 'load'", False),
+        ("retained_until = NULL, record_kind = 'load'", False),
+        ("retained_until = '2020-02-01', record_kind = ''", False),
+        ("retained_until = '2020-02-01', record_kind = 'load', body = 'other'", False),
+        ("retained_until = '2020-02-01', record_kind = 'load', salt = '\\x01'", False),
+        ("retained_until = '2020-02-01', record_kind = 'load', entry_id = gen_random_uuid()", False),
     ],
 )
 def test_day_of_keeping__moves_outward_alone(change: str, taken: bool) -> None:
     any_row("fleet_historycontent")
-    changed("UPDATE fleet_historycontent SET keep_until = '2020-01-31', record_kind = 'maintenance'")
+    changed("UPDATE fleet_historycontent SET retained_until = '2020-01-31', record_kind = 'maintenance'")
 
     assert refused(f"UPDATE fleet_historycontent SET {change}") is not taken  # noqa: S608 - listed above
 

@@ -14,7 +14,7 @@ from fleet.services.records.verification.verify import verify_history
 from tests.factories.fleet import NOON, LegalHoldFactory, Tamper, make_recipient, write_entries
 
 RECORDED = dt.datetime(2019, 1, 31, 12, tzinfo=dt.UTC)
-KEPT_UNTIL = dt.date(2020, 1, 31)
+RETAINED_UNTIL = dt.date(2020, 1, 31)
 DAY_AFTER = dt.date(2020, 2, 1)
 PURGE = "SELECT purge_history_content(%s, %s, %s, %s, 'the rule', 'its source')"
 
@@ -24,13 +24,13 @@ def entry(units: list[Unit]) -> HistoryEntry:
     """An entry of 2019 after six younger ones of another unit's history; maintenance, so kept for a year."""
     write_entries(units[3], 3, RECORDED)
     found = HistoryEntry.objects.get(unit=units[3], sequence=2)
-    assert (found.content.record_kind, found.content.keep_until) == ("maintenance", KEPT_UNTIL)
+    assert (found.content.record_kind, found.content.retained_until) == ("maintenance", RETAINED_UNTIL)
     return found
 
 
-def purge(entry: HistoryEntry, today: dt.date = DAY_AFTER, kind: str = "maintenance", sweep: UUID | None = None) -> int:
+def purge(entry: HistoryEntry, today: dt.date = DAY_AFTER, kind: str = "maintenance", run: UUID | None = None) -> int:
     with connection.cursor() as cursor:
-        cursor.execute(PURGE, [kind, [entry.pk], today, sweep or uuid7()])
+        cursor.execute(PURGE, [kind, [entry.pk], today, run or uuid7()])
         row = cursor.fetchone()
     assert row is not None
     return int(row[0])
@@ -72,11 +72,11 @@ def test_past_its_date__content_gone_entry_whole_and_history_sound(entry: Histor
 def test_deletion__on_record_with_what_it_was_by_which_rule_and_the_hash_that_stays(entry: HistoryEntry) -> None:
     job = uuid7()
 
-    purge(entry, sweep=job)
+    purge(entry, run=job)
 
     (row,) = Deletion.objects.values(
-        "what", "record", "unit_id", "unit_name", "subject", "event", "record_kind", "kept_until", "rule", "source",
-        "content_hash", "sweep",
+        "what", "record", "unit_id", "unit_name", "subject", "event", "record_kind", "retained_until", "rule", "source",
+        "content_hash", "run",
     )  # fmt: skip
     assert row == {
         "what": "history_content",
@@ -86,28 +86,28 @@ def test_deletion__on_record_with_what_it_was_by_which_rule_and_the_hash_that_st
         "subject": None,
         "event": "defect_reported",
         "record_kind": "maintenance",
-        "kept_until": KEPT_UNTIL,
+        "retained_until": RETAINED_UNTIL,
         "rule": "the rule",
         "source": "its source",
         "content_hash": bytes(entry.content_hash).hex(),
-        "sweep": job,
+        "run": job,
     }
 
 
 def test_on_its_last_day__kept(entry: HistoryEntry) -> None:
-    assert purge(entry, KEPT_UNTIL) == 0
+    assert purge(entry, RETAINED_UNTIL) == 0
     assert is_there(entry)
 
 
 def test_without_a_date__kept(entry: HistoryEntry, tamper: Tamper) -> None:
-    tamper("UPDATE fleet_historycontent SET keep_until = NULL WHERE entry_id = %s", entry.pk)
+    tamper("UPDATE fleet_historycontent SET retained_until = NULL WHERE entry_id = %s", entry.pk)
 
     assert purge(entry, dt.date(2026, 1, 1)) == 0
     assert is_there(entry)
 
 
 def test_date_that_is_shorter_than_any_rule_asks__kept_for_three_months(entry: HistoryEntry, tamper: Tamper) -> None:
-    tamper("UPDATE fleet_historycontent SET keep_until = '2019-02-01', record_kind = 'load'")
+    tamper("UPDATE fleet_historycontent SET retained_until = '2019-02-01', record_kind = 'load'")
 
     assert purge(entry, dt.date(2019, 4, 30), kind="load") == 0
     assert purge(entry, dt.date(2019, 5, 1), kind="load") == 1
@@ -139,7 +139,7 @@ def test_legal_hold_on_another_unit__may_go(entry: HistoryEntry, units: list[Uni
 
 @pytest.mark.parametrize(
     ("left", "last_day"),
-    [(dt.date(2019, 7, 31), KEPT_UNTIL), (dt.date(2019, 8, 31), dt.date(2020, 2, 29))],
+    [(dt.date(2019, 7, 31), RETAINED_UNTIL), (dt.date(2019, 8, 31), dt.date(2020, 2, 29))],
 )
 def test_unit_that_left_the_carriers_control__kept_six_months_after(
     entry: HistoryEntry, left: dt.date, last_day: dt.date
@@ -148,7 +148,7 @@ def test_unit_that_left_the_carriers_control__kept_six_months_after(
 
     assert purge(entry, last_day) == 0
     assert purge(entry, last_day + dt.timedelta(days=1)) == 1
-    assert Deletion.objects.get().kept_until == last_day
+    assert Deletion.objects.get().retained_until == last_day
 
 
 def test_day_ahead_of_the_clock__refused(entry: HistoryEntry) -> None:

@@ -48,8 +48,8 @@ def test_old_and_young__the_old_go_and_the_job_says_how_many(units: list[Unit]) 
     purged = purge_records(now=LATE)
 
     assert purged.records == 3
-    assert set(Deletion.objects.values_list("sweep", "unit_id", "source")) == {
-        (purged.sweep, units[3].pk, "49 CFR 396.3(c)")
+    assert set(Deletion.objects.values_list("run", "unit_id", "source")) == {
+        (purged.run, units[3].pk, "49 CFR 396.3(c)")
     }
     assert gone() == set(HistoryEntry.objects.filter(unit=units[3]).values_list("pk", flat=True))
     assert list(verify_history()) == []
@@ -59,7 +59,7 @@ def test_old_and_young__the_old_go_and_the_job_says_how_many(units: list[Unit]) 
 def test_day_is_the_carriers_and_never_one_that_has_not_begun(committing_db: CommittingDatabase) -> None:
     make_carrier("America/Chicago")
     entry = written(make_bare_unit(), "meter_read", dt.datetime(2019, 2, 1, 3, tzinfo=dt.UTC))  # 31 January in Chicago
-    assert entry.content.keep_until == dt.date(2020, 1, 31)
+    assert entry.content.retained_until == dt.date(2020, 1, 31)
 
     assert purge_records(now=dt.datetime(2020, 2, 1, 5, tzinfo=dt.UTC)).records == 0
     assert purge_records(now=dt.datetime(2020, 2, 1, 7, tzinfo=dt.UTC)).records == 1
@@ -71,8 +71,8 @@ def test_six_jobs_at_once__each_record_deleted_and_recorded_once(units: list[Uni
     purged = at_once(6, lambda: purge_records(now=LATE))
 
     assert sum(one.records for one in purged) == 40
-    assert Counter(Deletion.objects.values_list("sweep", flat=True)) == Counter(
-        {one.sweep: one.records for one in purged if one.records}
+    assert Counter(Deletion.objects.values_list("run", flat=True)) == Counter(
+        {one.run: one.records for one in purged if one.records}
     )
     assert len(gone()) == 40
 
@@ -116,11 +116,11 @@ def test_dry_run__lists_what_then_goes_and_deletes_nothing(units: list[Unit]) ->
 
 def test_written_before_record_kinds__given_their_day_first(units: list[Unit], tamper: Tamper) -> None:
     write_entries(units[3], 3, OLD)
-    tamper("UPDATE fleet_historycontent SET record_kind = '', keep_until = NULL")
+    tamper("UPDATE fleet_historycontent SET record_kind = '', retained_until = NULL")
 
     assert len(list(due_records(now=LATE))) == 3
 
-    assert set(HistoryContent.objects.filter(entry__unit=units[3]).values_list("record_kind", "keep_until")) == {
+    assert set(HistoryContent.objects.filter(entry__unit=units[3]).values_list("record_kind", "retained_until")) == {
         ("maintenance", dt.date(2020, 1, 31))
     }
     assert purge_records(now=LATE).records == 3

@@ -16,7 +16,7 @@ from fleet.models import HistoryEntry
 from fleet.services.notifications.answer import acknowledge_notification
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.deliveries import deliver_pending
-from fleet.services.notifications.job import sweep_notices
+from fleet.services.notifications.job import escalate_notifications
 from fleet.services.operation.database_roles import SET_ONCE
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
@@ -124,7 +124,7 @@ def test_kept_tables__neither_changed_nor_emptied_nor_freed_of_their_triggers(we
         "SELECT purge_set_dates(ARRAY[gen_random_uuid()], ARRAY['load'], ARRAY[current_date])",
         "INSERT INTO fleet_deletion SELECT * FROM fleet_deletion",
         "DELETE FROM fleet_historycontent",
-        "UPDATE fleet_historycontent SET keep_until = NULL",
+        "UPDATE fleet_historycontent SET retained_until = NULL",
         "DELETE FROM fleet_legalhold",
         "UPDATE fleet_legalhold SET reason = 'milder'",
         "SELECT keep_append_only('fleet_site')",
@@ -179,8 +179,8 @@ def test_ordinary_work__done_as_the_web_role(as_web: None, tmp_path: Path) -> No
     unit = make_bare_unit()
     write_entries(unit, 3)
     (notification,) = owe(hold_draft(hob, unit=unit))
-    acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
-    sweep_notices(now=NOON)
+    acknowledge_notification(notification=notification.pk, actor=hob, now=NOON)
+    escalate_notifications(now=NOON)
     outbox = Outbox()
 
     assert deliver_pending(clock=lambda: NOON, senders=Senders({Channel.MAIL: outbox})).sent == 1

@@ -44,7 +44,7 @@ def test_report__carries_the_drivers_signature_the_certificate_and_the_review(fi
     assert first["signature"]["signer"]["name"] == "Iris Quade"
     assert (certificate["kind"], certificate["signature"]["signer"]["name"]) == ("repaired", "Greta Lind")
     assert [review["signature"]["signer"]["name"] for review in first["reviews"]] == ["Sol Marrin"]
-    assert (second["review_owed"], second["reviews"], second["found"][0]["certificates"]) == (True, [], [])
+    assert (second["review_due"], second["reviews"], second["found"][0]["certificates"]) == (True, [], [])
 
 
 def test_same_records_and_instant__same_bytes(yard: Yard, tmp_path: Path) -> None:
@@ -115,7 +115,7 @@ def test_scan_lost_or_altered_on_the_disk__is_told_and_not_passed_over(yard: Yar
 def test_scan_deleted_after_its_days__is_told_from_one_that_was_lost(yard: Yard, tmp_path: Path) -> None:
     scan = yard.trailer.documents.get().file_id
     assert scan is not None
-    FileRemovalFactory.create(file_id=scan, asked_at=yard.now, done_at=yard.now)
+    FileRemovalFactory.create(file_id=scan, requested_at=yard.now, done_at=yard.now)
     path_of(scan).unlink()
     file = made_file(yard.trailer, yard["vera"], yard.now, tmp_path)
     assert file.manifest["not_included"] == [{"sha256": scan, "why": "deleted"}]

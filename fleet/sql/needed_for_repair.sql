@@ -1,4 +1,4 @@
-CREATE OR REPLACE FUNCTION public.kept_for_repair(entry uuid, today date)
+CREATE OR REPLACE FUNCTION public.needed_for_repair(entry uuid, today date)
  RETURNS boolean
  LANGUAGE sql
  STABLE

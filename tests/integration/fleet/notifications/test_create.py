@@ -32,7 +32,7 @@ def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
         notification.unit,
         notification.subject_id,
         notification.urgent,
-        notification.owed_at,
+        notification.created_at,
     ) == (
         NotificationKind.HOLD_PLACED,
         "hold_placed",
@@ -56,7 +56,7 @@ def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
         NOON,
         None,
     )
-    assert list(delivery.notices.all()) == [notification]
+    assert list(delivery.notifications.all()) == [notification]
     assert delivery.message_id == f"<notice.{notification.pk}.mail@localhost>"
 
 
@@ -92,7 +92,7 @@ def test_two_urgent_drafts_to_one_person__one_message_carries_both() -> None:
 
     create_notifications([hold_draft(hob, hold=12), hold_draft(hob, hold=13)], now=NOON)
 
-    assert sorted(notification.facts["hold"] for notification in Delivery.objects.get().notices.all()) == [12, 13]
+    assert sorted(notification.facts["hold"] for notification in Delivery.objects.get().notifications.all()) == [12, 13]
 
 
 @pytest.mark.django_db

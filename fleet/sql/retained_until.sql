@@ -1,4 +1,4 @@
-CREATE OR REPLACE FUNCTION public.kept_until(record_kind text, stored date, left_control_on date)
+CREATE OR REPLACE FUNCTION public.retained_until(record_kind text, stored date, left_control_on date)
  RETURNS date
  LANGUAGE sql
  IMMUTABLE

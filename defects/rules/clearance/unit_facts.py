@@ -91,7 +91,7 @@ class DefectFact(Judgement):
     place: str
     severity: Severity
     bars: Bars
-    standing: Authority
+    authority: Authority
     since: datetime
     certificate: RepairedFact | DeferralFact | None = None
     over_in: Decimal | None = None
@@ -158,7 +158,7 @@ class WalkFact:
 
 @dataclass(frozen=True, slots=True)
 class LeftFact:
-    """A place that a walk-around left without an answer. `why`: a word of `NotReached`, `queried` or `no_answer`.
+    """A place that a walk-around left without an answer. `why`: a word of `NotReached`, 'queried' or `no_answer`.
 
     `asked`: a pre-trip or pick-up walk asks it every time. `area` is its part group, `behind_seal` whether a seal keeps
     the driver from it.

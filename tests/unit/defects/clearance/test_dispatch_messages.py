@@ -8,7 +8,7 @@ from hypothesis import given
 from pydantic import TypeAdapter
 
 from common.messages import facts_named, wording
-from defects.api.clearance.facts import Facts
+from defects.api.clearance.reason_facts import Facts
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.clearance.codes import CODES, Code, EndsWhen
 from defects.rules.clearance.evaluate import answer_clearance

@@ -8,7 +8,7 @@ from django.db import connection
 
 from defects.models import Defect, Hold
 from fleet.models import HistoryEntry, Unit
-from fleet.rules.records.retention import RECORD_KINDS, keep_until
+from fleet.rules.records.retention import RECORD_KINDS, retained_until
 from fleet.services.records.purging.functions import PURGEABLES, due
 from tests.support.yard import Yard
 
@@ -102,6 +102,6 @@ def test_months_of_the_database__are_those_of_the_rules() -> None:
     assert {kind for kind, rule in RECORD_KINDS.items() if rule.months_after_control} == {"maintenance"}
     with connection.cursor() as cursor:
         for left in (dt.date(2026, 8, 31), dt.date(2027, 8, 29), dt.date(2028, 8, 31), dt.date(2026, 3, 6)):
-            cursor.execute("SELECT kept_until('maintenance', '2026-01-01', %s)", [left])
-            stored = keep_until("maintenance", dt.date(2025, 1, 1), left_control_on=left)
+            cursor.execute("SELECT retained_until('maintenance', '2026-01-01', %s)", [left])
+            stored = retained_until("maintenance", dt.date(2025, 1, 1), left_control_on=left)
             assert cursor.fetchone() == (stored.until,)

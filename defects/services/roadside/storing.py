@@ -8,7 +8,7 @@ from defects.models import Hold, RoadsideInspection, RoadsideViolation
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import Language
 from defects.selectors.defects.naming import what_of_defect
-from defects.services.holds.placing import holds_of_grave, new_hold, place_holds, standing_holds
+from defects.services.holds.placing import active_holds, holds_of_grave, new_hold, place_holds
 from defects.services.roadside.faults import Noted
 from defects.services.roadside.report import OfficersReport
 from fleet.models import Person
@@ -77,7 +77,7 @@ def store_holds(
         and item.defect.severity == Severity.DO_NOT_MOVE
         and item.violation.unit.pk not in ordered
     ]
-    own = holds_of_grave(work, grave, standing_holds(grave), at=inspection.inspected_at)
+    own = holds_of_grave(work, grave, active_holds(grave), at=inspection.inspected_at)
     return place_holds(work, [*orders, *own])
 
 
