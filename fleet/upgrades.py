@@ -11,7 +11,9 @@ SINCE: Mapping[str, str] = {
 
 STOP_FIRST: Mapping[tuple[str, str], str] = {
     ("fleet", "0037_names_of_the_glossary"): "renames the tables of notifications, on-call shifts and job runs",
+    ("fleet", "0038_columns_of_the_glossary"): "renames columns of documents, notifications, deletions and meters",
     ("defects", "0026_names_of_the_glossary"): "renames the tables of clearance changes and active bars",
+    ("defects", "0027_columns_of_the_glossary"): "renames columns of clearances, reports and defects",
 }
 """Migrations after these that may not run while an older release serves, each with the reason.
 

@@ -27,6 +27,7 @@ STATES: dict[str, Template] = {
     MountingState.MOUNTED: _("mounted"),
     CouplingState.ENDED: _("ended"),
     HoldState.ACTIVE: _("active"),
+    DocumentRecordState.CURRENT: _("current"),
     DocumentRecordState.SUPERSEDED: _("superseded"),
     PersonState.HERE: _("with the carrier"),
     PersonState.LEFT: _("has left"),

@@ -46,8 +46,8 @@ class HistoryEntry(Keyed):
 class HistoryContent(models.Model):
     """What an entry said, as salted text. Only a database function that checks the dates and legal holds removes it.
 
-    `retained_until` is the last day of keeping by the rule of `record_kind`, as it was known when this was written. Later
-    facts may keep it longer, never shorter; without a day it is kept for good.
+    `retained_until` is the last day by the retention rule of `record_kind`, as it was known when this was written.
+    Later facts may keep it longer, never shorter; without a day it is kept for good.
     """
 
     entry = models.OneToOneField(HistoryEntry, primary_key=True, on_delete=models.PROTECT, related_name="content")

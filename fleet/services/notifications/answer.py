@@ -14,7 +14,7 @@ from fleet.services.notifications.hours import habits_in_force
 
 @transaction.atomic
 def acknowledge_notification(*, notification: UUID, actor: Person, now: datetime) -> Notification:
-    """Say that the notification was seen; saying it again changes nothing. NotFound `notification_unknown` for another's."""
+    """Record that it was seen; once more changes nothing. NotFound `notification_unknown` for another person's."""
     row = _own(notification, actor)
     if row.acknowledged_at is None:
         row.acknowledged_at = now
@@ -26,8 +26,9 @@ def acknowledge_notification(*, notification: UUID, actor: Person, now: datetime
 def snooze_notification(*, notification: UUID, actor: Person, until: date, reason: str, now: datetime) -> Notification:
     """Put a notification off until a day's digest, the person's own day, at most 30 days from now.
 
-    Raises NotFound `notification_unknown`, NotAllowed `notification_never_snoozed` for what bars a unit or puts a load at risk,
-    Conflict `notification_acknowledged`, Invalid `snooze_reason_missing`, `snooze_not_later`, `snooze_too_long`.
+    Raises NotFound `notification_unknown`, NotAllowed `notification_never_snoozed` for what bars a unit or puts a
+    load at risk, Conflict `notification_acknowledged`, Invalid `snooze_reason_missing`, `snooze_not_later`,
+    `snooze_too_long`.
     """
     row = _own(notification, actor)
     if row.acknowledged_at is not None:
