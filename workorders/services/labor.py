@@ -3,15 +3,13 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, NotAllowed, NotFound
 from fleet.models import Person
 from fleet.rules.carrier.labor_rates import rates_from
 from fleet.selectors.carrier.carrier import effective_policies
 from workorders.enums import LaborRole, TaskState
 from workorders.models import LaborEntry, RepairTask
-from workorders.services.orders.locked_order import LockedOrder, lock_task_as_it_is
+from workorders.services.orders.order_work import OrderWork, lock_task_as_it_is
 from workorders.services.orders.shop_people import person_of_shop, refuse_unqualified
 from workorders.transitions import FOREMAN
 
@@ -19,7 +17,6 @@ LABOR_RATES = "labor_rates"
 """The policy that says what an hour of work is reckoned at, in the form of `fleet.rules.carrier.labor_rates`."""
 
 
-@transaction.atomic
 def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Person, now: datetime) -> LaborEntry:
     """Let one's own time run on a started task, or, as a foreman, that of `person`.
 
@@ -28,32 +25,31 @@ def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Pers
     `labor_running` (fact `task`: where it runs already), `helper_without_lead`; NotAllowed `not_qualified`,
     `labor_of_another`; Invalid `not_of_the_shop`.
     """
-    locked, row = lock_task_as_it_is(task, actor=actor, now=now)
-    if person not in {None, actor.pk} and not FOREMAN & locked.roles:
-        raise NotAllowed("labor_of_another")
-    key = actor.pk if person is None else person
-    worker = person_of_shop(key, site=locked.order.site_id, now=now, pointer="/person")
-    if row.state != TaskState.STARTED:
-        raise Conflict("task_not_started", state=row.state)
-    _refuse_unfit(row, role, worker, now)
-    running = LaborEntry.objects.filter(person=worker, ended_at__isnull=True).first()
-    if running is not None:
-        raise Conflict("labor_running", entry=running.pk, task=running.task_id)
-    rates = rates_from(effective_policies(now=now).policies.get(LABOR_RATES, {}))
-    rate = rates.of(role)
-    entry = LaborEntry.objects.create(
-        task=row,
-        person=worker,
-        role=role,
-        started_at=now,
-        rate=rate,
-        currency="" if rate is None else rates.currency,
-    )
-    _note(locked, "labor_started", entry)
-    return entry
+    with lock_task_as_it_is(task, actor=actor, now=now) as (work, row):
+        if person not in {None, actor.pk} and not FOREMAN & work.roles:
+            raise NotAllowed("labor_of_another")
+        key = actor.pk if person is None else person
+        worker = person_of_shop(key, site=work.order.site_id, now=now, pointer="/person")
+        if row.state != TaskState.STARTED:
+            raise Conflict("task_not_started", state=row.state)
+        _refuse_unfit(row, role, worker, now)
+        running = LaborEntry.objects.filter(person=worker, ended_at__isnull=True).first()
+        if running is not None:
+            raise Conflict("labor_running", entry=running.pk, task=running.task_id)
+        rates = rates_from(effective_policies(now=now).policies.get(LABOR_RATES, {}))
+        rate = rates.of(role)
+        entry = LaborEntry.objects.create(
+            task=row,
+            person=worker,
+            role=role,
+            started_at=now,
+            rate=rate,
+            currency="" if rate is None else rates.currency,
+        )
+        _note(work, "labor_started", entry)
+        return entry
 
 
-@transaction.atomic
 def stop_labor(*, entry: UUID, cause: str, actor: Person, now: datetime) -> LaborEntry:
     """End a running entry; with a cause it is a pause, and going on is another entry.
 
@@ -62,16 +58,16 @@ def stop_labor(*, entry: UUID, cause: str, actor: Person, now: datetime) -> Labo
     task = LaborEntry.objects.filter(pk=entry).values_list("task_id", flat=True).first()
     if task is None:
         raise NotFound("labor_unknown")
-    locked, _ = lock_task_as_it_is(task, actor=actor, now=now)
-    row = LaborEntry.objects.select_related("person").get(pk=entry)
-    if row.person != actor and not FOREMAN & locked.roles:
-        raise NotAllowed("labor_of_another")
-    if row.ended_at is not None:
-        raise Conflict("labor_has_ended", ended_at=row.ended_at)
-    row.ended_at, row.pause_cause = now, cause
-    row.save(update_fields=["ended_at", "pause_cause"])
-    _note(locked, "labor_paused" if cause else "labor_ended", row)
-    return row
+    with lock_task_as_it_is(task, actor=actor, now=now) as (work, _):
+        row = LaborEntry.objects.select_related("person").get(pk=entry)
+        if row.person != actor and not FOREMAN & work.roles:
+            raise NotAllowed("labor_of_another")
+        if row.ended_at is not None:
+            raise Conflict("labor_has_ended", ended_at=row.ended_at)
+        row.ended_at, row.pause_cause = now, cause
+        row.save(update_fields=["ended_at", "pause_cause"])
+        _note(work, "labor_paused" if cause else "labor_ended", row)
+        return row
 
 
 def _refuse_unfit(task: RepairTask, role: LaborRole, worker: Person, now: datetime) -> None:
@@ -83,9 +79,9 @@ def _refuse_unfit(task: RepairTask, role: LaborRole, worker: Person, now: dateti
     refuse_unqualified(task.lead, task, now=now)
 
 
-def _note(locked: LockedOrder, kind: str, entry: LaborEntry) -> None:
+def _note(work: OrderWork, kind: str, entry: LaborEntry) -> None:
     """Labor changes nothing that people edit on the order, so its version stays."""
-    locked.note(
+    work.note(
         kind,
         entry,
         task=entry.task_id,
@@ -94,4 +90,3 @@ def _note(locked: LockedOrder, kind: str, entry: LaborEntry) -> None:
         role=entry.role,
         cause=entry.pause_cause,
     )
-    locked.work.write()

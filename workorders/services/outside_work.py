@@ -6,8 +6,6 @@ from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
-from django.db import transaction
-
 from common.clock import refuse_future
 from common.errors import Conflict, FieldProblem, Invalid
 from common.transitions import SYSTEM
@@ -17,7 +15,7 @@ from fleet.models import Person
 from fleet.services.people.people import outside_person
 from workorders.enums import ACTIVE_TASK_STATES, OrderState, TaskState
 from workorders.models import OutsideRepair, RepairTask
-from workorders.services.orders.locked_order import LockedOrder, lock_order_as_it_is
+from workorders.services.orders.order_work import OrderWork, lock_order_as_it_is
 from workorders.services.orders.settling import SETTLED_FIELDS, settle_order
 from workorders.services.tasks.measurements import measure_repair
 from workorders.transitions import TASK_TABLE
@@ -48,7 +46,6 @@ class OutsideWork:
     photo_sha256: str = ""
 
 
-@transaction.atomic
 def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now: datetime) -> OutsideRepair:
     """Take in a repair made by an outside firm; its standing tasks are done, the certificate is another act.
 
@@ -58,49 +55,49 @@ def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now
     Conflict `order_ended` once it was cancelled; Invalid `task_unknown`, `task_settled`, `instant_in_future`,
     `cost_without_currency`, and those of `measure_repair`.
     """
-    locked = lock_order_as_it_is(order, actor=actor, now=now)
-    if locked.order.state == OrderState.CANCELLED:
-        raise Conflict("order_ended", state=locked.order.state)
-    refuse_future(given.done_at, now, "/done_at")
-    if (given.cost is None) != (given.currency == ""):
-        raise Invalid("cost_without_currency", pointer="/currency")
-    worker = outside_person(name=given.worker, firm=given.firm, actor=actor)
-    done = [_do(locked, position, item, worker) for position, item in enumerate(given.tasks)]
-    row = OutsideRepair.objects.create(
-        order=locked.order,
-        firm=given.firm,
-        worker=worker,
-        place=given.place,
-        work=given.work,
-        invoice=given.invoice,
-        cost=given.cost,
-        currency=given.currency,
-        photo_sha256=given.photo_sha256,
-        done_at=given.done_at,
-        recorded_at=now,
-        recorded_by=actor,
-    )
-    row.tasks.set(done)
-    locked.note(
-        "outside_repair_recorded",
-        row,
-        firm=row.firm,
-        worker=worker.name,
-        place=row.place,
-        work=row.work,
-        invoice=row.invoice,
-        photo=row.photo_sha256,
-        done_at=row.done_at,
-        tasks=[task.pk for task in done],
-    )
-    settle_order(locked.order, locked.tasks, work=locked.work)
-    locked.save(*SETTLED_FIELDS)
-    return row
+    with lock_order_as_it_is(order, actor=actor, now=now) as work:
+        if work.order.state == OrderState.CANCELLED:
+            raise Conflict("order_ended", state=work.order.state)
+        refuse_future(given.done_at, now, "/done_at")
+        if (given.cost is None) != (given.currency == ""):
+            raise Invalid("cost_without_currency", pointer="/currency")
+        worker = outside_person(name=given.worker, firm=given.firm, actor=actor)
+        done = [_do(work, position, item, worker) for position, item in enumerate(given.tasks)]
+        row = OutsideRepair.objects.create(
+            order=work.order,
+            firm=given.firm,
+            worker=worker,
+            place=given.place,
+            work=given.work,
+            invoice=given.invoice,
+            cost=given.cost,
+            currency=given.currency,
+            photo_sha256=given.photo_sha256,
+            done_at=given.done_at,
+            recorded_at=now,
+            recorded_by=actor,
+        )
+        row.tasks.set(done)
+        work.note(
+            "outside_repair_recorded",
+            row,
+            firm=row.firm,
+            worker=worker.name,
+            place=row.place,
+            work=row.work,
+            invoice=row.invoice,
+            photo=row.photo_sha256,
+            done_at=row.done_at,
+            tasks=[task.pk for task in done],
+        )
+        settle_order(work.order, work.tasks, work=work)
+        work.save(work.order, *SETTLED_FIELDS)
+        return row
 
 
-def _do(locked: LockedOrder, position: int, item: TaskDone, worker: Person) -> RepairTask:
+def _do(work: OrderWork, position: int, item: TaskDone, worker: Person) -> RepairTask:
     pointer = f"/tasks/{position}"
-    task = next((task for task in locked.tasks if task.pk == item.task), None)
+    task = next((task for task in work.tasks if task.pk == item.task), None)
     if task is None:
         raise Invalid("task_unknown", problems=[FieldProblem(f"{pointer}/task", "task_unknown")])
     if task.state == TaskState.DONE:
@@ -110,13 +107,13 @@ def _do(locked: LockedOrder, position: int, item: TaskDone, worker: Person) -> R
     if task.state not in ACTIVE_TASK_STATES:
         raise Invalid("task_settled", pointer=f"{pointer}/task", state=task.state)
     said = {"correction": item.correction}
-    measured = measure_repair(task, before=None, after=item.after, person=worker, now=locked.work.now, pointer=pointer)
+    measured = measure_repair(task, before=None, after=item.after, person=worker, now=work.now, pointer=pointer)
     task.state = TASK_TABLE.resolve("done_outside", task.state, {SYSTEM}, said).target
-    task.correction, task.done_at = item.correction, locked.work.now
-    locked.save_task(task, "state", "correction", "done_at", "before", "after")
+    task.correction, task.done_at = item.correction, work.now
+    work.save(task, "state", "correction", "done_at", "before", "after")
     if task.defect is not None:
         put_in_repair(task.defect)
-        note_work(task.defect, [worker.pk, locked.work.actor.pk])
-    locked.end_labor([task])
-    locked.note("repair_task_done", task, state=task.state, **said, **measured)
+        note_work(task.defect, [worker.pk, work.actor.pk])
+    work.end_labor([task])
+    work.note("repair_task_done", task, state=task.state, **said, **measured)
     return task

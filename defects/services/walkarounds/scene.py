@@ -18,7 +18,7 @@ from defects.rules.walkarounds.merging import KnownDefect, how_far_past
 from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
 from fleet.models import Person, Unit
 from fleet.selectors.units.combinations import Combination, all_beside, combination_of
-from fleet.services.records.unit_of_work import UnitOfWork, begin_work
+from fleet.services.records.unit_of_work import UnitOfWork
 
 COMEBACK_WINDOW = timedelta(days=730)
 """Our own default: how far back a repaired fault is still linked to the one found now."""
@@ -74,7 +74,7 @@ def lock_scene(
     UnitsMovedError when that has become more than was locked.
     """
     named = {unit.pk for unit in units.values()} | set(also)
-    work = begin_work(named, beside=all_beside, at=performed_at, actor=actor, now=now)
+    work = UnitOfWork.begin(named, beside=all_beside, at=performed_at, actor=actor, now=now)
     combination = combination_of(named, performed_at)
     if not combination.units <= work.units:
         raise UnitsMovedError("units_moved")

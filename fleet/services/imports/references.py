@@ -6,7 +6,7 @@ from fleet.models import Person, Site, Unit
 from fleet.selectors.people.lookup import PeopleByName
 from fleet.selectors.units.lookup import resolve_units
 from fleet.services.imports.plan import ColumnProblem, GivenRow, Refused, Scene
-from fleet.services.records.unit_of_work import begin_work
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
 class UnitsNamed:
@@ -15,7 +15,7 @@ class UnitsNamed:
     def __init__(self, rows: Sequence[GivenRow], scene: Scene, columns: Sequence[str] = ("unit",)) -> None:
         refs = {str(row.values[column]) for row in rows for column in columns if column in row.values}
         keys = {unit.pk for unit in resolve_units(refs).values()}
-        self.work = begin_work(keys if scene.locking else (), actor=scene.actor, now=scene.now)
+        self.work = UnitOfWork.begin(keys if scene.locking else (), actor=scene.actor, now=scene.now)
         self._by_reference = resolve_units(refs)
 
     @property

@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache, cached_property
-from typing import Any, Protocol
+from typing import Any, Protocol, Self
 from uuid import UUID
 
 from django.db import connection, transaction
@@ -56,7 +56,9 @@ class _Stateful(Protocol):
     state: str
 
 
-class _Versioned(Protocol):
+class Versioned(Protocol):
+    """A row that counts its changes."""
+
     version: int
 
     def save(self, *, update_fields: Iterable[str]) -> None:
@@ -73,6 +75,20 @@ class UnitOfWork:
         self._events: list[_Event] = []
         self._actor = actor
         self.now = now
+
+    @classmethod
+    def begin(
+        cls,
+        units: Iterable[UUID],
+        *,
+        beside: Beside = nothing,
+        at: datetime | None = None,
+        actor: Person | None,
+        now: datetime,
+    ) -> Self:
+        """Lock units inside a transaction of the caller's, who calls `write` at its end. See `unit_of_work`."""
+        wanted = list(units)
+        return cls(lock_units(wanted, beside=beside, at=at) if wanted else (), actor, now)
 
     @property
     def units(self) -> frozenset[UUID]:
@@ -116,7 +132,7 @@ class UnitOfWork:
         """Set the state of what follows by itself, which the table allows to nobody."""
         row.state = table.resolve(action, row.state, {SYSTEM}).target
 
-    def save(self, row: _Versioned, *fields: str) -> None:
+    def save(self, row: Versioned, *fields: str) -> None:
         """Save these fields of a locked row, as its next version."""
         row.version += 1
         row.save(update_fields=[*fields, "version"])
@@ -173,22 +189,9 @@ def unit_of_work(
     `unit_unknown`.
     """
     with transaction.atomic():
-        work = begin_work(units, beside=beside, at=at, actor=actor, now=now)
+        work = UnitOfWork.begin(units, beside=beside, at=at, actor=actor, now=now)
         yield work
         work.write()
-
-
-def begin_work(
-    units: Iterable[UUID],
-    *,
-    beside: Beside = nothing,
-    at: datetime | None = None,
-    actor: Person | None,
-    now: datetime,
-) -> UnitOfWork:
-    """The same inside a transaction of the caller's, who calls `write` at its end."""
-    wanted = list(units)
-    return UnitOfWork(lock_units(wanted, beside=beside, at=at) if wanted else (), actor, now)
 
 
 def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime | None = None) -> Sequence[UnitChain]:

@@ -4,18 +4,15 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Invalid
 from fleet.models import Person, Site
 from workorders.enums import ACTIVE_TASK_STATES
 from workorders.models import RepairOrder, RepairTask
-from workorders.services.orders.locked_order import LockedOrder, lock_order, lock_task
+from workorders.services.orders.order_work import OrderWork, lock_order, lock_task
 from workorders.services.orders.shop_people import people_of_shop, person_of_shop, refuse_unqualified_choice
 from workorders.transitions import ORDER_TABLE, TASK_TABLE
 
 
-@transaction.atomic
 def assign_order(
     *, order: UUID, version: int | None, assigned_to: UUID | None, site: Site | None, actor: Person, now: datetime
 ) -> RepairOrder:
@@ -25,29 +22,29 @@ def assign_order(
     `not_qualified` (facts `task`, `scope`, `needs`): such a task is given to somebody qualified first. Errors of the
     table and of versions as everywhere.
     """
-    locked = lock_order(order, version=version, actor=actor, now=now)
-    move = ORDER_TABLE.resolve("assign", locked.order.state, locked.roles, {"assigned_to": assigned_to})
-    where = locked.order.site_id if site is None else site.pk
-    lead = person_of_shop(_named(assigned_to), site=where, now=now, pointer="/assigned_to")
-    unled = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES and task.lead_id is None]
-    refuse_unqualified_choice(lead, unled, now=now, pointer="/assigned_to")
-    for task in unled:
-        _lead(locked, task, lead)
-    locked.order.state, locked.order.assigned_to = move.target, lead
-    if site is not None:
-        locked.order.site = site
-    locked.note(
-        "repair_order_assigned",
-        locked.order,
-        state=move.target,
-        assigned_to=lead.pk,
-        name=lead.name,
-        site=None if site is None else site.code,
-    )
-    return locked.save("state", "assigned_to", "site")
+    with lock_order(order, version=version, actor=actor, now=now) as work:
+        move = ORDER_TABLE.resolve("assign", work.order.state, work.roles, {"assigned_to": assigned_to})
+        where = work.order.site_id if site is None else site.pk
+        lead = person_of_shop(_named(assigned_to), site=where, now=now, pointer="/assigned_to")
+        unled = [task for task in work.tasks if task.state in ACTIVE_TASK_STATES and task.lead_id is None]
+        refuse_unqualified_choice(lead, unled, now=now, pointer="/assigned_to")
+        for task in unled:
+            _lead(work, task, lead)
+        work.order.state, work.order.assigned_to = move.target, lead
+        if site is not None:
+            work.order.site = site
+        work.note(
+            "repair_order_assigned",
+            work.order,
+            state=move.target,
+            assigned_to=lead.pk,
+            name=lead.name,
+            site=None if site is None else site.code,
+        )
+        work.save(work.order, "state", "assigned_to", "site")
+        return work.order
 
 
-@transaction.atomic
 def assign_task(
     *, task: UUID, version: int | None, lead: UUID | None, helpers: Sequence[UUID], actor: Person, now: datetime
 ) -> RepairTask:
@@ -56,34 +53,34 @@ def assign_task(
     The lead must be qualified where a rule asks for it, a helper need not be: that is how an apprentice works on
     brakes. Invalid `not_of_the_shop`, `not_qualified`, `helper_is_lead`.
     """
-    locked, row = lock_task(task, version=version, actor=actor, now=now)
-    TASK_TABLE.resolve("assign", row.state, locked.roles, {"lead": lead})
-    person = person_of_shop(_named(lead), site=locked.order.site_id, now=now, pointer="/lead")
-    refuse_unqualified_choice(person, [row], now=now, pointer="/lead")
-    under = people_of_shop(helpers, site=locked.order.site_id, now=now, pointer="/helpers")
-    if person in under:
-        raise Invalid("helper_is_lead", pointer="/helpers")
-    _lead(locked, row, person)
-    row.helpers.set(under)
-    if locked.order.state == ORDER_TABLE.initial:
-        locked.order.state = ORDER_TABLE.resolve(
-            "assign", locked.order.state, locked.roles, {"assigned_to": person}
-        ).target
-        locked.order.assigned_to = person
-    locked.note(
-        "repair_task_assigned",
-        row,
-        lead=person.pk,
-        name=person.name,
-        helpers=[helper.name for helper in under],
-    )
-    locked.save("state", "assigned_to")
-    return row
+    with lock_task(task, version=version, actor=actor, now=now) as (work, row):
+        TASK_TABLE.resolve("assign", row.state, work.roles, {"lead": lead})
+        person = person_of_shop(_named(lead), site=work.order.site_id, now=now, pointer="/lead")
+        refuse_unqualified_choice(person, [row], now=now, pointer="/lead")
+        under = people_of_shop(helpers, site=work.order.site_id, now=now, pointer="/helpers")
+        if person in under:
+            raise Invalid("helper_is_lead", pointer="/helpers")
+        _lead(work, row, person)
+        row.helpers.set(under)
+        if work.order.state == ORDER_TABLE.initial:
+            work.order.state = ORDER_TABLE.resolve(
+                "assign", work.order.state, work.roles, {"assigned_to": person}
+            ).target
+            work.order.assigned_to = person
+        work.note(
+            "repair_task_assigned",
+            row,
+            lead=person.pk,
+            name=person.name,
+            helpers=[helper.name for helper in under],
+        )
+        work.save(work.order, "state", "assigned_to")
+        return row
 
 
-def _lead(locked: LockedOrder, task: RepairTask, lead: Person) -> None:
+def _lead(work: OrderWork, task: RepairTask, lead: Person) -> None:
     task.lead = lead
-    locked.save_task(task, "lead")
+    work.save(task, "lead")
 
 
 def _named(person: UUID | None) -> UUID:

@@ -3,8 +3,6 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict
 from common.transitions import SYSTEM
 from defects.models import Defect
@@ -14,54 +12,54 @@ from fleet.models import Person
 from workorders.enums import ACTIVE_TASK_STATES, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.rules.orders import REPAIRED_DEFECTS, is_deferred, may_close
-from workorders.services.orders.locked_order import LockedOrder, lock_order
+from workorders.services.orders.order_work import OrderWork, lock_order
 from workorders.services.orders.settling import facts_of
 from workorders.transitions import ORDER_TABLE, TASK_TABLE
 
 
-@transaction.atomic
 def close_order(*, order: UUID, version: int | None, actor: Person, now: datetime) -> RepairOrder:
     """End an order whose work is done. Conflict `defects_unrepaired` (fact `defects`) while one is not certified."""
-    locked = lock_order(order, version=version, actor=actor, now=now)
-    move = ORDER_TABLE.resolve("close", locked.order.state, locked.roles)
-    if not may_close(facts_of(locked.tasks)):
-        unrepaired = [defect for defect in locked.defects if defect.state not in REPAIRED_DEFECTS]
-        raise Conflict("defects_unrepaired", defects=numbers(unrepaired), faults=faults_named(unrepaired))
-    locked.order.state, locked.order.closed_at = move.target, now
-    locked.note("repair_order_closed", locked.order, state=move.target, because="said")
-    return locked.save("state", "closed_at")
+    with lock_order(order, version=version, actor=actor, now=now) as work:
+        move = ORDER_TABLE.resolve("close", work.order.state, work.roles)
+        if not may_close(facts_of(work.tasks)):
+            unrepaired = [defect for defect in work.defects if defect.state not in REPAIRED_DEFECTS]
+            raise Conflict("defects_unrepaired", defects=numbers(unrepaired), faults=faults_named(unrepaired))
+        work.order.state, work.order.closed_at = move.target, now
+        work.note("repair_order_closed", work.order, state=move.target, because="said")
+        work.save(work.order, "state", "closed_at")
+        return work.order
 
 
-@transaction.atomic
 def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> RepairOrder:
     """Call an order off: its standing tasks with it, and its open defects are reported again, without an order.
 
     Conflict `order_has_deferred` (fact `defects`): what was put off by a certificate stays on the shop's list;
     `work_under_way`: somebody finishes what was begun, or signs the unit paused as fit to move.
     """
-    locked = lock_order(order, version=version, actor=actor, now=now)
-    fields = {"reason": reason}
-    move = ORDER_TABLE.resolve("cancel", locked.order.state, locked.roles, fields)
-    if any(task.state == TaskState.STARTED for task in locked.tasks):
-        raise Conflict("work_under_way")
-    deferred = [defect for defect in locked.defects if _deferred(defect)]
-    if deferred:
-        raise Conflict("order_has_deferred", defects=numbers(deferred), faults=faults_named(deferred))
-    back = put_back(locked.defects)
-    active = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES]
-    locked.end_labor(active)
-    for task in active:
-        _cancel(locked, task, reason)
-    locked.order.state, locked.order.waiting_for, locked.order.cancel_reason = move.target, "", reason
-    locked.order.expected_at = None
-    locked.note("repair_order_cancelled", locked.order, state=move.target, because=reason, put_back=numbers(back))
-    return locked.save("state", "waiting_for", "cancel_reason", "expected_at")
+    with lock_order(order, version=version, actor=actor, now=now) as work:
+        fields = {"reason": reason}
+        move = ORDER_TABLE.resolve("cancel", work.order.state, work.roles, fields)
+        if any(task.state == TaskState.STARTED for task in work.tasks):
+            raise Conflict("work_under_way")
+        deferred = [defect for defect in work.defects if _deferred(defect)]
+        if deferred:
+            raise Conflict("order_has_deferred", defects=numbers(deferred), faults=faults_named(deferred))
+        back = put_back(work.defects)
+        active = [task for task in work.tasks if task.state in ACTIVE_TASK_STATES]
+        work.end_labor(active)
+        for task in active:
+            _cancel(work, task, reason)
+        work.order.state, work.order.waiting_for, work.order.cancel_reason = move.target, "", reason
+        work.order.expected_at = None
+        work.note("repair_order_cancelled", work.order, state=move.target, because=reason, put_back=numbers(back))
+        work.save(work.order, "state", "waiting_for", "cancel_reason", "expected_at")
+        return work.order
 
 
-def _cancel(locked: LockedOrder, task: RepairTask, reason: str) -> None:
+def _cancel(work: OrderWork, task: RepairTask, reason: str) -> None:
     task.state = TASK_TABLE.resolve("cancel_with_order", task.state, {SYSTEM}, {"reason": reason}).target
     task.cancel_reason = reason
-    locked.save_task(task, "state", "cancel_reason")
+    work.save(task, "state", "cancel_reason")
 
 
 def _deferred(defect: Defect) -> bool:

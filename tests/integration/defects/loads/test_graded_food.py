@@ -11,7 +11,7 @@ from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.services.loads.at_risk import open_for_fresh_faults
 from fleet.models import Notification
 from fleet.selectors.carrier.carrier import effective_policies
-from fleet.services.records.unit_of_work import begin_work
+from fleet.services.records.unit_of_work import UnitOfWork
 from tests.factories.fleet import HOUR, NOON, history_of
 from tests.support.dock import ALARM, Dock
 from tests.support.submissions import fault_told
@@ -91,7 +91,7 @@ def test_cooling_unit_put_on_another_trailer_meanwhile__is_to_be_tried_again(doc
     with pytest.raises(Unavailable) as raised, transaction.atomic():
         open_for_fresh_faults(
             dock.cooling_unit.defects.all(),
-            work=begin_work([dock.cooling_unit.pk], actor=dock["hob"], now=dock.now),
+            work=UnitOfWork.begin([dock.cooling_unit.pk], actor=dock["hob"], now=dock.now),
             catalogue=catalogue_in_force(policies),
         )
     assert raised.value.code == "busy"

@@ -11,7 +11,7 @@ from common.ids import uuid7
 from fleet.enums import Role, UnitKind
 from fleet.models import Coupling, Person, Unit
 from fleet.selectors.units.combinations import units_released_by_take_over
-from fleet.services.records.unit_of_work import begin_work
+from fleet.services.records.unit_of_work import UnitOfWork
 from fleet.services.units.couplings import LockSetChanged, couple, record_coupling, take_over, uncouple
 from tests.factories.fleet import HOUR, NOON, CouplingMemberFactory, history_of, make_coupling, make_person, make_unit
 from tests.support.refusals import refused
@@ -157,7 +157,7 @@ class TestDriver:
         assert units_released_by_take_over([tractor, trailer], NOON) == {old_tractor.pk, trailer.pk}
         with transaction.atomic(), pytest.raises(LockSetChanged) as told:
             take_over(
-                work=begin_work([tractor.pk, trailer.pk], actor=driver, now=NOON),
+                work=UnitOfWork.begin([tractor.pk, trailer.pk], actor=driver, now=NOON),
                 units=[tractor, trailer],
                 performed_at=NOON,
             )

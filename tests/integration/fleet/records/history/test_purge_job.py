@@ -16,7 +16,7 @@ from common.days import add_months
 from config.local.roles import PURGE
 from fleet.models import Deletion, HistoryContent, HistoryEntry, LegalHold, Unit
 from fleet.services.records.purging.job import due_records, purge_records
-from fleet.services.records.unit_of_work import begin_work, lock_units
+from fleet.services.records.unit_of_work import UnitOfWork, lock_units
 from fleet.services.records.verification.verify import verify_history
 from tests.factories.fleet import LegalHoldFactory, Tamper, make_bare_unit, make_carrier, make_recipient, write_entries
 from tests.support.at_once import at_once
@@ -28,7 +28,7 @@ LATE = dt.datetime(2024, 6, 1, 12, tzinfo=dt.UTC)
 
 def written(unit: Unit, kind: str, at: dt.datetime) -> HistoryEntry:
     with transaction.atomic():
-        work = begin_work([unit.pk], actor=None, now=at)
+        work = UnitOfWork.begin([unit.pk], actor=None, now=at)
         work.record(unit.pk, kind, subject=None, body={"kind": kind})
         (entry,) = work.write()
     return entry
