@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, PreconditionFailed
+from common.errors import Conflict, Invalid, NotAllowed, NotFound, PreconditionFailed
 from common.ids import uuid7
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement, Sighting
@@ -16,35 +16,11 @@ from defects.services.records.measurements import Measured
 from defects.services.records.signatures import Signing
 from defects.signals import defects_certified
 from fleet.enums import Role, Scope, SignatureMethod
-from fleet.models import Signature
 from tests.factories.defects import DefectFactory
 from tests.factories.fleet import history_of, qualify
+from tests.support.refusals import refused, refuses
 from tests.support.submissions import answer_to
 from tests.support.yard import HOUR, MINUTE, PLACE, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
-
-
-def refused(
-    error: type[DomainError], code: str, yard: Yard, defect: Defect, by: str = "greta", **given: Any
-) -> DomainError:
-    """The refusal of a certificate, after which nothing was changed."""
-    before = (
-        Certificate.objects.count(),
-        Signature.objects.count(),
-        Measurement.objects.count(),
-        history_of(yard.trailer),
-    )
-    with pytest.raises(error) as caught:
-        yard.certify(defect, by, **given)
-    assert caught.value.code == code
-    after = (
-        Certificate.objects.count(),
-        Signature.objects.count(),
-        Measurement.objects.count(),
-        history_of(yard.trailer),
-    )
-    assert after == before
-    assert Defect.objects.get(pk=defect.pk).state == defect.state
-    return caught.value
 
 
 def test_measured_defect_within_limits__certified_and_waits_for_the_review(yard: Yard) -> None:
@@ -83,19 +59,19 @@ def test_measured_at_the_limit_or_under__proves_it(yard: Yard, value: str) -> No
 
 
 def test_measured_over_the_limit__refused_with_the_limit(yard: Yard) -> None:
-    found = refused(Invalid, "measurement_past_limit", yard, yard.stroke(), measured=yard.measured("2.01"))
+    found = refuses(Invalid, "measurement_past_limit", yard.certify, yard.stroke(), measured=yard.measured("2.01"))
     assert found.facts["limit"] == "2"
 
 
 def test_nothing_measured_since__refused(yard: Yard) -> None:
-    found = refused(Invalid, "certificate_without_evidence", yard, yard.stroke())
+    found = refuses(Invalid, "certificate_without_evidence", yard.certify, yard.stroke())
     assert (found.facts, found.problems[0].pointer) == ({"evidence": "measurement"}, "/measured")
 
 
 def test_measured_before_it_was_found__refused(yard: Yard) -> None:
     defect = yard.stroke()
     early = Measured(Decimal("1.62"), "in", defect.found_at)
-    found = refused(Invalid, "measured_before_found", yard, defect, measured=early)
+    found = refuses(Invalid, "measured_before_found", yard.certify, defect, measured=early)
     assert found.facts["found_at"] == defect.found_at
 
 
@@ -103,13 +79,13 @@ def test_photo_of_before_it_was_last_found__proves_no_repair(yard: Yard) -> None
     defect = yard.finding(TAPE, finding="damaged")
     photo = photo_on(defect, at=yard.later())
     yard.finding(TAPE, finding="damaged", by="sol")
-    found = refused(Invalid, "photo_before_found", yard, defect, "sam", photo=photo)
+    found = refuses(Invalid, "photo_before_found", yard.certify, defect, "sam", photo=photo)
     assert (found.problems[0].pointer, found.facts["found_at"]) == ("/photo", yard.now - MINUTE)
 
     yard.certify(defect, "sam", photo=photo_on(defect, "b" * 64, at=yard.later()))
     yard.reopen(defect)
     defect.refresh_from_db()
-    refused(Invalid, "photo_before_found", yard, defect, "sam", photo="b" * 64)
+    refuses(Invalid, "photo_before_found", yard.certify, defect, "sam", photo="b" * 64)
 
 
 def test_seen_again_after_the_measurement__the_older_value_shows_nothing(yard: Yard) -> None:
@@ -118,28 +94,28 @@ def test_seen_again_after_the_measurement__the_older_value_shows_nothing(yard: Y
     yard.walk("greta", checks=[stroke_check("1.62", "fine")])
     yard.walk("sol", checks=[answer_to(STROKE, "defect", place=PLACE, finding="indicator_past_mark")])
 
-    refused(Invalid, "certificate_without_evidence", yard, defect)
-    refused(Invalid, "measured_before_found", yard, defect, measured=good)
+    refuses(Invalid, "certificate_without_evidence", yard.certify, defect)
+    refuses(Invalid, "measured_before_found", yard.certify, defect, measured=good)
     yard.repaired_stroke(defect)
 
 
 def test_measured_in_another_unit__refused(yard: Yard) -> None:
-    refused(Invalid, "measurement_unusable", yard, yard.stroke(), measured=yard.measured("41", "mm"))
+    refuses(Invalid, "measurement_unusable", yard.certify, yard.stroke(), measured=yard.measured("41", "mm"))
 
 
 def test_axle_not_recorded__no_value_proves_it(yard: Yard) -> None:
     defect = yard.stroke()
     yard.trailer.axles.all().delete()
     Defect.objects.filter(pk=defect.pk).update(limit_value=None, limit="")
-    refused(Invalid, "measurement_limit_unknown", yard, defect, measured=yard.measured())
+    refuses(Invalid, "measurement_limit_unknown", yard.certify, defect, measured=yard.measured())
 
 
 def test_photo_point__needs_a_photo_that_is_stored_on_the_defect(yard: Yard) -> None:
     defect = yard.finding("wheels.nuts-and-rims", PLACE, "rust_trail")
 
-    found = refused(Invalid, "certificate_without_evidence", yard, defect, "sam")
+    found = refuses(Invalid, "certificate_without_evidence", yard.certify, defect, "sam")
     assert (found.facts, found.problems[0].pointer) == ({"evidence": "photo"}, "/photo")
-    refused(Invalid, "photo_not_stored", yard, defect, "sam", photo="b" * 64)
+    refuses(Invalid, "photo_not_stored", yard.certify, defect, "sam", photo="b" * 64)
 
     assert yard.certify(defect, "sam", photo=photo_on(defect)).photo_sha256 == "a" * 64
 
@@ -147,14 +123,14 @@ def test_photo_point__needs_a_photo_that_is_stored_on_the_defect(yard: Yard) -> 
 def test_statement_point__needs_words(yard: Yard) -> None:
     defect = yard.finding("lamps.trailer.plate", finding="out")
 
-    found = refused(Invalid, "required_fields_missing", yard, defect, "sam", text="  ")
+    found = refuses(Invalid, "required_fields_missing", yard.certify, defect, "sam", text="  ")
     assert [problem.pointer for problem in found.problems] == ["/statement"]
     yard.certify(defect, "sam", text="bulb changed")
 
 
 def test_nobody_known_to_have_worked__refused_until_the_certificate_names_who_did(yard: Yard) -> None:
     defect = yard.finding("lamps.trailer.plate", finding="out")
-    found = refused(Invalid, "nobody_worked", yard, defect, worked_by=())
+    found = refuses(Invalid, "nobody_worked", yard.certify, defect, worked_by=())
     assert found.problems[0].pointer == "/worked_by"
     certificate = yard.certify(defect, worked_by=[yard["sam"].pk])
     assert {person.name for person in certificate.worked_by.all()} == {"Greta Lind", "Sam Ruy"}
@@ -162,12 +138,12 @@ def test_nobody_known_to_have_worked__refused_until_the_certificate_names_who_di
 
 def test_test_point__needs_the_test_repeated_by_another_than_who_worked(yard: Yard) -> None:
     defect = yard.finding("brakes.trailer.emergency-application")
-    found = refused(Invalid, "certificate_without_evidence", yard, defect)
+    found = refuses(Invalid, "certificate_without_evidence", yard.certify, defect)
     assert found.facts == {"evidence": "repeated_test"}
     yard.repeat_test(defect, "greta")
-    refused(Invalid, "certificate_without_evidence", yard, defect)
+    refuses(Invalid, "certificate_without_evidence", yard.certify, defect)
     yard.repeat_test(defect, "sol")
-    refused(Invalid, "certificate_without_evidence", yard, defect, worked_by=[yard["sol"].pk])
+    refuses(Invalid, "certificate_without_evidence", yard.certify, defect, worked_by=[yard["sol"].pk])
 
     certificate = yard.certify(defect)
 
@@ -176,17 +152,15 @@ def test_test_point__needs_the_test_repeated_by_another_than_who_worked(yard: Ya
 
 
 def test_test_at_a_point_that_asks_something_else__refused(yard: Yard) -> None:
-    with pytest.raises(Conflict) as caught:
+    with refused(Conflict, "test_shows_nothing", evidence="measurement"):
         yard.repeat_test(yard.stroke())
-    assert (caught.value.code, caught.value.facts["evidence"]) == ("test_shows_nothing", "measurement")
 
 
 def test_test_before_it_was_found_or_by_one_whose_word_does_not_count__refused(yard: Yard) -> None:
     defect = yard.finding("brakes.trailer.emergency-application")
     given: dict[str, Any] = {"defect_id": defect.pk, "passed": True, "note": "", "now": yard.now}
-    with pytest.raises(Invalid) as caught:
+    with refused(Invalid, "tested_before_found"):
         record_test(tested_at=defect.found_at, actor=yard["sol"], **given)
-    assert caught.value.code == "tested_before_found"
     with pytest.raises(NotAllowed):
         record_test(tested_at=yard.now, actor=yard["cal"], **given)
 
@@ -195,7 +169,7 @@ def test_held_though_words_were_enough__a_photo_or_a_test_is_asked(yard: Yard) -
     defect = yard.finding("lamps.trailer.plate", finding="out")
     yard.regrade(defect, Severity.DO_NOT_MOVE, Bars.MOVEMENT)
     yard.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
-    found = refused(Invalid, "certificate_without_evidence", yard, defect)
+    found = refuses(Invalid, "certificate_without_evidence", yard.certify, defect)
     assert found.facts == {"evidence": "photo"}
     yard.certify(defect, photo=photo_on(defect))
 
@@ -204,9 +178,9 @@ def test_held_though_words_were_enough__a_photo_or_a_test_is_asked(yard: Yard) -
 def test_role_without_the_right__refused(yard: Yard, by: str) -> None:
     defect = yard.finding("lamps.trailer.plate", finding="out")
     if by == "iris":
-        refused(Invalid, "agent_reason_needed", yard, defect, by)
+        refuses(Invalid, "agent_reason_needed", yard.certify, defect, by)
     else:
-        refused(NotAllowed, "role_not_allowed", yard, defect, by)
+        refuses(NotAllowed, "role_not_allowed", yard.certify, defect, by)
 
 
 def test_driver_as_the_carriers_agent__with_a_reason_and_flagged(yard: Yard) -> None:
@@ -227,11 +201,11 @@ def test_brake_work_without_qualification__refused_until_there_is_one_in_force(y
     defect = yard.stroke()
     given = {"measured": yard.measured()}
 
-    found = refused(NotAllowed, "brake_qualification_needed", yard, defect, "sam", **given)
+    found = refuses(NotAllowed, "brake_qualification_needed", yard.certify, defect, "sam", **given)
     assert found.facts["needed"] == ["brakes_adjust", "brakes_repair"]
     qualify(yard["sam"], Scope.BRAKES_INSPECT)
     ended = qualify(yard["sam"], Scope.BRAKES_ADJUST, ends_on=yard.now.date() - dt.timedelta(days=1))
-    refused(NotAllowed, "brake_qualification_needed", yard, defect, "sam", **given)
+    refuses(NotAllowed, "brake_qualification_needed", yard.certify, defect, "sam", **given)
     ended.ends_on = yard.now.date()
     ended.save()
     yard.certify(defect, "sam", **given)
@@ -240,13 +214,13 @@ def test_brake_work_without_qualification__refused_until_there_is_one_in_force(y
 @pytest.mark.parametrize("signer", ["rita", "greta", "lone"])
 def test_signature_of_another__refused(yard: Yard, signer: str) -> None:
     signing = Signing(yard[signer], SignatureMethod.DRAWN, yard.now + MINUTE, "I sign.")
-    refused(NotAllowed, "sign_yourself", yard, yard.stroke(), "hob", signing=signing)
+    refuses(NotAllowed, "sign_yourself", yard.certify, yard.stroke(), "hob", signing=signing)
 
 
 def test_signed_in_the_future__refused_but_a_clock_a_minute_ahead_is_put_right(yard: Yard) -> None:
     defect = yard.finding("lamps.trailer.plate", finding="out")
     ahead = Signing(yard["sam"], SignatureMethod.DRAWN, yard.now + HOUR, "I sign.")
-    refused(Invalid, "signed_in_future", yard, defect, "sam", signing=ahead)
+    refuses(Invalid, "signed_in_future", yard.certify, defect, "sam", signing=ahead)
 
     a_little = Signing(yard["sam"], SignatureMethod.DRAWN, yard.now + 2 * MINUTE, "I sign.")
     assert yard.certify(defect, "sam", signing=a_little).certified_at == yard.now
@@ -255,12 +229,12 @@ def test_signed_in_the_future__refused_but_a_clock_a_minute_ahead_is_put_right(y
 def test_signed_before_it_was_found__refused(yard: Yard) -> None:
     defect = yard.finding("lamps.trailer.plate", finding="out")
     early = Signing(yard["sam"], SignatureMethod.DRAWN, defect.found_at - MINUTE, "I sign.")
-    refused(Invalid, "signed_before_found", yard, defect, "sam", signing=early)
+    refuses(Invalid, "signed_before_found", yard.certify, defect, "sam", signing=early)
 
 
 def test_free_text_fault__is_graded_before_it_is_certified(yard: Yard) -> None:
     defect = yard.fault()
-    refused(Conflict, "defect_not_graded", yard, defect, "sam")
+    refuses(Conflict, "defect_not_graded", yard.certify, defect, "sam")
 
     yard.grade(defect, Severity.NEXT_SHOP_VISIT, Bars.NOTHING)
     yard.certify(defect, "sam", photo=photo_on(defect))
@@ -319,7 +293,7 @@ def test_certified_already__conflict_and_nothing_changed(yard: Yard) -> None:
     defect = yard.stroke()
     yard.repaired_stroke(defect)
     defect.refresh_from_db()
-    found = refused(Conflict, "action_not_allowed", yard, defect)
+    found = refuses(Conflict, "action_not_allowed", yard.certify, defect)
     assert found.facts["allowed_actions"] == ["supersede", "reopen"]
 
 
@@ -370,4 +344,4 @@ def test_same_fault_after_the_certificate__a_new_defect_linked_as_a_comeback(yar
 
 def test_roles_held_by_no_one__nobody_certifies(yard: Yard) -> None:
     yard["sam"].current_roles = frozenset({Role.TRAINER})
-    refused(NotAllowed, "role_not_allowed", yard, yard.finding("lamps.trailer.plate", finding="out"), "sam")
+    refuses(NotAllowed, "role_not_allowed", yard.certify, yard.finding("lamps.trailer.plate", finding="out"), "sam")

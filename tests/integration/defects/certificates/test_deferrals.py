@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from common.errors import Conflict, DomainError, Invalid
+from common.errors import Conflict, Invalid
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect
 from defects.services.certificates.deferrals import return_past_limit
@@ -15,18 +15,10 @@ from defects.services.defects.repair import put_back, put_in_repair
 from fleet.enums import MeterKind
 from tests.factories.defects import MeasurementFactory
 from tests.factories.fleet import MeterReadingFactory, history_of, make_reading
+from tests.support.refusals import refuses
 from tests.support.yard import HORN, HOUR, MINUTE, PLACE, TAPE, Yard, photo_on, stroke_check
 
 DAY = dt.timedelta(days=1)
-
-
-def refused(error: type[DomainError], code: str, yard: Yard, defect: Defect, **given: Any) -> DomainError:
-    before = (defect.state, Certificate.objects.count(), history_of(defect.unit))
-    with pytest.raises(error) as caught:
-        yard.dismiss(defect, **given)
-    assert caught.value.code == code
-    assert (Defect.objects.get(pk=defect.pk).state, Certificate.objects.count(), history_of(defect.unit)) == before
-    return caught.value
 
 
 def put_off(yard: Yard, until: Until | None = None) -> Defect:
@@ -64,11 +56,11 @@ def test_review__sees_the_certificate_and_closes_nothing(yard: Yard) -> None:
 
 def test_without_a_limit__refused(yard: Yard) -> None:
     defect = yard.finding(TAPE, finding="damaged")
-    refused(Invalid, "limit_needed", yard, defect, photo=photo_on(defect), until=Until())
+    refuses(Invalid, "limit_needed", yard.dismiss, defect, photo=photo_on(defect), until=Until())
 
 
 def test_without_evidence__refused(yard: Yard) -> None:
-    found = refused(Invalid, "certificate_without_evidence", yard, yard.finding(TAPE, finding="damaged"))
+    found = refuses(Invalid, "certificate_without_evidence", yard.dismiss, yard.finding(TAPE, finding="damaged"))
     assert found.facts == {"evidence": "photo"}
 
 
@@ -83,14 +75,14 @@ def test_without_evidence__refused(yard: Yard) -> None:
 def test_limit_that_passed_or_never_shows__refused(yard: Yard, until: Until, pointer: str, code: str) -> None:
     make_reading(yard.tractor, "1000.0")
     defect = belt(yard)
-    found = refused(Invalid, "limit_refused", yard, defect, photo=photo_on(defect), until=until)
+    found = refuses(Invalid, "limit_refused", yard.dismiss, defect, photo=photo_on(defect), until=until)
     assert [(problem.pointer, problem.code) for problem in found.problems] == [(pointer, code)]
 
 
 def test_meter_that_the_unit_has_not__refused(yard: Yard) -> None:
     defect = yard.finding(TAPE, finding="damaged")
     until = Until(engine_h=Decimal(50))
-    found = refused(Invalid, "limit_refused", yard, defect, photo=photo_on(defect), until=until)
+    found = refuses(Invalid, "limit_refused", yard.dismiss, defect, photo=photo_on(defect), until=until)
     assert [problem.code for problem in found.problems] == ["meter_not_on_unit"]
 
 
@@ -101,13 +93,13 @@ def test_last_day_is_today__allowed(yard: Yard) -> None:
 def test_do_not_move__never_put_off_even_measured_within(yard: Yard) -> None:
     defect = yard.stroke()
     yard.walk("greta", checks=[stroke_check("1.70", "fine")])
-    found = refused(Conflict, "dismissal_refused", yard, defect)
+    found = refuses(Conflict, "dismissal_refused", yard.dismiss, defect)
     assert (found.facts["severity"], found.facts["regulation"]) == ("do_not_move", "before_next_use")
 
 
 def test_past_a_regulation__not_put_off_without_a_new_measurement_within(yard: Yard) -> None:
     defect = yard.finding(HORN, finding="silent", unit=yard.tractor)
-    refused(Conflict, "dismissal_refused", yard, defect)
+    refuses(Conflict, "dismissal_refused", yard.dismiss, defect)
 
 
 def test_past_a_regulation_measured_within_since__may_be_put_off(yard: Yard) -> None:
@@ -121,7 +113,7 @@ def test_past_a_regulation_measured_within_since__may_be_put_off(yard: Yard) -> 
         measured_at=yard.later(),
         person=yard["greta"],
     )
-    refused(Conflict, "dismissal_refused", yard, defect)
+    refuses(Conflict, "dismissal_refused", yard.dismiss, defect)
     MeasurementFactory.create(
         unit=yard.tractor,
         point="air.build-up-time",
@@ -136,7 +128,7 @@ def test_past_a_regulation_measured_within_since__may_be_put_off(yard: Yard) -> 
 def test_on_an_officers_notice__not_put_off(yard: Yard) -> None:
     defect = yard.finding(TAPE, finding="damaged")
     yard.officers_order(defect)
-    refused(Conflict, "on_officers_order", yard, defect, photo=photo_on(defect))
+    refuses(Conflict, "on_officers_order", yard.dismiss, defect, photo=photo_on(defect))
 
 
 def test_superseded_by_a_longer_one__the_new_limit_holds(yard: Yard) -> None:

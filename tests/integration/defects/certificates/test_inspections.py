@@ -15,6 +15,7 @@ from fleet.services.documents.subjects import DocumentSubject
 from fleet.services.imports.run import Table
 from fleet.services.notifications.composing import sentence_of
 from tests.factories.fleet import TODAY, history_of, make_inspector
+from tests.support.refusals import refused
 from tests.support.tables import outcomes, take_in
 from tests.support.yard import Yard
 
@@ -45,9 +46,8 @@ def greta(yard: Yard) -> None:
 
 def test_fault_found_on_its_day_and_open__the_document_is_refused(yard: Yard) -> None:
     fault = yard.stroke()
-    with pytest.raises(Conflict) as caught:
+    with refused(Conflict, "inspection_defects_open", defects=[fault.number]):
         inspected(yard)
-    assert (caught.value.code, caught.value.facts["defects"]) == ("inspection_defects_open", [fault.number])
     assert not Document.objects.filter(unit=yard.trailer, kind="periodic_inspection").exists()
     assert (told(), FLAGGED in history_of(yard.trailer)) == ([], False)
     yard.repaired_stroke(fault)

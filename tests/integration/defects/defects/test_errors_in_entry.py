@@ -1,26 +1,13 @@
 """Entered in error: only after a second person measured or looked, never after work or under an officer's order."""
 
-from typing import Any
-
 import pytest
 
-from common.errors import Conflict, DomainError, Invalid, NotAllowed
+from common.errors import Conflict, Invalid, NotAllowed
 from defects.models import Defect, EntryInError, Sighting
 from tests.factories.defects import MeasurementFactory
 from tests.factories.fleet import history_of
+from tests.support.refusals import refused, refuses
 from tests.support.yard import PLACE, STROKE, TAPE, Yard, photo_on
-
-
-def refused(
-    error: type[DomainError], code: str, yard: Yard, defect: Defect, by: str = "hob", **given: Any
-) -> DomainError:
-    before = (defect.state, history_of(yard.trailer), defect.holds.filter(lifted_at=None).count())
-    with pytest.raises(error) as caught:
-        yard.in_error(defect, by, **given)
-    assert caught.value.code == code
-    now = Defect.objects.get(pk=defect.pk)
-    assert (now.state, history_of(yard.trailer), now.holds.filter(lifted_at=None).count()) == before
-    return caught.value
 
 
 def test_measured_within_by_a_second_person__ended_with_the_original_kept(yard: Yard) -> None:
@@ -46,9 +33,8 @@ def test_its_hold__can_then_be_lifted_by_another_and_the_lift_is_flagged(yard: Y
         yard.lift(hold)
     yard.in_error(defect, measured=yard.measured("1.75"))
 
-    with pytest.raises(NotAllowed) as caught:
+    with refused(NotAllowed, "in_error_by_another"):
         yard.lift(hold)
-    assert caught.value.code == "in_error_by_another"
     assert yard.lift(hold, "ida").lift_flag == "entered_in_error"
 
 
@@ -65,22 +51,22 @@ def test_entry__is_signed_and_says_who_showed_it_by_what(yard: Yard) -> None:
 
 
 def test_signed_by_another__refused(yard: Yard) -> None:
-    refused(NotAllowed, "sign_yourself", yard, yard.stroke(), measured=yard.measured("1.75"), signer="ida")
+    refuses(NotAllowed, "sign_yourself", yard.in_error, yard.stroke(), measured=yard.measured("1.75"), signer="ida")
 
 
 @pytest.mark.parametrize("point", ["brakes.trailer.emergency-application", "lamps.trailer.plate"])
 def test_one_word__ends_nothing_that_a_regulation_grades(yard: Yard, point: str) -> None:
     defect = yard.finding(point)
     assert defect.regulation_severity or defect.severity == "do_not_move"
-    found = refused(Invalid, "error_without_evidence", yard, defect, reason="x")
+    found = refuses(Invalid, "error_without_evidence", yard.in_error, defect, reason="x")
     assert found.facts["evidence"] in {"photo", "repeated_test"}
 
 
 def test_test_repeated_by_another_whose_word_counts__ends_it(yard: Yard) -> None:
     defect = yard.finding("brakes.trailer.emergency-application")
-    refused(Invalid, "error_without_evidence", yard, defect)
+    refuses(Invalid, "error_without_evidence", yard.in_error, defect)
     yard.repeat_test(defect, "iris")
-    refused(Invalid, "error_without_evidence", yard, defect)
+    refuses(Invalid, "error_without_evidence", yard.in_error, defect)
     yard.repeat_test(defect, "sol")
     yard.in_error(defect)
     assert EntryInError.objects.get(defect=defect).shown_by == yard["sol"]
@@ -90,11 +76,11 @@ def test_test_that_failed_again__shows_the_fault_and_older_ones_show_nothing(yar
     defect = yard.finding("brakes.trailer.emergency-application")
     yard.repeat_test(defect, "sol")
     yard.repeat_test(defect, "greta", passed=False)
-    refused(Invalid, "error_without_evidence", yard, defect)
+    refuses(Invalid, "error_without_evidence", yard.in_error, defect)
 
 
 def test_measured_by_one_whose_word_does_not_count_there__refused(yard: Yard) -> None:
-    refused(Invalid, "word_does_not_count", yard, yard.stroke(), "ida", measured=yard.measured("1.75"))
+    refuses(Invalid, "word_does_not_count", yard.in_error, yard.stroke(), "ida", measured=yard.measured("1.75"))
 
 
 def test_its_work__is_dropped_from_the_order(yard: Yard) -> None:
@@ -115,37 +101,37 @@ def test_measured_by_the_finder__refused(yard: Yard) -> None:
     MeasurementFactory.create(
         unit=yard.trailer, point=STROKE, place=PLACE, value="1.70", measured_at=yard.later(), person=yard["iris"]
     )
-    refused(Invalid, "second_person_needed", yard, defect)
+    refuses(Invalid, "second_person_needed", yard.in_error, defect)
 
 
 def test_measured_by_whoever_saw_it_too__refused(yard: Yard) -> None:
     defect = yard.stroke()
     yard.stroke(by="hob")
-    refused(Invalid, "second_person_needed", yard, defect, measured=yard.measured("1.75"))
+    refuses(Invalid, "second_person_needed", yard.in_error, defect, measured=yard.measured("1.75"))
 
 
 def test_measured_past_the_limit_still__refused(yard: Yard) -> None:
-    refused(Invalid, "measurement_past_limit", yard, yard.stroke(), measured=yard.measured("2.05"))
+    refuses(Invalid, "measurement_past_limit", yard.in_error, yard.stroke(), measured=yard.measured("2.05"))
 
 
 def test_nothing_measured__refused(yard: Yard) -> None:
-    found = refused(Invalid, "error_without_evidence", yard, yard.stroke())
+    found = refuses(Invalid, "error_without_evidence", yard.in_error, yard.stroke())
     assert found.facts == {"evidence": "measurement"}
 
 
 def test_looked_at_point__a_photo_where_the_point_asks_for_one(yard: Yard) -> None:
     defect = yard.finding("wheels.nuts-and-rims", PLACE, "rust_trail")
-    found = refused(Invalid, "error_without_evidence", yard, defect)
+    found = refuses(Invalid, "error_without_evidence", yard.in_error, defect)
     assert found.facts == {"evidence": "photo"}
-    refused(Invalid, "photo_not_stored", yard, defect, photo="b" * 64)
-    refused(Invalid, "second_person_needed", yard, defect, photo=photo_on(defect, "c" * 64))
+    refuses(Invalid, "photo_not_stored", yard.in_error, defect, photo="b" * 64)
+    refuses(Invalid, "second_person_needed", yard.in_error, defect, photo=photo_on(defect, "c" * 64))
     yard.in_error(defect, photo=photo_on(defect, by=yard["hob"]))
     assert Defect.objects.get(pk=defect.pk).state == "entered_in_error"
 
 
 def test_point_that_is_tried_out__no_picture_shows_that_nothing_is_wrong(yard: Yard) -> None:
     defect = yard.finding("brakes.trailer.emergency-application")
-    found = refused(Invalid, "error_without_evidence", yard, defect, photo=photo_on(defect, by=yard["hob"]))
+    found = refuses(Invalid, "error_without_evidence", yard.in_error, defect, photo=photo_on(defect, by=yard["hob"]))
     assert found.facts == {"evidence": "repeated_test"}
 
 
@@ -153,12 +139,12 @@ def test_photo_of_before_it_was_found_again__shows_nothing(yard: Yard) -> None:
     defect = yard.finding("lamps.trailer.plate")
     photo = photo_on(defect, by=yard["hob"], at=yard.later())
     yard.finding("lamps.trailer.plate", by="sol")
-    refused(Invalid, "photo_before_found", yard, defect, photo=photo)
+    refuses(Invalid, "photo_before_found", yard.in_error, defect, photo=photo)
 
 
 def test_looked_at_by_the_foreman_who_found_it__refused(yard: Yard) -> None:
     defect = yard.finding("doors.hold-backs", "left", "broken", by="hob")
-    refused(Invalid, "second_person_needed", yard, defect)
+    refuses(Invalid, "second_person_needed", yard.in_error, defect)
     yard.in_error(defect, "ida")
     assert EntryInError.objects.get(defect=defect).shown_how == "look"
 
@@ -166,7 +152,7 @@ def test_looked_at_by_the_foreman_who_found_it__refused(yard: Yard) -> None:
 def test_worked_on__refused_because_it_was_repaired(yard: Yard) -> None:
     defect = yard.stroke()
     defect.worked_by.add(yard["greta"])
-    refused(Conflict, "worked_on_already", yard, defect, measured=yard.measured("1.75"))
+    refuses(Conflict, "worked_on_already", yard.in_error, defect, measured=yard.measured("1.75"))
 
 
 def test_repaired_once_and_reopened__was_no_error(yard: Yard) -> None:
@@ -174,7 +160,7 @@ def test_repaired_once_and_reopened__was_no_error(yard: Yard) -> None:
     yard.repaired_stroke(defect)
     yard.reopen(defect)
     defect.refresh_from_db()
-    refused(Conflict, "worked_on_already", yard, defect, measured=yard.measured("1.75"))
+    refuses(Conflict, "worked_on_already", yard.in_error, defect, measured=yard.measured("1.75"))
 
 
 def test_worked_on_and_then_put_off__was_no_error(yard: Yard) -> None:
@@ -182,22 +168,22 @@ def test_worked_on_and_then_put_off__was_no_error(yard: Yard) -> None:
     defect.worked_by.add(yard["greta"])
     yard.dismiss(defect, photo=photo_on(defect))
     defect.refresh_from_db()
-    refused(Conflict, "worked_on_already", yard, defect, photo=photo_on(defect, "b" * 64, by=yard["hob"]))
+    refuses(Conflict, "worked_on_already", yard.in_error, defect, photo=photo_on(defect, "b" * 64, by=yard["hob"]))
 
 
 def test_on_an_officers_notice__refused(yard: Yard) -> None:
     defect = yard.stroke()
     yard.officers_order(defect)
-    refused(Conflict, "on_officers_order", yard, defect, measured=yard.measured("1.75"))
+    refuses(Conflict, "on_officers_order", yard.in_error, defect, measured=yard.measured("1.75"))
 
 
 def test_certified_already__refused(yard: Yard) -> None:
     defect = yard.stroke()
     yard.repaired_stroke(defect)
     defect.refresh_from_db()
-    refused(Conflict, "action_not_allowed", yard, defect, measured=yard.measured("1.75"))
+    refuses(Conflict, "action_not_allowed", yard.in_error, defect, measured=yard.measured("1.75"))
 
 
 @pytest.mark.parametrize("by", ["greta", "iris", "vera", "cal"])
 def test_nobody_but_a_foreman__may(yard: Yard, by: str) -> None:
-    refused(NotAllowed, "role_not_allowed", yard, yard.stroke(), by, measured=yard.measured("1.75"))
+    refuses(NotAllowed, "role_not_allowed", yard.in_error, yard.stroke(), by, measured=yard.measured("1.75"))

@@ -10,6 +10,7 @@ from defects.models import Defect, Hold
 from fleet.enums import Role
 from fleet.models import Notification
 from tests.factories.fleet import history_of, make_person
+from tests.support.refusals import refuses
 from tests.support.submissions import fault_told
 from tests.support.yard import HORN, PLACE, STROKE, TAPE, Yard, stroke_check
 
@@ -25,14 +26,8 @@ GRADES = (
 def refused(error: type[DomainError], code: str, yard: Yard, defect: Defect, *grade: Any, **given: Any) -> DomainError:
     """The refusal of another grade, after which nothing was changed."""
     defect.refresh_from_db()
-    before = (defect.severity, defect.bars, defect.version, history_of(defect.unit), Hold.objects.count())
-    act: Any = yard.regrade if defect.graded else yard.grade
-    with pytest.raises(error) as caught:
-        act(defect, *(grade or (Severity.WATCH, Bars.NOTHING)), **given)
-    assert caught.value.code == code
-    defect.refresh_from_db()
-    assert (defect.severity, defect.bars, defect.version, history_of(defect.unit), Hold.objects.count()) == before
-    return caught.value
+    act = yard.regrade if defect.graded else yard.grade
+    return refuses(error, code, act, defect, *(grade or (Severity.WATCH, Bars.NOTHING)), **given)
 
 
 # The first grade of a fault told in free text

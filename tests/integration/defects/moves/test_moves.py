@@ -6,12 +6,13 @@ from typing import Any
 
 import pytest
 
-from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound
+from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from common.ids import uuid7
-from defects.models import Hold, LimitedMove, YardMove
+from defects.models import Hold, YardMove
 from defects.services.moves import end_limited_move, record_yard_move
 from fleet.models import Site
 from tests.factories.fleet import history_of, make_site
+from tests.support.refusals import refused, refuses
 from tests.support.yard import HOUR, TAPE, Yard
 
 
@@ -47,9 +48,8 @@ def test_yard_move_of_a_held_unit__recorded_and_lifts_nothing(yard: Yard, site: 
 def test_yard_move_under_an_officers_order__refused(yard: Yard, site: Site) -> None:
     """396.9(c)(2) knows no exception for private ground."""
     order = yard.officers_order(yard.stroke())
-    with pytest.raises(Conflict) as caught:
+    with refused(Conflict, "order_forbids_move", hold=order.number):
         to_bay(yard, site)
-    assert (caught.value.code, caught.value.facts["hold"]) == ("order_forbids_move", order.number)
     assert not YardMove.objects.exists()
 
 
@@ -59,15 +59,6 @@ def test_yard_move_in_the_future_or_by_dispatch__refused(yard: Yard, site: Site)
     with pytest.raises(NotAllowed):
         to_bay(yard, site, "cal")
     assert not YardMove.objects.exists()
-
-
-def refused(error: type[DomainError], code: str, yard: Yard, by: str = "hob", **asked: Any) -> DomainError:
-    before = (history_of(yard.trailer), LimitedMove.objects.count())
-    with pytest.raises(error) as caught:
-        yard.allow_move(by, **asked)
-    assert caught.value.code == code
-    assert (history_of(yard.trailer), LimitedMove.objects.count()) == before
-    return caught.value
 
 
 def test_found_unsafe_on_the_highway__one_trip_with_everything_said(yard: Yard) -> None:
@@ -83,7 +74,7 @@ def test_found_unsafe_on_the_highway__one_trip_with_everything_said(yard: Yard) 
 
 def test_never_under_an_officers_order(yard: Yard) -> None:
     order = yard.officers_order(yard.stroke())
-    assert refused(Conflict, "order_forbids_move", yard).facts["hold"] == order.number
+    assert refuses(Conflict, "order_forbids_move", yard.allow_move).facts["hold"] == order.number
 
 
 def test_order_lifted__allowed_again(yard: Yard) -> None:
@@ -97,13 +88,13 @@ def test_order_lifted__allowed_again(yard: Yard) -> None:
 
 def test_nothing_found_unsafe__refused(yard: Yard) -> None:
     yard.finding(TAPE, finding="damaged")
-    refused(Conflict, "nothing_found_unsafe", yard)
+    refuses(Conflict, "nothing_found_unsafe", yard.allow_move)
 
 
 def test_unit_that_a_driver_refused__refused_until_somebody_looked(yard: Yard) -> None:
     yard.stroke()
     yard.refuse("iris", unit=yard.trailer)
-    refused(Conflict, "refusal_waits", yard)
+    refuses(Conflict, "refusal_waits", yard.allow_move)
 
 
 @pytest.mark.parametrize(
@@ -119,7 +110,7 @@ def test_unit_that_a_driver_refused__refused_until_somebody_looked(yard: Yard) -
 )
 def test_condition_of_396_7_b_not_met__refused(yard: Yard, asked: dict[str, Any], pointer: str, code: str) -> None:
     yard.stroke()
-    found = refused(Invalid, "limited_move_refused", yard, **asked)
+    found = refuses(Invalid, "limited_move_refused", yard.allow_move, **asked)
     assert [(problem.pointer, problem.code) for problem in found.problems] == [(pointer, code)]
 
 
@@ -130,21 +121,21 @@ def test_driver__must_be_another_person_who_is_a_driver_and_has_consented(yard: 
         ({"driver": yard["greta"]}, "not_a_driver"),
         ({"driver_consented_at": yard.now + HOUR}, "instant_in_future"),
     ):
-        found = refused(Invalid, "limited_move_refused", yard, **asked)
+        found = refuses(Invalid, "limited_move_refused", yard.allow_move, **asked)
         assert [problem.code for problem in found.problems] == [code]
 
 
 @pytest.mark.parametrize("hours", [0, -1, 24.1])
 def test_end__in_time_to_come_and_within_a_day(yard: Yard, hours: float) -> None:
     yard.stroke()
-    found = refused(Invalid, "limited_move_refused", yard, ends_at=yard.now + hours * HOUR)
+    found = refuses(Invalid, "limited_move_refused", yard.allow_move, ends_at=yard.now + hours * HOUR)
     assert [problem.code for problem in found.problems] == ["limited_move_too_long"]
 
 
 def test_second_one_meanwhile__refused_until_the_first_is_ended(yard: Yard) -> None:
     yard.stroke()
     move = yard.allow_move()
-    refused(Conflict, "move_allowed_already", yard)
+    refuses(Conflict, "move_allowed_already", yard.allow_move)
     end_limited_move(move_id=move.pk, ended_at=yard.now, note="there", actor=yard["sol"], now=yard.now)
     yard.allow_move()
 
@@ -152,7 +143,7 @@ def test_second_one_meanwhile__refused_until_the_first_is_ended(yard: Yard) -> N
 @pytest.mark.parametrize("by", ["iris", "greta", "vera", "cal"])
 def test_nobody_but_a_foreman__allows_one(yard: Yard, by: str) -> None:
     yard.stroke()
-    refused(NotAllowed, "role_not_allowed", yard, by)
+    refuses(NotAllowed, "role_not_allowed", yard.allow_move, by)
 
 
 @pytest.mark.parametrize("by", ["sol", "hob"])

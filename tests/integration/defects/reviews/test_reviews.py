@@ -4,23 +4,14 @@ from typing import Any
 
 import pytest
 
-from common.errors import Conflict, DomainError, NotAllowed, NotFound
+from common.errors import Conflict, NotAllowed, NotFound
 from common.ids import uuid7
 from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, Severity
 from defects.models import Certificate, Defect, DriverReview, Report
 from defects.selectors.reviews import due_reviews
-from fleet.models import Signature
 from tests.factories.fleet import history_of
+from tests.support.refusals import refuses
 from tests.support.yard import HORN, TAPE, Yard, photo_on, reports_of, stroke_check
-
-
-def refused(error: type[DomainError], code: str, yard: Yard, **given: Any) -> DomainError:
-    before = (DriverReview.objects.count(), Signature.objects.count(), history_of(yard.trailer))
-    with pytest.raises(error) as caught:
-        yard.review(**given)
-    assert caught.value.code == code
-    assert (DriverReview.objects.count(), Signature.objects.count(), history_of(yard.trailer)) == before
-    return caught.value
 
 
 def test_reports_and_certificates_seen__named_and_the_defects_closed(yard: Yard) -> None:
@@ -73,7 +64,7 @@ def test_report_with_nothing_found__owes_no_review_and_nothing_to_review_is_fine
 def test_defect_without_certificate__refused_with_the_list(yard: Yard) -> None:
     stroke, tape = yard.stroke(), yard.finding(TAPE, finding="damaged")
     yard.repaired_stroke(stroke)
-    assert refused(Conflict, "certificate_missing", yard).facts["defects"] == [tape.number]
+    assert refuses(Conflict, "certificate_missing", yard.review).facts["defects"] == [tape.number]
     assert Defect.objects.get(pk=stroke.pk).state == "certified"
 
 
@@ -92,9 +83,9 @@ def test_carrier_defect_alone__owes_no_review(yard: Yard) -> None:
 
 def test_free_text_fault__missing_until_it_is_graded_and_certified(yard: Yard) -> None:
     defect = yard.fault()
-    assert refused(Conflict, "certificate_missing", yard).facts["defects"] == [defect.number]
+    assert refuses(Conflict, "certificate_missing", yard.review).facts["defects"] == [defect.number]
     yard.grade(defect, Severity.WATCH, Bars.NOTHING, Authority.STATUTORY)
-    assert refused(Conflict, "certificate_missing", yard).facts["defects"] == [defect.number]
+    assert refuses(Conflict, "certificate_missing", yard.review).facts["defects"] == [defect.number]
     yard.certify(defect, photo=photo_on(defect))
     yard.review()
     assert Defect.objects.get(pk=defect.pk).state == "closed"
@@ -105,7 +96,7 @@ def test_certificate_whose_limit_passed__missing_again(yard: Yard) -> None:
     yard.dismiss(tape, photo=photo_on(tape))
     yard.review()
     yard.regrade(tape, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
-    assert refused(Conflict, "certificate_missing", yard).facts["defects"] == [tape.number]
+    assert refuses(Conflict, "certificate_missing", yard.review).facts["defects"] == [tape.number]
 
 
 def test_certified_after_a_review_of_its_report__the_certificate_alone_is_owed(yard: Yard) -> None:
@@ -129,7 +120,7 @@ def test_not_exactly_what_is_owed__refused_with_what_is(yard: Yard, wrong: str) 
         "more": {"reports": [report.pk, uuid7()]},
         "other certificate": {"certificates": [uuid7()]},
     }
-    found = refused(Conflict, "review_not_current", yard, **cases[wrong])
+    found = refuses(Conflict, "review_not_current", yard.review, **cases[wrong])
     assert found.facts == {"reports": [str(report.pk)], "certificates": [str(certificate.pk)]}
 
 
@@ -137,7 +128,7 @@ def test_superseded_meanwhile__what_was_seen_no_longer_counts(yard: Yard) -> Non
     defect = yard.stroke()
     seen = yard.repaired_stroke(defect)
     yard.supersede(defect, measured=yard.measured("1.60"))
-    refused(Conflict, "review_not_current", yard, certificates=[seen.pk])
+    refuses(Conflict, "review_not_current", yard.review, certificates=[seen.pk])
 
 
 def test_unit_no_longer_in_the_combination__owes_nothing_to_this_driver(yard: Yard) -> None:
@@ -186,17 +177,17 @@ def test_sent_again_under_its_name__the_same_rows(yard: Yard) -> None:
 def test_another_review_under_its_name__refused(yard: Yard) -> None:
     act = uuid7()
     yard.review(act=act)
-    refused(Conflict, "review_differs", yard, act=act, reports=[uuid7()])
-    refused(NotFound, "not_found", yard, act=act, by="iris")
+    refuses(Conflict, "review_differs", yard.review, act=act, reports=[uuid7()])
+    refuses(NotFound, "not_found", yard.review, act=act, by="iris")
 
 
 @pytest.mark.parametrize("by", ["greta", "hob", "vera", "cal"])
 def test_nobody_but_a_driver__reviews(yard: Yard, by: str) -> None:
-    refused(NotAllowed, "role_not_allowed", yard, by=by)
+    refuses(NotAllowed, "role_not_allowed", yard.review, by=by)
 
 
 def test_signed_by_another__refused(yard: Yard) -> None:
-    refused(NotAllowed, "sign_yourself", yard, signer="iris")
+    refuses(NotAllowed, "sign_yourself", yard.review, signer="iris")
 
 
 def test_late_report_from_before_the_review__is_owed_all_the_same(yard: Yard) -> None:

@@ -18,6 +18,7 @@ from fleet.services.operation.file_stores import bucket
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_document
 from tests.support.acting import acting_as
 from tests.support.bucket_server import BucketServer, bucket_server
+from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db
 PDF = b"%PDF-1.7 a scan"
@@ -66,9 +67,8 @@ def test_wrong_key_or_bucket__keeps_no_file_and_no_row(
     server: BucketServer, settings: Settings, change: dict[str, str]
 ) -> None:
     settings.FILE_BUCKET = server.settings(**change)
-    with pytest.raises(Unavailable) as refused:
+    with refused(Unavailable, "file_store_unavailable"):
         store()
-    assert refused.value.code == "file_store_unavailable"
     assert (server.objects, StoredFile.objects.count()) == ({}, 0)
 
 
@@ -93,9 +93,8 @@ def test_store_that_fails_or_is_gone__is_told_as_not_available(server: BucketSer
 def test_lost_file__is_missing(server: BucketServer) -> None:
     row = store()
     server.objects.clear()
-    with pytest.raises(NotFound) as refused:
+    with refused(NotFound, "file_missing"):
         read_file(row.pk)
-    assert refused.value.code == "file_missing"
 
 
 def test_removed_file__is_gone_and_removing_it_again_does_no_harm(server: BucketServer) -> None:

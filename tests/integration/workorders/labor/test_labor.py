@@ -10,6 +10,7 @@ from fleet.enums import Scope
 from fleet.models import Person
 from tests.factories.fleet import NOON, PolicyFactory, make_bare_unit, qualify
 from tests.factories.workorders import make_defect, make_mechanic, make_order, make_stroke_defect, set_task
+from tests.support.refusals import refused
 from workorders.enums import LaborRole, OrderState, TaskState
 from workorders.models import LaborEntry, RepairTask
 from workorders.services.labor import start_labor, stop_labor
@@ -33,9 +34,8 @@ class TestLabor:
     def test_second_running_entry_of_a_person__refused(self, task: RepairTask) -> None:
         sam = make_mechanic()
         first = start_labor(task=task.pk, role=LaborRole.LEAD, person=None, actor=sam, now=NOON)
-        with pytest.raises(Conflict) as refused:
+        with refused(Conflict, "labor_running", entry=first.pk):
             start_labor(task=task.pk, role=LaborRole.LEAD, person=None, actor=sam, now=NOON)
-        assert (refused.value.code, refused.value.facts["entry"]) == ("labor_running", first.pk)
 
         paused = stop_labor(entry=first.pk, cause="waiting for a lift", actor=sam, now=NOON + HOUR)
         assert (paused.ended_at, paused.pause_cause) == (NOON + HOUR, "waiting for a lift")
@@ -46,15 +46,13 @@ class TestLabor:
         sam = make_mechanic()
         entry = start_labor(task=task.pk, role=LaborRole.LEAD, person=None, actor=sam, now=NOON)
         stop_labor(entry=entry.pk, cause="", actor=sam, now=NOON)
-        with pytest.raises(Conflict) as refused:
+        with refused(Conflict, "labor_has_ended"):
             stop_labor(entry=entry.pk, cause="", actor=sam, now=NOON)
-        assert refused.value.code == "labor_has_ended"
 
     def test_time_of_another__only_by_a_foreman(self, task: RepairTask, foreman: Person) -> None:
         sam, nell = make_mechanic(), make_mechanic("Nell Park")
-        with pytest.raises(NotAllowed) as refused:
+        with refused(NotAllowed, "labor_of_another"):
             start_labor(task=task.pk, role=LaborRole.LEAD, person=nell.pk, actor=sam, now=NOON)
-        assert refused.value.code == "labor_of_another"
         entry = start_labor(task=task.pk, role=LaborRole.LEAD, person=nell.pk, actor=foreman, now=NOON)
         assert entry.person == nell
         with pytest.raises(NotAllowed):
@@ -64,26 +62,23 @@ class TestLabor:
     def test_task_that_is_not_started__refused(self, state: TaskState, task: RepairTask) -> None:
         assert task.defect is not None
         set_task(task.defect, state)
-        with pytest.raises(Conflict) as refused:
+        with refused(Conflict, "task_not_started"):
             start_labor(task=task.pk, role=LaborRole.LEAD, person=None, actor=make_mechanic(), now=NOON)
-        assert refused.value.code == "task_not_started"
 
     def test_helper__needs_another_person_as_lead(self, task: RepairTask) -> None:
         nell = make_mechanic("Nell Park")
         for lead in (None, nell):
             RepairTask.objects.update(lead=lead)
-            with pytest.raises(Conflict) as refused:
+            with refused(Conflict, "helper_without_lead"):
                 start_labor(task=task.pk, role=LaborRole.HELPER, person=None, actor=nell, now=NOON)
-            assert refused.value.code == "helper_without_lead"
 
     def test_helper_on_brakes__needs_a_lead_qualified_still(self, driver: Person) -> None:
         nell, greta = make_mechanic("Nell Park"), make_mechanic("Greta Lind")
         stroke = make_stroke_defect(make_bare_unit("LR-45"), driver)
         make_order(stroke, state=OrderState.IN_PROGRESS)
         task = set_task(stroke, TaskState.STARTED, lead=greta)
-        with pytest.raises(NotAllowed) as refused:
+        with refused(NotAllowed, "not_qualified", person="Greta Lind"):
             start_labor(task=task.pk, role=LaborRole.HELPER, person=None, actor=nell, now=NOON)
-        assert (refused.value.code, refused.value.facts["person"]) == ("not_qualified", "Greta Lind")
         qualify(greta, Scope.BRAKES_REPAIR)
         assert start_labor(task=task.pk, role=LaborRole.HELPER, person=None, actor=nell, now=NOON).person == nell
 

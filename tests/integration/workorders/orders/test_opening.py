@@ -10,6 +10,7 @@ from defects.enums import DefectState
 from fleet.models import Person, Unit
 from tests.factories.fleet import NOON, make_bare_unit
 from tests.factories.workorders import make_defect, make_order
+from tests.support.refusals import refused
 from workorders.services.orders.ending import cancel_order
 from workorders.services.orders.opening import Job, open_order
 
@@ -40,9 +41,8 @@ class TestDesk:
         assert order.tasks.count() == 2
 
     def test_nothing_asked_for__refused(self, foreman: Person) -> None:
-        with pytest.raises(Invalid) as refused:
+        with refused(Invalid, "order_empty"):
             open_order(unit=make_bare_unit(), defects=(), jobs=(), actor=foreman, now=NOON)
-        assert refused.value.code == "order_empty"
 
     @pytest.mark.parametrize("state", [DefectState.CERTIFIED, DefectState.CLOSED, DefectState.ENTERED_IN_ERROR])
     def test_defect_that_is_not_open__refused(self, state: DefectState, driver: Person, foreman: Person) -> None:
@@ -56,13 +56,11 @@ class TestDesk:
         unit = make_bare_unit()
         defect = make_defect(unit, driver)
         make_order(defect)
-        with pytest.raises(Conflict) as refused:
+        with refused(Conflict, "defects_on_order"):
             open_order(unit=unit, defects=[defect.pk], jobs=(), actor=foreman, now=NOON)
-        assert refused.value.code == "defects_on_order"
 
     def test_retired_unit__refused(self, foreman: Person) -> None:
         unit = make_bare_unit()
         Unit.objects.update(retired_on=dt.date(2026, 3, 1))
-        with pytest.raises(Conflict) as refused:
+        with refused(Conflict, "unit_retired"):
             open_order(unit=unit, defects=(), jobs=[Job("grease")], actor=foreman, now=NOON)
-        assert refused.value.code == "unit_retired"
