@@ -12,7 +12,7 @@ PREPARED_AFTER = 3
 def database_settings(environment: Environment, database: Database) -> dict[str, Any]:
     """Return the settings of one connection; its times are in milliseconds, its age in seconds."""
     return {
-        "ENGINE": "django.db.backends.postgresql",
+        "ENGINE": "config.postgresql",
         "NAME": database.name,
         "USER": database.user,
         "PASSWORD": database.password,

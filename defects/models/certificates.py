@@ -3,9 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
-from common.choices import choices
 from defects.enums import CertificateKind
-from fleet.models.base import Keyed
+from fleet.models.base import Keyed, choices
 
 
 class Certificate(Keyed):

@@ -3,10 +3,9 @@
 from django.db import models
 from django.db.models import F, Q
 
-from common.choices import choices
 from defects.enums import ClearanceAnswer
 from defects.models.loads import Load
-from fleet.models.base import Keyed
+from fleet.models.base import Keyed, choices
 
 
 class Clearance(Keyed):

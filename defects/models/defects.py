@@ -3,9 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
-from common.choices import choices
 from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, DefectState, Listing, Severity, SightingHow
-from fleet.models.base import Edited, Keyed, Sequence
+from fleet.models.base import Edited, Keyed, Sequence, choices
 
 
 class Defect(Edited):

@@ -3,9 +3,8 @@
 from django.db import models
 from django.db.models import F, Q
 
-from common.choices import choices
 from defects.enums import HoldKind
-from fleet.models.base import Keyed, Sequence
+from fleet.models.base import Keyed, Sequence, choices
 
 
 class Hold(Keyed):

@@ -4,9 +4,8 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import F, Q
 
-from common.choices import choices
 from defects.enums import CoolingMode, RiskEntryKind, RiskState, TemperatureClass
-from fleet.models.base import Edited, Keyed
+from fleet.models.base import Edited, Keyed, choices
 
 
 class Load(Edited):

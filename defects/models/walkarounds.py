@@ -5,11 +5,10 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 
-from common.choices import choices
 from defects.enums import WalkaroundKind
 from fleet.enums import Role
 from fleet.models import Person
-from fleet.models.base import Keyed
+from fleet.models.base import Keyed, choices
 
 
 class CatalogueVersion(models.Model):

@@ -1,4 +1,7 @@
-"""What every table of the service shares: a time-ordered key. It holds no other behaviour."""
+"""What every table of the service shares: a time-ordered key, and how closed sets and numbers are declared."""
+
+from collections.abc import Iterable
+from enum import StrEnum
 
 from django.db import models
 
@@ -31,3 +34,8 @@ class Sequence(models.Func):
 
     def __init__(self, sequence: str) -> None:
         super().__init__(sequence=sequence, output_field=models.BigIntegerField())
+
+
+def choices(members: Iterable[StrEnum]) -> list[tuple[str, str]]:
+    """The members as choices of a field; what people read for one stands in the app's `messages.labels`."""
+    return [(member.value, member.value) for member in members]

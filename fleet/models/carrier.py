@@ -3,9 +3,8 @@
 from django.db import models
 from django.db.models import F, Q
 
-from common.choices import choices
 from fleet.enums import Role
-from fleet.models.base import Edited, Keyed
+from fleet.models.base import Edited, Keyed, choices
 
 
 class Carrier(Edited):

@@ -3,9 +3,8 @@
 from django.db import models
 from django.db.models import F, Q
 
-from common.choices import choices
 from fleet.enums import InspectionProgram
-from fleet.models.base import Edited, Keyed
+from fleet.models.base import Edited, Keyed, choices
 from fleet.models.units import Unit
 
 

@@ -4,9 +4,8 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Now
 
-from common.choices import choices
 from fleet.enums import LATE_CODES, Channel, DeliveryState, NotificationKind
-from fleet.models.base import Keyed
+from fleet.models.base import Keyed, choices
 from fleet.models.units import Unit
 
 

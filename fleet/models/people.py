@@ -10,10 +10,9 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import F, Q
 
-from common.choices import choices
 from common.ids import uuid7
 from fleet.enums import Role, Scope, SignatureMethod, SignaturePurpose
-from fleet.models.base import Keyed
+from fleet.models.base import Keyed, choices
 
 
 class PersonManager(BaseUserManager["Person"]):

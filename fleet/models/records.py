@@ -3,9 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
-from common.choices import choices
 from fleet.enums import Deleted, HoldCause
-from fleet.models.base import Keyed
+from fleet.models.base import Keyed, choices
 from fleet.models.documents import StoredFile
 from fleet.models.units import Unit
 

@@ -6,7 +6,6 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Upper
 
-from common.choices import choices
 from fleet.enums import (
     AxleRole,
     BrakeActuator,
@@ -18,7 +17,7 @@ from fleet.enums import (
     StrokeClass,
     UnitKind,
 )
-from fleet.models.base import Edited, Keyed
+from fleet.models.base import Edited, Keyed, choices
 from fleet.rules.units.description import CHAMBERS
 
 CHAMBER_TYPES = tuple(dict.fromkeys(chamber for chambers in CHAMBERS.values() for chamber in chambers))

@@ -26,6 +26,7 @@ ENTRY_POINTS = {
     "config.health",
     "config.local.demo",
     "config.local.postgres",
+    "config.postgresql.base",  # the engine of the settings
     "config.prepare",
     "config.sentences",
     "config.wsgi",

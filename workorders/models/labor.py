@@ -3,8 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
-from common.choices import choices
-from fleet.models.base import Keyed
+from fleet.models.base import Keyed, choices
 from workorders.enums import LaborRole
 from workorders.models.tasks import RepairTask
 

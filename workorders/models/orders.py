@@ -3,8 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
-from common.choices import choices
-from fleet.models.base import Edited, Sequence
+from fleet.models.base import Edited, Sequence, choices
 from workorders.enums import ACTIVE_ORDER_STATES, OrderState, WaitingFor
 
 

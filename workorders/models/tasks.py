@@ -3,8 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
-from common.choices import choices
-from fleet.models.base import Edited
+from fleet.models.base import Edited, choices
 from workorders.enums import ACTIVE_TASK_STATES, TaskState
 from workorders.models.orders import RepairOrder
 

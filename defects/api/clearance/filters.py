@@ -5,11 +5,11 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from defects.enums import ClearanceAnswer
 from fleet.api.requests.filters import SiteRefFilter, UnitRefFilter, UnitRefsFilter
 from fleet.enums import UnitKind
 from fleet.models import Unit
+from fleet.models.base import choices
 
 
 class YardFilterSet(StrictFilterSet):

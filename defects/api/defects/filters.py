@@ -7,7 +7,6 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import FlagFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from defects.api.catalogue.in_force import catalogue_for
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity
 from defects.models import Defect
@@ -15,6 +14,7 @@ from defects.rules.catalogue.closed_sets import System
 from defects.selectors.defects.defects import points_of_system
 from fleet.api.requests.authentication import service_request
 from fleet.api.requests.filters import UnitRefsFilter
+from fleet.models.base import choices
 
 
 class DefectFilters(StrictFilterSet):

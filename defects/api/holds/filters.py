@@ -5,10 +5,10 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import FlagFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from defects.enums import HoldKind
 from defects.models import Hold
 from fleet.api.requests.filters import UnitRefsFilter
+from fleet.models.base import choices
 
 
 class HoldFilters(StrictFilterSet):

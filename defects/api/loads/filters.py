@@ -5,12 +5,12 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from defects.enums import TemperatureClass
 from defects.models import Load
 from defects.selectors.loads.loads import in_state
 from defects.transitions import LOADS
 from fleet.api.requests.filters import UnitRefFilter
+from fleet.models.base import choices
 
 
 class LoadFilters(StrictFilterSet):

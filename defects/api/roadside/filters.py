@@ -5,11 +5,11 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import DayFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from defects.enums import RoadsideState
 from defects.models import RoadsideInspection
 from defects.selectors.roadside import in_state
 from fleet.api.requests.filters import UnitRefFilter
+from fleet.models.base import choices
 
 
 class RoadsideFilters(StrictFilterSet):

@@ -7,13 +7,13 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import FlagFilter, within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from common.errors import NotAllowed
 from defects.enums import WalkaroundKind
 from defects.models import Report
 from fleet.api.requests.authentication import service_request
 from fleet.api.requests.filters import PersonRefFilter, UnitRefsFilter
 from fleet.enums import Role
+from fleet.models.base import choices
 
 SEE_FLAGGED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
 SEE_OF_PEOPLE = SEE_FLAGGED | {Role.TRAINER}

@@ -22,7 +22,7 @@ from defects.enums import CheckAnswer
 from defects.models import Walkaround
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody, Submission, UnitBody, WalkaroundBody
 from defects.selectors.walkarounds.receipts import stored_receipt
-from defects.services.walkarounds.intake import submit_walkaround
+from defects.services.walkarounds.intake import known_receipt, submit_walkaround
 from defects.services.walkarounds.pace import Pace
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.views import ServiceView
@@ -146,10 +146,14 @@ class WalkaroundView(ServiceView):
         body_hash = sha256_hex(canonical_json(signed))
         with Pace(actor=request.person, now=request.now) as pace:
             pace.weigh_text(sent.text)
-            read = read_signed(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
-            submission = submission_of(read, body_hash, sent.text)
-            pace.weigh_findings(submission)
-            receipt = submit_walkaround(walkaround_id=key, submission=submission, actor=request.person, now=request.now)
+            receipt = known_receipt(walkaround_id=key, body_hash=body_hash, actor=request.person, now=request.now)
+            if receipt is None:
+                read = read_signed(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
+                submission = submission_of(read, body_hash, sent.text)
+                pace.weigh_findings(submission)
+                receipt = submit_walkaround(
+                    walkaround_id=key, submission=submission, actor=request.person, now=request.now
+                )
         answer = receipt_answer(receipt, request.person.language)
         return Response(answer, status=status.HTTP_200_OK if receipt.replayed else status.HTTP_201_CREATED)
 

@@ -243,7 +243,12 @@ class Catalogue:
 
     def for_unit_kind(self, kind: UnitKind | str) -> tuple[Point, ...]:
         """The points of a kind of unit, retired ones included, in the order of the walk."""
-        return tuple(point for point in self.points.values() if kind in point.unit_kinds)
+        return self._of_kinds[UnitKind(kind)]
+
+    @cached_property
+    def _of_kinds(self) -> Mapping[UnitKind, tuple[Point, ...]]:
+        points = self.points.values()
+        return {kind: tuple(point for point in points if kind in point.unit_kinds) for kind in UnitKind}
 
     def to_document(self) -> dict[str, Plain]:
         """The whole catalogue as plain JSON values, to be stored under its hash."""

@@ -86,10 +86,11 @@ class Looks:
 
 def stops_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[Stop]:
     """Every point that a kind of walk asks of a unit under these conditions, in the order of the walk."""
+    situation = Situation(unit, conditions)
     for point in catalogue.for_unit_kind(unit.kind):
         if conditions.walk_kind not in point.walks or (point.retired_on is not None and point.retired_on <= on):
             continue
-        if match(point.applies_when, Situation(unit, conditions)) is Match.NO:
+        if match(point.applies_when, situation) is Match.NO:
             continue
         places = places_for(point, unit)
         if places or (not unit.axles and point.place_type in AXLE_PLACE_TYPES):
@@ -98,10 +99,12 @@ def stops_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: 
 
 def answered_by(point: Point, place: str, faults: Collection[Fault]) -> AnsweredBy:
     """Whether a signature over the leg answers a place, `faults` being those open, deferred or newly repaired there."""
-    asks_figure = point.measure is not None and point.measure.required
-    if point.method in LOOKED_AT and not asks_figure and (point.name, place) not in faults:
-        return AnsweredBy.LEG
-    return AnsweredBy.ONE_BY_ONE
+    by_leg = _is_looked_at(point) and (point.name, place) not in faults
+    return AnsweredBy.LEG if by_leg else AnsweredBy.ONE_BY_ONE
+
+
+def _is_looked_at(point: Point) -> bool:
+    return point.method in LOOKED_AT and not (point.measure is not None and point.measure.required)
 
 
 def look_over(
@@ -118,10 +121,9 @@ def look_over(
     covered = {
         (stop.point.name, place)
         for stop in listed
-        if stop.point.leg in counted
+        if stop.point.leg in counted and _is_looked_at(stop.point)
         for place in stop.places
-        if answered_by(stop.point, place, faults) is AnsweredBy.LEG
-    }
+    }.difference(faults)
     answered, unanswered = _answers(judged)
     asked = [
         (stop.point.name, place) for stop in stops if stop.point.often is HowOften.EVERY_WALK for place in stop.places

@@ -2,20 +2,20 @@
 
 import json
 import logging
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from dataclasses import fields
 from datetime import date
 from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any
 from uuid import UUID
 
-from django.core.exceptions import ObjectDoesNotExist
 from django.db.models import Exists
 
 from common.canonical import canonical_json
-from common.compiled import KEYS, CompiledObjects, Given, KeyIn
+from common.compiled import Compiled
 from common.errors import FieldProblem, Invalid
+from common.given import KEYS, Given, KeyIn
 from defects.models import CatalogueVersion, Defect
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import scope_to_judge
@@ -23,8 +23,8 @@ from defects.rules.catalogue.observed import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.catalogue.tightening import LooseningRefusedError, read_carrier_rule, tighten
 from defects.rules.walkarounds.verdicts import ObserverOf
-from fleet.enums import BrakeActuator, Role, Scope
-from fleet.models import Axle, Policy, Qualification, Unit
+from fleet.enums import Role, Scope
+from fleet.models import Policy, Qualification, Unit
 
 logger = logging.getLogger(__name__)
 
@@ -37,9 +37,9 @@ def catalogue_in_force(policies: Mapping[str, object]) -> Catalogue:
     return _tightened(canonical_json(policies.get(TIGHTENING) or []).decode())
 
 
-def is_kept(catalogue: Catalogue) -> Exists:
-    """Whether a catalogue was in force before, to be asked within another query."""
-    return Exists(CatalogueVersion.objects.filter(pk=catalogue.content_hash))
+def is_kept(content_hash: Given) -> Exists:
+    """Whether the catalogue of that hash was in force before, to be asked within another query."""
+    return Exists(CatalogueVersion.objects.filter(pk=content_hash))
 
 
 def stored_catalogue(content_hash: str) -> Catalogue | None:
@@ -101,40 +101,48 @@ def refuse_bad_tightening(policy: Policy, **_: Any) -> None:
         check_tightening(policy.value)
 
 
-DETAILS = ("tractor", "trailer", "cooling_unit")
-"""What must be fetched with a unit for `unit_facts` to cost no statement."""
+_UNIT = {
+    "kind": "kind",
+    "model_year": "model_year",
+    "steering_wheel_diameter_in": "tractor__steering_wheel_diameter_in",
+    "steering_assist": "tractor__steering_assist",
+    "governor_cut_in_psi": "tractor__governor_cut_in_psi",
+    "governor_cut_out_psi": "tractor__governor_cut_out_psi",
+    "slider_pins": "trailer__slider_pins",
+    "floor_drains": "trailer__floor_drains",
+    "tank_gal": "cooling_unit__tank_gal",
+}
+"""Facts of a unit, and where each is recorded."""
+_AXLE = [each.name for each in fields(AxleFacts)]
+_COUNTED = {"number", "model_year"}
+"""Facts that count; all other numbers are measures."""
 
 
-def facts_of_units(units: Iterable[Unit]) -> dict[UUID, UnitFacts]:
-    """The facts of each unit by its key, in one statement for all axles. Fetch the units with `DETAILS`."""
-    known = {unit.pk: unit for unit in units}
-    axles: Mapping[UUID, list[Axle]] = defaultdict(list)
-    for axle in _axles().fetch(units=list(known)):
-        axles[axle.unit_id].append(axle)
-    return {key: unit_facts(unit, axles[key]) for key, unit in known.items()}
+def facts_of_units(units: Iterable[UUID]) -> dict[UUID, UnitFacts]:
+    """The facts of each unit that a key names, in one statement; what is not recorded is None, never a guess."""
+    axles: dict[UUID, list[AxleFacts]] = {}
+    found = {}
+    for key, *row in _facts().rows(units=list(units)):
+        found[key] = row[: len(_UNIT)]
+        known = _known(_AXLE, row[len(_UNIT) :])
+        if "number" in known:
+            axles.setdefault(key, []).append(AxleFacts(**known))
+    return {key: UnitFacts(**_known(_UNIT, row), axles=tuple(axles.get(key, ()))) for key, row in found.items()}
 
 
 @cache
-def _axles() -> CompiledObjects[Axle]:
-    units = Given("units", KEYS)
-    return CompiledObjects(Axle.objects.filter(KeyIn("unit_id", units)).order_by("unit_id", "number"))
+def _facts() -> Compiled:
+    """A row for each axle of each unit, and one for a unit without any."""
+    units = Unit.objects.filter(KeyIn("pk", Given("units", KEYS))).order_by("pk", "axles__number")
+    return Compiled(units.values_list("pk", *_UNIT.values(), *(f"axles__{name}" for name in _AXLE)))
 
 
-def unit_facts(unit: Unit, axles: Iterable[Axle]) -> UnitFacts:
-    """One unit's facts; what is not recorded is None, never a guess."""
-    tractor, trailer, cooling = (_details(unit, name) for name in DETAILS)
-    return UnitFacts(
-        kind=unit.kind,
-        axles=tuple(_axle(axle) for axle in axles),
-        steering_wheel_diameter_in=_number(getattr(tractor, "steering_wheel_diameter_in", None)),
-        steering_assist=getattr(tractor, "steering_assist", None) or None,
-        governor_cut_in_psi=_number(getattr(tractor, "governor_cut_in_psi", None)),
-        governor_cut_out_psi=_number(getattr(tractor, "governor_cut_out_psi", None)),
-        tank_gal=getattr(cooling, "tank_gal", None),
-        slider_pins=_number(getattr(trailer, "slider_pins", None)),
-        floor_drains=_number(getattr(trailer, "floor_drains", None)),
-        model_year=unit.model_year,
-    )
+def _known(names: Iterable[str], values: Iterable[Any]) -> dict[str, Any]:
+    return {
+        name: Decimal(value) if type(value) is int and name not in _COUNTED else value
+        for name, value in zip(names, values, strict=True)
+        if value is not None and value != ""
+    }
 
 
 def observer_of(roles: frozenset[str], scopes: frozenset[str]) -> ObserverOf:
@@ -157,34 +165,3 @@ def scopes_of(person: UUID, on: date) -> frozenset[str]:
     """What a person is qualified for on a day; who is signed in knows it already, see `Person.scopes_on`."""
     held = Qualification.objects.filter(person_id=person, starts_on__lte=on).exclude(ends_on__lt=on)
     return frozenset(held.values_list("scope", flat=True))
-
-
-def _axle(axle: Axle) -> AxleFacts:
-    return AxleFacts(
-        number=axle.number,
-        role=axle.role,
-        dual=axle.dual,
-        brake_type=axle.brake_type or None,
-        actuator=axle.actuator or BrakeActuator.CLAMP,
-        chamber_type=axle.chamber_type or None,
-        stroke_class=axle.stroke_class or None,
-        rated_stroke_in=axle.rated_stroke_in,
-        marked_limit_in=axle.marked_limit_in,
-        lining=axle.lining or None,
-        tire_size=axle.tire_size or None,
-        target_psi=_number(axle.target_psi),
-        max_psi=_number(axle.max_psi),
-        load_psi=_number(axle.load_psi),
-    )
-
-
-def _details(unit: Unit, name: str) -> object | None:
-    try:
-        details: object = getattr(unit, name)
-    except ObjectDoesNotExist:
-        return None
-    return details
-
-
-def _number(value: int | None) -> Decimal | None:
-    return None if value is None else Decimal(value)

@@ -2,7 +2,7 @@
 
 from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
 
-from common.compiled import Given, KeyIn
+from common.given import Given, KeyIn
 from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Listing
 from defects.models import (
     Defect,

@@ -6,7 +6,8 @@ from datetime import datetime
 from functools import cache
 from uuid import UUID
 
-from common.compiled import INSTANT, KEYS, TEXTS, Compiled, Given, KeyIn
+from common.compiled import Compiled
+from common.given import INSTANT, KEYS, TEXTS, Given, KeyIn
 from defects.selectors.clearance import hold_rows, trip_rows, walk_rows
 from defects.selectors.clearance.fact_row import FactRow, read_body
 from fleet.models import Person
@@ -41,7 +42,7 @@ class AskedTogether:
 def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked | AskedTogether) -> list[FactRow]:
     """The facts of the units, the drivers, the loads and the carrier, as of an instant, in one statement."""
     given = {"people": list(asked.people), "loads": list(asked.loads)}
-    rows = fact_statement().fetch(units=list(units), as_of=as_of, **given)
+    rows = fact_statement().rows(units=list(units), as_of=as_of, **given)
     return [FactRow(kind, unit, read_body(body)) for kind, unit, body in rows]
 
 

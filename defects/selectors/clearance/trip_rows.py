@@ -4,7 +4,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Case, F, Func, JSONField, Max, OuterRef, Q, QuerySet, UUIDField, When
 from django.db.models.functions import Greatest, JSONObject
 
-from common.compiled import Given, KeyIn, TextIn
+from common.given import Given, KeyIn, TextIn
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows

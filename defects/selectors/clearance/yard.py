@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 
-from common.compiled import INSTANT, KEYS, CompiledObjects, Given, KeyIn
+from common.compiled import CompiledObjects
+from common.given import INSTANT, KEYS, Given, KeyIn
 from defects.rules.clearance.snapshot import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
 from defects.selectors.clearance.snapshot import Asked, fact_rows

@@ -3,9 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from functools import cache
+from typing import Any, TypeVar
 from uuid import UUID
 
+from django.db.models import Exists, Model, OuterRef, QuerySet, UUIDField
+
+from common.compiled import CompiledObjects
+from common.given import Given
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue.catalogue import catalogue_in_force
@@ -13,6 +18,8 @@ from fleet.enums import NotificationKind
 from fleet.models import Notification
 from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.notifications.reach import can_be_reached, open_webhook
+
+R = TypeVar("R", bound=Model)
 
 
 @dataclass(frozen=True)
@@ -60,27 +67,47 @@ def _reached(notification: Any) -> bool:
 
 
 def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
-    """The receipt of a stored walk-around, in six statements, worded by the catalogue in force now.
+    """The receipt of a stored walk-around, worded by the catalogue in force now; one statement where it found nothing.
 
     A report whose unit was not known then counts from when somebody said which it is.
     """
-    reports = list(Report.objects.filter(walkaround=walkaround).select_related("unit").order_by("position"))
-    sightings = list(
-        Sighting.objects.filter(report__in=reports).select_related("defect", "defect__unit").order_by("pk")
+    reports = _reports().fetch(walkaround=walkaround.pk)
+    found, corrected, told = (
+        any(getattr(report, name) for report in reports) for name in ("found", "corrected", "told")
     )
+    keys = [report.pk for report in reports]
+    sightings = _rows(found, Sighting.objects.filter(report__in=keys).select_related("defect", "defect__unit"))
     brought = {report.pk: report.unit_assigned_at or walkaround.received_at for report in reports}
     defects = {sighting.defect_id: brought[sighting.report_id] for sighting in sightings if sighting.report_id}
-    placed = Hold.objects.filter(defect_id__in=defects.keys()).select_related("defect").order_by("number")
-    holds = [hold for hold in placed if hold.defect_id and _stood(hold, defects[hold.defect_id])]
-    certificates = list(Certificate.objects.filter(report__in=reports).select_related("defect").order_by("pk"))
-    told = list(
-        Notification.objects.filter(caused_by=walkaround.pk)
-        .select_related("person")
-        .annotate(posted=open_webhook("person_id"))
-        .order_by("pk")
+    placed = _rows(found, Hold.objects.filter(defect_id__in=defects).select_related("defect"), "number")
+    of_people = Notification.objects.filter(caused_by=walkaround.pk).select_related("person")
+    return Receipt(
+        walkaround,
+        reports,
+        sightings,
+        holds=[hold for hold in placed if hold.defect_id and _stood(hold, defects[hold.defect_id])],
+        certificates=_rows(corrected, Certificate.objects.filter(report__in=keys).select_related("defect")),
+        told=_rows(told, of_people.annotate(posted=open_webhook("person_id"))),
+        # nothing else is worded by it
+        catalogue=catalogue_in_force(effective_policies(now=now).policies if found or corrected else {}),
+        replayed=True,
     )
-    catalogue = catalogue_in_force(effective_policies(now=now).policies)
-    return Receipt(walkaround, reports, sightings, holds, certificates, told, catalogue, replayed=True)
+
+
+@cache
+def _reports() -> CompiledObjects[Report]:
+    """The reports with their units, and whether each brought about rows of the kinds of a receipt."""
+    reports = Report.objects.filter(walkaround=Given("walkaround", UUIDField())).annotate(
+        found=Exists(Sighting.objects.filter(report=OuterRef("pk"))),
+        corrected=Exists(Certificate.objects.filter(report=OuterRef("pk"))),
+        told=Exists(Notification.objects.filter(caused_by=OuterRef("walkaround_id"))),
+    )
+    return CompiledObjects(reports.order_by("position"), "unit", also=("found", "corrected", "told"))
+
+
+def _rows(there: bool, rows: QuerySet[R], order: str = "pk") -> list[R]:
+    """Read the rows in their order; no statement where it is known that there are none."""
+    return list(rows.order_by(order)) if there else []
 
 
 def _stood(hold: Hold, at: datetime) -> bool:

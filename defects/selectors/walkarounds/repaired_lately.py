@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import Q
 
-from common.compiled import Given
+from common.given import Given
 from defects.enums import CertificateKind, DefectState
 from defects.models import Defect
 

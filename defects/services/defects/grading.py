@@ -14,7 +14,7 @@ from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of, ju
 from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.rules.walkarounds.judge import judge_check
 from defects.rules.walkarounds.verdicts import Circumstances, FlagCode, Verdict, qualified
-from defects.selectors.catalogue.catalogue import DETAILS, facts_of_units
+from defects.selectors.catalogue.catalogue import facts_of_units
 from defects.selectors.defects.naming import faults_named
 from defects.services.defects.evidence import measured_since
 from defects.services.defects.findings import end_deferral, set_judgement
@@ -30,7 +30,7 @@ from defects.services.defects.remeasured import within_limits
 from defects.services.holds.placing import hold_if_grave
 from defects.signals import defects_reported
 from defects.transitions import DEFECTS
-from fleet.models import Person, Unit
+from fleet.models import Person
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
@@ -181,12 +181,11 @@ def _describe(work: UnitOfWork, defect: Defect, described: Described, given: Gra
 
 def _verdict(work: UnitOfWork, defect: Defect, described: Described) -> Verdict:
     """The condition as the catalogue judges it on this unit; Invalid `description_refused` where it does not fit."""
-    unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
     check = CheckBody.model_construct(
         point=described.point, answer=CheckAnswer.DEFECT, place=described.place, finding=described.finding
     )
     under = Circumstances((catalogue_of(work),), Conditions(), work.day(work.now), qualified)
-    verdict = judge_check(check, facts_of_units([unit])[unit.pk], under)
+    verdict = judge_check(check, facts_of_units([defect.unit_id])[defect.unit_id], under)
     codes = {flag.code for flag in verdict.flags}
     wrong = codes & _WRONG.keys()
     if wrong or verdict.outcome is not Outcome.FINDING:

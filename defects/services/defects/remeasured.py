@@ -2,9 +2,8 @@
 
 from defects.models import Defect, Measurement
 from defects.rules.certificates import Fault, remeasure
-from defects.selectors.catalogue.catalogue import DETAILS, facts_of_units
+from defects.selectors.catalogue.catalogue import facts_of_units
 from defects.services.defects.locked import point_of
-from fleet.models import Unit
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
@@ -13,8 +12,7 @@ def within_limits(work: UnitOfWork, defect: Defect, measurement: Measurement) ->
     point = point_of(work, defect)
     if point is None or point.measure is None:
         return False
-    unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
     fault = Fault(point, defect.place, defect.value, defect.limit, defect.limit_value)
     day = work.day(measurement.measured_at)
-    found = remeasure(fault, measurement.value, measurement.unit_of_measure, facts_of_units([unit])[unit.pk], day)
-    return found.within
+    facts = facts_of_units([defect.unit_id])[defect.unit_id]
+    return remeasure(fault, measurement.value, measurement.unit_of_measure, facts, day).within

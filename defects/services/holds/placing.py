@@ -275,5 +275,7 @@ def _before_use(
 def active_holds(defects: Iterable[Defect]) -> list[Hold]:
     """The carrier's holds that stand for these defects, in one statement; none for no defect."""
     keys = [defect.pk for defect in defects]
+    if not keys:
+        return []
     active = Hold.objects.filter(defect__in=keys, kind=HoldKind.CARRIER, lifted_at__isnull=True)
-    return list(active.order_by("number")) if keys else []
+    return list(active.order_by("number"))

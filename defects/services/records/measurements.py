@@ -13,8 +13,7 @@ from defects.models import Defect, Measurement, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certificates import Fault, must_be_measured, remeasure
 from defects.rules.walkarounds.assess import Assessment
-from defects.selectors.catalogue.catalogue import DETAILS, facts_of_units
-from fleet.models import Unit
+from defects.selectors.catalogue.catalogue import facts_of_units
 
 
 @dataclass(frozen=True)
@@ -82,8 +81,7 @@ def refuse_past_limit(defect: Defect, given: Measured, catalogue: Catalogue, on:
     fault = _fault(defect, catalogue)
     if fault.point is None or fault.point.measure is None:
         raise Invalid("measurement_not_asked", pointer=pointer)
-    unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
-    found = remeasure(fault, given.value, given.unit_of_measure, facts_of_units([unit])[unit.pk], on)
+    found = remeasure(fault, given.value, given.unit_of_measure, facts_of_units([defect.unit_id])[defect.unit_id], on)
     if found.flag is not None:
         why = Message(f"flag_{found.flag.code}", found.flag.facts)
         raise Invalid("measurement_unusable", pointer=pointer, why=why)

@@ -10,9 +10,8 @@ from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.judge import judge_check
 from defects.rules.walkarounds.verdicts import Circumstances, Flag, FlagCode, Verdict, qualified
-from defects.selectors.catalogue.catalogue import DETAILS, facts_of_units
+from defects.selectors.catalogue.catalogue import facts_of_units
 from defects.services.roadside.report import Violation
-from fleet.models import Unit
 
 MISPLACED: Mapping[FlagCode, str] = {
     FlagCode.POINT_UNKNOWN: "point",
@@ -32,11 +31,10 @@ MISPLACED: Mapping[FlagCode, str] = {
 def judge_lines(lines: Iterable[Violation], catalogue: Catalogue, day: date) -> list[Verdict | None]:
     """Each line with a point as the catalogue judges it on its unit; None for one in the officer's words alone.
 
-    Invalid `violation_refused` with every point, place, condition or value that the unit has not. Two statements.
+    Invalid `violation_refused` with every point, place, condition or value that the unit has not. One statement.
     """
     given = list(lines)
-    units = Unit.objects.select_related(*DETAILS).filter(pk__in={line.unit.pk for line in given if line.point})
-    facts = facts_of_units(units)
+    facts = facts_of_units({line.unit.pk for line in given if line.point})
     verdicts: list[Verdict | None] = []
     problems: list[FieldProblem] = []
     for index, line in enumerate(given):

@@ -13,7 +13,7 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.observed import Conditions
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
-from defects.selectors.catalogue.catalogue import DETAILS, catalogue_in_force, observer_of, stored_catalogue
+from defects.selectors.catalogue.catalogue import catalogue_in_force, observer_of, stored_catalogue
 from defects.services.defects.findings import keep_catalogue
 from defects.services.records.measurements import measured_values
 from defects.services.walkarounds.judging import given_of, judge_reports
@@ -50,7 +50,7 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     walkaround = Walkaround.objects.select_related("person", "signature", "site").filter(reports=report_id).first()
     if walkaround is None:
         raise NotFound("report_unknown")
-    unit = Unit.objects.select_related(*DETAILS).get(pk=unit_id)
+    unit = Unit.objects.get(pk=unit_id)
     effective = effective_policies(now=now)
     catalogue = catalogue_in_force(effective.policies)
     scene = lock_scene(

@@ -9,19 +9,20 @@ from functools import cache
 from uuid import UUID
 
 from django.db import IntegrityError, OperationalError, transaction
-from django.db.models import UUIDField
+from django.db.models import TextField, UUIDField
 
 from common.canonical import plain
 from common.clock import day_in_zone
-from common.compiled import CompiledObjects, Given
+from common.compiled import CompiledObjects
 from common.errors import Conflict, NotAllowed, NotFound, Unavailable
+from common.given import Given
 from common.inserts import insert
 from defects.models import Report, SentBody, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBody, one_for_each_unit
 from defects.rules.walkarounds.timing import Timing, time_of
 from defects.rules.walkarounds.verdicts import Circumstances
-from defects.selectors.catalogue.catalogue import DETAILS, catalogue_in_force, is_kept, observer_of, stored_catalogue
+from defects.selectors.catalogue.catalogue import catalogue_in_force, is_kept, observer_of, stored_catalogue
 from defects.selectors.walkarounds.receipts import Receipt, stored_receipt
 from defects.services.defects.findings import keep_catalogue
 from defects.services.records.measurements import measured_values
@@ -34,7 +35,7 @@ from fleet.models import Person, Site, Unit
 from fleet.rules.units.combinations import is_combination
 from fleet.rules.units.references import without_our_name
 from fleet.selectors.carrier.carrier import effective_policies
-from fleet.selectors.units.lookup import resolve_units
+from fleet.selectors.units.combinations import chosen_among, keys_and_numbers, named_units
 from fleet.services.people.signatures import sign
 from fleet.services.units.couplings import LockSetChanged, take_over
 
@@ -48,15 +49,11 @@ RETRIED_STATES = ("40001", "40P01")
 def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Person, now: datetime) -> Receipt:
     """Take in a signed walk-around under the name the phone gave it; sending it again gives the same receipt.
 
-    Raises Conflict `walkaround_differs` for another body under its name, NotFound for another person's name,
-    NotAllowed `signed_by_another`, Unavailable `busy` after repeated collisions.
+    Raises what `known_receipt` does, NotAllowed `signed_by_another`, Unavailable `busy` after repeated collisions.
     """
     signer = submission.signature.signer.casefold()
     if signer and signer not in {str(actor.pk), (actor.username or "").casefold()}:
         raise NotAllowed("signed_by_another")
-    known = _known(walkaround_id, submission, actor, now)
-    if known is not None:
-        return known
     for attempt in range(ATTEMPTS):
         try:
             with transaction.atomic():
@@ -68,22 +65,25 @@ def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Per
                 raise
             _pause(attempt)
         except IntegrityError:
-            # The same phone sent it twice at once: the other request has stored it.
-            known = _known(walkaround_id, submission, actor, now)
+            # Sent before, or twice at once: the other request has stored it.
+            known = known_receipt(walkaround_id=walkaround_id, body_hash=submission.body_hash, actor=actor, now=now)
             if known is None:
                 raise
             return known
     raise Unavailable("busy")
 
 
-def _known(walkaround_id: UUID, submission: Submission, actor: Person, now: datetime) -> Receipt | None:
-    """The receipt of what is stored under the name already, marked as replayed."""
+def known_receipt(*, walkaround_id: UUID, body_hash: str, actor: Person, now: datetime) -> Receipt | None:
+    """The receipt of what is stored under the name already, marked as replayed.
+
+    Raises Conflict `walkaround_differs` for another body under the name, NotFound for another person's name.
+    """
     stored = next(iter(_stored().fetch(walkaround=walkaround_id)), None)
     if stored is None:
         return None
     if stored.person_id != actor.pk:
         raise NotFound("not_found")
-    if stored.body_hash != submission.body_hash:
+    if stored.body_hash != body_hash:
         raise Conflict("walkaround_differs")
     return stored_receipt(stored, now=now)
 
@@ -125,9 +125,12 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
     assessed, known = judge_reports(walkaround, _reports(walkaround, body, scene), scene, under, named)
     sent = [SentBody(id=walkaround.pk, text=submission.as_sent, received_at=now)] if submission.as_sent else []
     reports = [report for report, _ in assessed]
-    insert([walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed)])
+    rows = [walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed)]
+    if known.by_key or any(assessment.reported for _, assessment in assessed):
+        insert(rows)  # what is brought about may look for them
+        rows = []
     receipt = bring_about(walkaround, assessed, known, scene)
-    scene.work.write()
+    scene.work.write(rows)
     return receipt
 
 
@@ -137,9 +140,16 @@ def _units(body: WalkaroundBody, catalogue: Catalogue, carrier: str) -> tuple[di
     One named with the carrier as its owner is our own of that number.
     """
     refs = {report.unit: without_our_name(report.unit, carrier) for report in body.reports}
-    found = resolve_units(refs.values(), among=Unit.objects.select_related(*DETAILS).annotate(kept=is_kept(catalogue)))
-    known = any(getattr(unit, "kept", False) for unit in found.values())
-    return {given: found[ref] for given, ref in refs.items() if ref in found}, known
+    rows = _named_units().fetch(**keys_and_numbers(refs.values()), catalogue=catalogue.content_hash)
+    found = zip(refs, chosen_among(refs.values(), rows), strict=True)
+    known = any(row.kept for row in rows)  # type: ignore[attr-defined]  # annotated
+    return {given: unit for given, unit in found if unit is not None}, known
+
+
+@cache
+def _named_units() -> CompiledObjects[Unit]:
+    """The units of `keys` and `numbers`, and whether the `catalogue` is stored."""
+    return CompiledObjects(named_units().annotate(kept=is_kept(Given("catalogue", TextField()))), also=("kept",))
 
 
 def _named(body: WalkaroundBody, in_force: Catalogue) -> Catalogue | None:

@@ -181,7 +181,7 @@ def judge_reports(
     """
     units = scene.units.values()
     of_meters = store_meters(walkaround, given, time_known=under.time_known)
-    facts = facts_of_units(units)
+    facts = facts_of_units(unit.pk for unit in units)
     assessed = [(report, body, _assess(report.unit, body, facts, under)) for report, body in given]
     known = defects_of(units, [assessment for _, _, assessment in assessed], walkaround.performed_at)
     walk = _walked(walkaround, under, named, units)

@@ -8,8 +8,9 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q
 
-from common.compiled import INSTANT, KEYS, TEXTS, CompiledObjects, Given, KeyIn, TextIn
+from common.compiled import CompiledObjects
 from common.errors import Conflict
+from common.given import INSTANT, KEYS, TEXTS, Given, KeyIn, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
@@ -126,4 +127,6 @@ def _open_or_repaired() -> CompiledObjects[Defect]:
         Q(state__in=OPEN_DEFECT_STATES) | repaired | newly_repaired(newly),
         KeyIn("unit_id", Given("units", KEYS)),
     ).annotate(seen_later=Exists(later))
-    return CompiledObjects(known.order_by("current_certificate__certified_at", "pk"), "current_certificate")
+    return CompiledObjects(
+        known.order_by("current_certificate__certified_at", "pk"), "current_certificate", also=("seen_later",)
+    )

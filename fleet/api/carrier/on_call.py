@@ -14,7 +14,6 @@ from common.api.filter_kinds import InstantFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.values import Instant, Text, Uuid, Word
 from common.api.views import takes, takes_nothing
-from common.choices import choices
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter
@@ -23,6 +22,7 @@ from fleet.api.requests.roles import DESKS, READERS_OF_ROSTER
 from fleet.api.requests.views import ListMixin
 from fleet.enums import Role
 from fleet.models import OnCallShift
+from fleet.models.base import choices
 from fleet.services.carrier.on_call import enter_shift, withdraw_shift
 
 

@@ -19,7 +19,6 @@ from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
 from common.api.values import Day, Text, Word
 from common.api.views import takes, takes_nothing
-from common.choices import choices
 from common.messages import Message, render
 from fleet.api.requests.authentication import ServiceRequest, person_behind
 from fleet.api.requests.filters import UnitRefFilter
@@ -27,6 +26,7 @@ from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
 from fleet.api.units.short import UnitShort
 from fleet.enums import Channel, DeliveryState, NotificationKind
 from fleet.models import Notification
+from fleet.models.base import choices
 from fleet.rules.notifications.timing import possible_answers
 from fleet.selectors.notifications.listing import notifications_of, zone_of
 from fleet.services.notifications.answer import acknowledge_notification, snooze_notification

@@ -16,7 +16,6 @@ from common.api.bodies import ABSENT, Body
 from common.api.filters import StrictFilterSet
 from common.api.values import Uuid, Word
 from common.api.views import gives, takes, takes_nothing
-from common.choices import choices
 from fleet.api.notifications.notifications import DeliveryShort, NotificationShort, WordedForReader, as_read
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
@@ -25,6 +24,7 @@ from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_RETENTION
 from fleet.api.requests.views import ListMixin
 from fleet.enums import Channel
 from fleet.models import Delivery
+from fleet.models.base import choices
 from fleet.selectors.notifications.listing import parked_deliveries
 from fleet.services.notifications.deliveries import retry_deliveries, retry_delivery
 

@@ -13,7 +13,6 @@ from common.api.filter_kinds import FlagFilter, OpenFilter
 from common.api.filters import StrictFilterSet
 from common.api.permissions import ANY_ROLE
 from common.api.views import expected_version, takes
-from common.choices import choices
 from fleet.api.people.bodies import LeaveBody, NewPersonBody, PasswordBody, PersonBody, PersonChange
 from fleet.api.people.roles import RoleAnswer
 from fleet.api.requests.authentication import ServiceRequest
@@ -23,6 +22,7 @@ from fleet.api.requests.roles import OFFICE
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
+from fleet.models.base import choices
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.notifications.reach import HAS_ADDRESS
 from fleet.selectors.people.lookup import person_state

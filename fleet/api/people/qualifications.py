@@ -13,7 +13,6 @@ from common.api.filter_kinds import DayFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.values import Word
 from common.api.views import takes
-from common.choices import choices
 from fleet.api.people.bodies import LastDayBody, QualificationBody
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
@@ -23,6 +22,7 @@ from fleet.api.requests.roles import OFFICE, READERS_OF_SKILLS
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.enums import Scope
 from fleet.models import Qualification
+from fleet.models.base import choices
 from fleet.selectors.people.visible import qualifications_visible_to
 from fleet.services.people.roles import end_qualification, grant_qualification
 

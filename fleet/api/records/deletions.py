@@ -12,13 +12,13 @@ from common.api.answers import Answer
 from common.api.filter_kinds import KeyFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.values import Word
-from common.choices import choices
 from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.roles import READERS_OF_RETENTION
 from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitShort
 from fleet.enums import Deleted
 from fleet.models import Deletion
+from fleet.models.base import choices
 from fleet.rules.records.retention import RECORD_KINDS
 
 Hash = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]

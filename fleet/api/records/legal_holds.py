@@ -15,7 +15,6 @@ from common.api.filter_kinds import OpenFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.values import Text, Word
 from common.api.views import takes
-from common.choices import choices
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import UnitRefFilter
@@ -25,6 +24,7 @@ from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import HoldCause
 from fleet.models import LegalHold
+from fleet.models.base import choices
 from fleet.services.records.legal_holds import legal_hold_state, lift_legal_hold, place_legal_hold
 from fleet.transitions import LEGAL_HOLD
 

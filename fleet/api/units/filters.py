@@ -7,9 +7,9 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import FlagFilter, OpenFilter
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from fleet.api.requests.filters import SiteRefFilter
 from fleet.enums import UnitKind
+from fleet.models.base import choices
 
 
 class OneKindFilter(StrictFilterSet):

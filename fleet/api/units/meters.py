@@ -16,7 +16,6 @@ from common.api.filters import StrictFilterSet
 from common.api.permissions import ANY_ROLE
 from common.api.values import DecimalText, Instant, Text, Word
 from common.api.views import takes
-from common.choices import choices
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import UnitRefFilter
@@ -26,6 +25,7 @@ from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import MeterKind, ReadingState, Role
 from fleet.models import MeterReading, MeterReplacement
+from fleet.models.base import choices
 from fleet.services.units.meters import record_reading, replace_meter
 
 

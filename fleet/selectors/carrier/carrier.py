@@ -1,5 +1,6 @@
 """The carrier's day, its sites, and its policies in force."""
 
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -12,8 +13,9 @@ from django.db.models import QuerySet
 from django.db.models.functions import JSONObject
 
 from common.clock import day_in_zone
-from common.compiled import INSTANT, CompiledObjects, Given
+from common.compiled import CompiledObjects
 from common.errors import NotFound
+from common.given import INSTANT, Given
 from fleet.enums import SiteState
 from fleet.models import Carrier, Policy, Site
 
@@ -61,7 +63,8 @@ class EffectivePolicies:
 def effective_policies(*, now: datetime) -> EffectivePolicies:
     """What the carrier has decided so far; NotFound `carrier_missing` before the carrier is recorded."""
     for carrier in _compiled().fetch(now=now):
-        effective = effective_of(carrier.time_zone, carrier.decided)  # type: ignore[attr-defined]  # annotated
+        decided = map(json.loads, carrier.decided)  # type: ignore[attr-defined]  # annotated
+        effective = effective_of(carrier.time_zone, decided)
         return replace(effective, carrier=carrier.name)
     raise NotFound("carrier_missing")
 
@@ -70,7 +73,7 @@ def effective_policies(*, now: datetime) -> EffectivePolicies:
 def _compiled() -> CompiledObjects[Carrier]:
     """The statement that nearly every write begins with; there is one carrier at most."""
     newest = newest_policies(Given("now", INSTANT))
-    return CompiledObjects(Carrier.objects.annotate(decided=ArraySubquery(newest)))
+    return CompiledObjects(Carrier.objects.annotate(decided=ArraySubquery(newest)), also=("decided",))
 
 
 def newest_policies(now: datetime | Given) -> QuerySet[Policy, Any]:

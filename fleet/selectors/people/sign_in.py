@@ -1,5 +1,6 @@
 """Who is behind a token of a device or a feed, with the roles in force on this day of the carrier, in one statement."""
 
+import json
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from functools import cache
@@ -9,7 +10,8 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import BinaryField, DateField, DateTimeField, F, Func, OuterRef, Q, Subquery, Value
 from django.db.models.functions import Cast, Coalesce, JSONObject
 
-from common.compiled import INSTANT, CompiledObjects, Given
+from common.compiled import CompiledObjects
+from common.given import INSTANT, Given
 from fleet.models import Carrier, DeviceToken, FeedToken, Person, PersonRole, Qualification
 from fleet.models.people import Qualified
 from fleet.rules.people.tokens import digest, feed_digest
@@ -26,10 +28,10 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
     if key is None:
         return None
     for found in _compiled().fetch(digest=key, now=now):
-        _set_roles(found.person, found.held)  # type: ignore[attr-defined]  # annotated
+        _set_roles(found.person, map(json.loads, found.held))  # type: ignore[attr-defined]  # annotated
         found.person.known_qualifications = tuple(
             Qualified(row["scope"], _day(row["starts_on"]), _day(row["ends_on"]) if row["ends_on"] else None)
-            for row in found.qualified  # type: ignore[attr-defined]  # as above
+            for row in map(json.loads, found.qualified)  # type: ignore[attr-defined]  # as above
         )
         return found
     return None
@@ -72,7 +74,7 @@ def _compiled() -> CompiledObjects[DeviceToken]:
         .annotate(today=_carriers_day(now))
         .annotate(held=_roles_today(), qualified=_qualifications())
     )
-    return CompiledObjects(tokens, "person")
+    return CompiledObjects(tokens, "person", also=("held", "qualified"))
 
 
 def _set_roles(person: Person, held: Iterable[Mapping[str, str | None]]) -> None:

@@ -10,8 +10,9 @@ from uuid import UUID
 from django.db.models import Case, CharField, OuterRef, Q, QuerySet, Subquery, Value, When
 from django.db.models.functions import Upper
 
-from common.compiled import INSTANT, KEYS, TEXTS, Compiled, CompiledObjects, Given, KeyIn, TextIn
+from common.compiled import Compiled, CompiledObjects
 from common.errors import FieldProblem, Invalid
+from common.given import INSTANT, KEYS, TEXTS, Given, KeyIn, TextIn
 from fleet.enums import CouplingState, MountingState
 from fleet.models import Coupling, CouplingMember, Mounting, Unit
 from fleet.rules.units.combinations import Span, plan_take_over
@@ -108,7 +109,7 @@ def trailers_beside() -> tuple[QuerySet[Any, UUID], ...]:
 
 def combination_of(units: Iterable[UUID], at: datetime) -> Combination:
     """The mountings of the units now, and the members of their couplings at or after an instant, in one statement."""
-    rows = _compiled().fetch(units=list(units), at=at)
+    rows = _compiled().rows(units=list(units), at=at)
     return Combination(
         mounted=frozenset((first, second) for first, second, kind in rows if kind == MountingState.MOUNTED),
         coupled=frozenset((first, second) for first, second, kind in rows if kind != MountingState.MOUNTED),
@@ -158,18 +159,24 @@ def units_of_trip(refs: Sequence[str], *, at: datetime) -> list[Unit]:
 @cache
 def named_statement() -> CompiledObjects[Unit]:
     """The statement for units by key and by number, whoever owns them, and for what is mounted on them."""
-    return CompiledObjects(named_with_mounted(Mounting.objects.filter(span__contains=Given("at", INSTANT))))
+    return CompiledObjects(
+        named_with_mounted(Mounting.objects.filter(span__contains=Given("at", INSTANT))), also=("mounted_on",)
+    )
 
 
 def named_with_mounted(mounted: QuerySet[Mounting]) -> QuerySet[Unit]:
     """The units of `keys` and `numbers` and the cooling units on them, with the trailer that each is `mounted_on`."""
-    units = Unit.objects.annotate(number_upper=Upper("number"))
-    named = Q(KeyIn("pk", Given("keys", KEYS))) | Q(TextIn("number_upper", Given("numbers", TEXTS)), retired_on=None)
-    keys = units.filter(named).values("pk")
+    keys = named_units().values("pk")
     # By UNION, since what is joined by OR to another table is looked for in every row.
     together = keys.union(mounted.filter(trailer_id__in=keys).values("cooling_unit_id"))
     on = Subquery(mounted.filter(cooling_unit_id=OuterRef("pk")).values("trailer_id")[:1])
     return Unit.objects.filter(pk__in=together).annotate(mounted_on=on).order_by("kind", "number", "pk")
+
+
+def named_units() -> QuerySet[Unit]:
+    """The units of `keys` and `numbers` alone."""
+    named = Q(KeyIn("pk", Given("keys", KEYS))) | Q(TextIn("number_upper", Given("numbers", TEXTS)), retired_on=None)
+    return Unit.objects.annotate(number_upper=Upper("number")).filter(named)
 
 
 def keys_and_numbers(refs: Iterable[str]) -> dict[str, list[object]]:

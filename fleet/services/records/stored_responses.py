@@ -9,8 +9,9 @@ from django.db import OperationalError, connection
 from django.db.models import TextField, UUIDField
 from psycopg.errors import LockNotAvailable
 
-from common.compiled import CompiledObjects, Given
+from common.compiled import CompiledObjects
 from common.errors import Conflict
+from common.given import Given
 from common.ids import uuid7
 from common.stored_responses import RETRY_AFTER_S, STORED_FOR, RequestKey, StoredResponse
 from fleet.models import IdempotencyRecord

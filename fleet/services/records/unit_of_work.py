@@ -10,13 +10,14 @@ from typing import Any, Protocol, Self
 from uuid import UUID
 
 from django.db import connection, transaction
-from django.db.models import Q, QuerySet, Subquery
+from django.db.models import Model, Q, QuerySet, Subquery
 from django.db.transaction import TransactionManagementError
 
 from common.canonical import canonical_json
 from common.clock import day_in_zone
-from common.compiled import KEYS, CompiledObjects, Given, KeyIn
+from common.compiled import CompiledObjects
 from common.errors import NotFound
+from common.given import KEYS, Given, KeyIn
 from common.inserts import insert
 from common.transitions import SYSTEM, TransitionTable
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
@@ -35,7 +36,7 @@ def nothing() -> tuple[()]:
 
 MOVE_HEADS = """
 UPDATE fleet_unitchain SET sequence = moved.sequence, head = moved.head
-  FROM unnest(%s::uuid[], %s::bigint[], %s::bytea[]) AS moved (unit_id, sequence, head)
+  FROM json_populate_recordset(NULL::fleet_unitchain, %s) AS moved
  WHERE fleet_unitchain.unit_id = moved.unit_id
 """
 """An update of many rows by the ORM would write a case for each of them."""
@@ -158,9 +159,10 @@ class UnitOfWork:
         key = None if by is None else by.pk
         self._events.append(_Event(unit, kind, subject, performed_at or self.now, key, body, said))
 
-    def write(self) -> list[HistoryEntry]:
-        """Append everything noted, in two statements however much it is, and forget it."""
-        entries, contents, touched = [], [], {}
+    def write(self, rows: Iterable[Model] = ()) -> list[HistoryEntry]:
+        """Append everything noted, in one statement however much it is, and forget it; `rows` are inserted with it."""
+        entries: list[HistoryEntry] = []
+        contents, touched = [], {}
         for event in self._events:
             chain = self._chains[event.unit]
             entry, content = _append(chain, event, self.now, self._zone)
@@ -168,9 +170,7 @@ class UnitOfWork:
             contents.append(content)
             touched[chain.unit_id] = chain
         self._events = []
-        if entries:
-            insert([*entries, *contents])
-            _move_heads(touched.values())
+        insert([*rows, *entries, *contents], then=MOVE_HEADS if entries else "", of=list(touched.values()))
         return entries
 
 
@@ -218,14 +218,7 @@ def locking_statement(beside: Beside) -> CompiledObjects[UnitChain]:
     # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
     zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])
     chains = UnitChain.objects.select_for_update(no_key=True).annotate(carriers_zone=zone)
-    return CompiledObjects(chains.filter(concerned).order_by("unit_id"))
-
-
-def _move_heads(chains: Iterable[UnitChain]) -> None:
-    """Store where the locked chains end now."""
-    rows = [(chain.unit_id, chain.sequence, chain.head) for chain in chains]
-    with connection.cursor() as cursor:
-        cursor.execute(MOVE_HEADS, [list(column) for column in zip(*rows, strict=True)])
+    return CompiledObjects(chains.filter(concerned).order_by("unit_id"), also=("carriers_zone",))
 
 
 def _append(chain: UnitChain, event: _Event, now: datetime, zone: str) -> tuple[HistoryEntry, HistoryContent]:

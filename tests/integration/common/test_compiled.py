@@ -3,12 +3,13 @@
 from datetime import date
 
 import pytest
-from django.db import connection
+from django.db import ProgrammingError, connection
 from django.db.models import BinaryField, DateField, TextField
 from django.db.models.functions import Upper
 from django.test.utils import CaptureQueriesContext
 
-from common.compiled import FEW, KEYS, TEXTS, Compiled, CompiledObjects, Given, KeyIn, TextIn
+from common.compiled import FEW, Compiled, CompiledObjects
+from common.given import KEYS, TEXTS, Given, KeyIn, TextIn
 from fleet.models import DeviceToken, Person
 from tests.factories.fleet import NOON, make_person, make_token
 
@@ -27,9 +28,9 @@ def test_other_values__the_rows_that_the_query_finds(db: None) -> None:
         make_person(name, left_on=NOON.date())
     compiled = people()
 
-    assert compiled.fetch(name="Hob", day=EARLY) == [("Hob",)]
-    assert compiled.fetch(name="Cal", day=EARLY) == [("Cal",)]
-    assert compiled.fetch(name="Cal", day=date(2000, 1, 1)) == []
+    assert compiled.rows(name="Hob", day=EARLY) == [("Hob",)]
+    assert compiled.rows(name="Cal", day=EARLY) == [("Cal",)]
+    assert compiled.rows(name="Cal", day=date(2000, 1, 1)) == []
 
 
 def test_many_values_in_one__the_rows_that_have_one_of_them(db: None) -> None:
@@ -37,16 +38,16 @@ def test_many_values_in_one__the_rows_that_have_one_of_them(db: None) -> None:
     by_key = KeyIn("pk", Given("keys", KEYS))
     compiled = Compiled(Person.objects.filter(by_key | TextIn("name", Given("names", TEXTS))).values_list("name"))
 
-    assert set(compiled.fetch(keys=[hob.pk], names=["Cal"])) == {("Hob",), ("Cal",)}
-    assert compiled.fetch(keys=[], names=[]) == []
-    assert compiled.fetch(keys=[], names=["Cal", *map(str, range(FEW))]) == [("Cal",)]
+    assert set(compiled.rows(keys=[hob.pk], names=["Cal"])) == {("Hob",), ("Cal",)}
+    assert compiled.rows(keys=[], names=[]) == []
+    assert compiled.rows(keys=[], names=["Cal", *map(str, range(FEW))]) == [("Cal",)]
     assert list(Person.objects.filter(KeyIn("pk", [cal.pk]))) == [cal]
 
 
 def test_objects__as_the_query_gives_them_with_what_is_joined_and_annotated(db: None) -> None:
     rows = [make_token(make_person(name))[0] for name in ("Hob", "Cal")]
     tokens = DeviceToken.objects.filter(digest=Given("digest", BinaryField())).annotate(shout=Upper("person__name"))
-    compiled = CompiledObjects(tokens, "person")
+    compiled = CompiledObjects(tokens, "person", also=("shout",))
 
     for row in rows:
         with CaptureQueriesContext(connection) as captured:
@@ -60,6 +61,6 @@ def test_objects__as_the_query_gives_them_with_what_is_joined_and_annotated(db: 
     assert compiled.fetch(digest=b"none") == []
 
 
-def test_value_not_given__key_error(db: None) -> None:
-    with pytest.raises(KeyError, match="day"):
-        people().fetch(name="Hob")
+def test_value_not_given__refused_by_the_driver(db: None) -> None:
+    with pytest.raises(ProgrammingError, match="day"):
+        people().rows(name="Hob")

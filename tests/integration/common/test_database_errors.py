@@ -144,6 +144,23 @@ def test_connection_that_was_ended__unavailable() -> None:
 
 
 @pytest.mark.django_db
+def test_connection_that_the_server_ended_since__is_not_usable() -> None:
+    told: list[bool] = []
+
+    def be_ended() -> None:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_backend_pid()")
+            (session,) = cursor.fetchone()
+        told.append(connection.is_usable())
+        with psycopg.connect(**connection.get_connection_params()) as other:
+            other.execute("SELECT pg_terminate_backend(%s, 5000)", [session])
+        told.append(connection.is_usable())
+
+    in_thread(be_ended).join(timeout=30)
+    assert told == [True, False]
+
+
+@pytest.mark.django_db
 def test_lock_that_another_holds__busy() -> None:
     held, done = threading.Event(), threading.Event()
 

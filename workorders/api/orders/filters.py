@@ -5,9 +5,9 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import InstantFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from defects.enums import Severity
 from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter, UnitRefFilter
+from fleet.models.base import choices
 from workorders.enums import ACTIVE_ORDER_STATES, OrderState, WaitingFor
 
 

@@ -5,9 +5,9 @@ from django_filters import rest_framework as filters
 
 from common.api.filter_kinds import OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
 from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter, UnitRefFilter
 from fleet.enums import Scope
+from fleet.models.base import choices
 from workorders.api.requests import OrderRefFilter
 from workorders.enums import ACTIVE_TASK_STATES, TaskState
 

@@ -1,0 +1,49 @@
+"""Values that a compiled statement is given each time it runs, and conditions that take many values as one."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.contrib.postgres.fields import ArrayField
+from django.db import connection
+from django.db.models import BooleanField, DateTimeField, Expression, F, Field, Func, TextField, UUIDField, Value
+from psycopg.sql import Literal
+
+KEYS, TEXTS, INSTANT = ArrayField(UUIDField()), ArrayField(TextField()), DateTimeField()
+"""What given values mostly are."""
+
+
+class Given(Expression):
+    """The value of this name, which each run brings; it goes to the database driver as it is given."""
+
+    def __init__(self, name: str, output_field: "Field[Any, Any]") -> None:
+        super().__init__(output_field)
+        self.name = name
+
+    def as_sql(self, *_: Any) -> Any:
+        """Return a placeholder, and itself in the place of the value."""
+        return "%s", [self]
+
+
+class KeyIn(Func):
+    """`filter(KeyIn("unit_id", keys))` finds what `filter(unit_id__in=keys)` does, with one parameter."""
+
+    template, arg_joiner = "(%(expressions)s))", " = ANY("
+    of: "Field[Any, Any]" = KEYS
+
+    def __init__(self, column: str, values: Iterable[object] | Given) -> None:
+        array = values if isinstance(values, Given) else Value(list(values), self.of)
+        super().__init__(F(column), array, output_field=BooleanField())
+
+
+class TextIn(KeyIn):
+    """The same for texts."""
+
+    of = TEXTS
+
+
+def written(value: object) -> str:
+    """A value within a statement: one that is given as a placeholder of its name, any other as SQL."""
+    if isinstance(value, Given):
+        return f"%({value.name})s"
+    connection.ensure_connection()
+    return Literal(value).as_string(connection.connection).replace("%", "%%")

@@ -1,0 +1,1 @@
+"""The database engine of the settings; Django looks for it in `base`."""
