@@ -15,9 +15,7 @@ from workorders import transitions as shop_tables
 
 ROOT = Path(__file__).parents[2]
 APPS = ("common", "config", "fleet", "defects", "workorders")
-SAME_BY_CHANCE = {
-    frozenset({"open", "closed"}): "a site and a load at risk both open and close",
-}
+SAME_BY_CHANCE = {frozenset({"open", "closed"}): "a site and a load at risk both open and close"}
 """Sets of values that two enums may share, with the reason."""
 TABLES = (*fleet_tables.TABLES, *defect_tables.TABLES, *shop_tables.TABLES)
 WORDS = {str(word) for table in TABLES for row in table.transitions for word in (*table.states, *row.roles)}

@@ -92,13 +92,7 @@ def told_by_the_service(now: dt.datetime) -> None:
     lift_legal_hold(hold_id=hold.pk, reason="It was settled.", actor=vera, now=now)
     sold = Unit.objects.get(number="NL-16")
     retire_unit(
-        unit_id=sold.pk,
-        version=sold.version,
-        retired_on=today,
-        reason="Sold.",
-        today=today,
-        actor=vera,
-        now=now,
+        unit_id=sold.pk, version=sold.version, retired_on=today, reason="Sold.", today=today, actor=vera, now=now
     )
 
 

@@ -89,10 +89,7 @@ SAID: dict[str, dict[str, Any]] = {
     "defects.Clearance": {},
     "defects.ClearanceChange": {"clearance": of(Clearance), "back_at": ago(minutes=1)},
     "defects.ActiveBar": {"clearance": of(Clearance), "bar": "LR-46, hold 1001", "gone_at": ago(minutes=1)},
-    "defects.Hold": {
-        "where": lambda hold: hold.lifted_at is not None,
-        "lift_flag": "same_person",
-    },
+    "defects.Hold": {"where": lambda hold: hold.lifted_at is not None, "lift_flag": "same_person"},
     "defects.LimitedMove": {"unit": unit("LR-46"), "ends_at": ahead(hours=2), "driver": person("iris")},
     "defects.SigningLink": {"where": "new", "used_at": None},
     "defects.YardMove": {"unit": unit("LR-46")},
@@ -108,10 +105,7 @@ SAID: dict[str, dict[str, Any]] = {
         "cancelled_at": ago(minutes=1),
         "cancel_reason": "the customer cancelled",
     },
-    "defects.Walkaround": {
-        "team_mate": person("sol"),
-        "flags": [{"code": "clock_skewed", "facts": {}}],
-    },
+    "defects.Walkaround": {"team_mate": person("sol"), "flags": [{"code": "clock_skewed", "facts": {}}]},
     "defects.Report": {"faults": [{"text": "smells of fuel", "place": "", "unsafe": True, "photos": []}]},
     "workorders.RepairOrder": {"where": lambda order: order.state != "waiting", "cancel_reason": "opened twice"},
     "workorders.RepairTask": {"road_test_at": ahead(hours=3), "cancel_reason": "opened twice"},

@@ -108,11 +108,7 @@ class Dock(Yard):
 
     def put(self, load: Load, trailer: Unit | None = None, at: dt.datetime | None = None, by: str = "cal") -> Load:
         return put_into_trailer(
-            load_id=load.pk,
-            trailer=trailer or self.trailer,
-            loaded_at=at or self.now,
-            actor=self[by],
-            now=self.now,
+            load_id=load.pk, trailer=trailer or self.trailer, loaded_at=at or self.now, actor=self[by], now=self.now
         )
 
     def cold_fault(self, by: str = "sol", point: str = ALARM) -> Receipt:

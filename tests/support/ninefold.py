@@ -80,10 +80,7 @@ def pytest_sessionfinish() -> None:
 
 @pytest.fixture
 def ninefold(
-    django_db_setup: None,
-    django_db_blocker: DjangoDbBlocker,
-    database_server: Database,
-    migrated_template: str,
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, database_server: Database, migrated_template: str
 ) -> Iterator[datetime]:
     """The demo carrier in a database that rolls back; the instant of its loading."""
     with django_db_blocker.unblock():
@@ -96,10 +93,7 @@ def ninefold(
 
 @pytest.fixture
 def ninefold_committed(
-    django_db_setup: None,
-    django_db_blocker: DjangoDbBlocker,
-    database_server: Database,
-    migrated_template: str,
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, database_server: Database, migrated_template: str
 ) -> Iterator[CommittingDatabase]:
     """The demo carrier in a database of its own, where everything commits."""
     with django_db_blocker.unblock():

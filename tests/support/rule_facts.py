@@ -76,13 +76,7 @@ class Answered:
 
 
 def check(
-    name: str,
-    answer: str = "fine",
-    place: str = "",
-    value: str = "",
-    *,
-    observer: Observer = QUALIFIED,
-    **more: Any,
+    name: str, answer: str = "fine", place: str = "", value: str = "", *, observer: Observer = QUALIFIED, **more: Any
 ) -> Answered:
     """One answer; a value comes with the point's own unit of measure unless another is given."""
     known = load_catalogue().get(name)

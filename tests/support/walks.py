@@ -27,11 +27,7 @@ UNITS = ("NL-15", "LR-45", "CU-45")
 
 
 def body(
-    reports: Sequence[Mapping[str, Any]],
-    *,
-    finished_at: datetime,
-    kind: str = "pre_trip",
-    **more: Any,
+    reports: Sequence[Mapping[str, Any]], *, finished_at: datetime, kind: str = "pre_trip", **more: Any
 ) -> dict[str, Any]:
     """A signed walk-around of half an hour."""
     return {
@@ -109,9 +105,4 @@ def hand_in_as(actor: Person, walk: Mapping[str, Any], key: UUID | None = None, 
     """The same of a person who is given."""
     read = read_signed(WalkaroundBody, walk, lambda: UTC)
     submission = submission_of(read, sha256_hex(canonical_json(walk)), json.dumps(walk))
-    return submit_walkaround(
-        walkaround_id=key or uuid7(),
-        submission=submission,
-        actor=actor,
-        now=now,
-    )
+    return submit_walkaround(walkaround_id=key or uuid7(), submission=submission, actor=actor, now=now)

@@ -25,9 +25,6 @@ def measure(bench: Bench) -> Iterator[Cost]:
             most={"floor": 1.5},
         ),
         bench.case(
-            f"page of the yard, {units} units",
-            cal,
-            lambda: Request("GET", "/api/v1/yard"),
-            most={"floor": 2.0},
+            f"page of the yard, {units} units", cal, lambda: Request("GET", "/api/v1/yard"), most={"floor": 2.0}
         ),
     )

@@ -123,7 +123,7 @@ def measure(bench: Bench) -> Iterator[Cost]:
             iris,
             walks("/api/v1/walkarounds/", found),
             adds={"defects_walkaround": 1, "defects_report": 3, "defects_sighting": FINDINGS},
-        ),
+        )
     )
 
 

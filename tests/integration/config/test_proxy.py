@@ -261,9 +261,7 @@ def test_logs__hold_every_request_under_the_service_s_name_for_it_and_no_token(p
     assert not re.search("x{20}|somebody", logged)
 
 
-def test_several_web_processes__are_all_asked_and_a_lost_one_is_skipped(
-    tmp_path: Path,
-) -> None:
+def test_several_web_processes__are_all_asked_and_a_lost_one_is_skipped(tmp_path: Path) -> None:
     with (
         serving(Web("127.0.0.2")) as first,
         serving(Web("127.0.0.3", first.server_address[1])) as second,

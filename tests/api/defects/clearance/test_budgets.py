@@ -41,13 +41,7 @@ def test_clearance_request__at_most_eight_statements_sign_in_and_kept_answer_inc
     whole = seen_by(
         cal,
         "clearances",
-        {
-            "units": ["NL-13", "LR-46"],
-            "arrival": ARRIVAL,
-            "load": "L-1",
-            "driver": str(dock["sol"].pk),
-            "miles": "400",
-        },
+        {"units": ["NL-13", "LR-46"], "arrival": ARRIVAL, "load": "L-1", "driver": str(dock["sol"].pk), "miles": "400"},
     )
     assert len(whole) <= CLEARANCE_REQUEST, "\n".join(sql[:90] for sql in whole)
     assert len(bare) == len(whole)

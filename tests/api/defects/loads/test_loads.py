@@ -209,12 +209,7 @@ def test_its_way__checked_loaded_compared_and_delivered(cal: Device, sol: Device
     )
     delivered = sol.post("loads/NL-7001/deliver")
     assert (delivered.json()["state"], delivered.json()["delivered_at"]) == ("delivered", "2026-03-06T18:00:00Z")
-    assert history_of(dock.trailer)[before:] == [
-        "box_checked_before_loading",
-        "loaded",
-        "seal_compared",
-        "unloaded",
-    ]
+    assert history_of(dock.trailer)[before:] == ["box_checked_before_loading", "loaded", "seal_compared", "unloaded"]
 
 
 @pytest.mark.parametrize(

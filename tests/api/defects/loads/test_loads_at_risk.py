@@ -76,10 +76,7 @@ UNREADABLE = answer_to("tires.trailer.tread-depth", "defect", place="axle-1-left
     ("beside_it", "says"),
     [
         ([], f"Received. The load is at risk. {RISK} This alone does not bar rolling: request clearance."),
-        (
-            [UNREADABLE],
-            f"{BARRED} The load is at risk too. {RISK} Parts of it are flagged: read the flags.",
-        ),
+        ([UNREADABLE], f"{BARRED} The load is at risk too. {RISK} Parts of it are flagged: read the flags."),
     ],
     ids=["alone", "beside what bars"],
 )

@@ -6,12 +6,7 @@ from tests.factories.fleet import history_of
 from tests.support.acting import acting_as
 from tests.support.dock import Dock
 
-FROZEN: dict[str, object] = {
-    "number": "NL-7001",
-    "temperature_class": "frozen",
-    "setpoint_f": "-10",
-    "seal": "S-1",
-}
+FROZEN: dict[str, object] = {"number": "NL-7001", "temperature_class": "frozen", "setpoint_f": "-10", "seal": "S-1"}
 DRY: dict[str, object] = {"number": "NL-7001", "temperature_class": "dry", "food": False, "seal": "S-1"}
 
 
@@ -30,11 +25,7 @@ def test_wrong_seal__kept_told_and_said_until_dispatch_decides(dock: Dock) -> No
     answer = acting_as("sol").post("loads/NL-7001/compare-seal", {"seal": "S-2"})
     assert answer.status_code == 200
     body = answer.json()
-    assert (body["seal_read"], body["seal_read_by"]["name"], body["seal_checked_at"]) == (
-        "S-2",
-        dock["sol"].name,
-        None,
-    )
+    assert (body["seal_read"], body["seal_read_by"]["name"], body["seal_checked_at"]) == ("S-2", dock["sol"].name, None)
     assert body["seal_says"] == "Seal S-2 is not the seal on the shipping papers. Do not open it. Call dispatch."
     told = {notification.person for notification in Notification.objects.filter(kind="seal_differs")}
     assert told >= {dock["cal"], dock["hob"]}

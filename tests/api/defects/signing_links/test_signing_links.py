@@ -66,10 +66,7 @@ def test_one_foreman_alone__cannot_invent_a_signer_and_lift(yard: Yard, media: P
     refused = send(token, "POST", body=given)
     assert codes(refused) == [("/brake_evidence", "brake_evidence_needed")]
     made = send(token, "POST", body={**given, "brake_evidence": "the shop manager"})
-    assert (made.status_code, made.json()) == (
-        201,
-        {"defects": [stroke.number], "firm_to_confirm": "Mile Nine Brakes"},
-    )
+    assert (made.status_code, made.json()) == (201, {"defects": [stroke.number], "firm_to_confirm": "Mile Nine Brakes"})
     [shown] = hob.get(f"defects/{stroke.number}").json()["certificates"]
     assert (shown["signed_by"]["name"], shown["firm"], shown["flags"]) == ("Rita Vale", "Mile Nine Brakes", ["by_link"])
     [owed] = acting_as("sol").get("driver-reviews/owed?unit=LR-46").json()["units"]

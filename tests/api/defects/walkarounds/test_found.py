@@ -225,11 +225,7 @@ def test_seen_again_by_another__one_defect_two_sightings_and_the_hold_told_again
     (again,) = report(stroke("axle-1-left", "2.40"), by="sol")["found"]
 
     assert again["how"] == "seen_again"
-    assert (again["defect"], again["hold"], again["order"]) == (
-        first["defect"],
-        first["hold"],
-        first["order"],
-    )
+    assert (again["defect"], again["hold"], again["order"]) == (first["defect"], first["hold"], first["order"])
     assert (Hold.objects.count(), RepairTask.objects.count(), Notification.objects.count()) == (1, 1, notifications)
     assert list(Sighting.objects.order_by("pk").values_list("how", "value", "person__username")) == [
         ("new", Decimal("2.3100"), "iris"),

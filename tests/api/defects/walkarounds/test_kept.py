@@ -73,16 +73,10 @@ ODD: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
             ("walk_times_implausible", ""),
         ],
     ),
-    "sent at the zero date": (
-        {**SIGNED, "sent_at": "0001-01-01T00:00:00Z"},
-        [("instant_out_of_reach", "/sent_at")],
-    ),
+    "sent at the zero date": ({**SIGNED, "sent_at": "0001-01-01T00:00:00Z"}, [("instant_out_of_reach", "/sent_at")]),
     "no reports": ({**SIGNED, "reports": []}, [("nothing_reported", "")]),
     "reports left out": (without("reports"), [("field_missing", "/reports"), ("nothing_reported", "")]),
-    "one report without its list": (
-        {**SIGNED, "reports": SIGNED["reports"][0]},
-        [("field_changed", "/reports")],
-    ),
+    "one report without its list": ({**SIGNED, "reports": SIGNED["reports"][0]}, [("field_changed", "/reports")]),
     "no kind": (without("kind"), [("field_missing", "/kind")]),
     "unknown kind": ({**SIGNED, "kind": "moonwalk"}, [("field_set_aside", "/kind")]),
     "never finished": (without("finished_at"), [("field_missing", "/finished_at"), ("time_not_given", "")]),

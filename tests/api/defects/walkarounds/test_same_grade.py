@@ -62,11 +62,7 @@ def values(stop: dict[str, Any], place: dict[str, Any]) -> Iterator[tuple[dict[s
         failed = [other for other in place["limits"] if fails(other, value)]
         grave = max(failed, key=lambda other: (RANKS.index(other["severity"]), other["bars"] != "nothing"))
         given = check(
-            stop["point"],
-            place["place"],
-            "defect",
-            value=str(value),
-            unit_of_measure=measure["unit_of_measure"],
+            stop["point"], place["place"], "defect", value=str(value), unit_of_measure=measure["unit_of_measure"]
         )
         listed = any(other["listing"] != "noted" for other in failed) and grave["bars"] not in {"cold_freight", "food"}
         yield given, (grave["severity"], "movement" if listed else grave["bars"])

@@ -52,11 +52,7 @@ def rebuilt() -> None:
 
 def decided() -> None:
     Policy.objects.create(
-        key="walk_valid_hours",
-        value=10,
-        valid_from=NOON - timedelta(minutes=1),
-        set_by=person("ada"),
-        recorded_at=NOON,
+        key="walk_valid_hours", value=10, valid_from=NOON - timedelta(minutes=1), set_by=person("ada"), recorded_at=NOON
     )
 
 

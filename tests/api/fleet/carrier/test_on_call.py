@@ -68,10 +68,7 @@ def test_withdrawn__kept_and_no_longer_listed_and_not_a_second_time(hob: Person,
     ("changes", "problem"),
     [
         ({"ends_at": "2026-03-06T18:00:00-06:00"}, ("/ends_at", "end_before_beginning")),
-        (
-            {"starts_at": "2026-03-05T18:00:00Z", "ends_at": "2026-03-06T18:00:00Z"},
-            ("/ends_at", "on_call_over"),
-        ),
+        ({"starts_at": "2026-03-05T18:00:00Z", "ends_at": "2026-03-06T18:00:00Z"}, ("/ends_at", "on_call_over")),
         ({"role": "dispatch"}, ("/role", "on_call_role_not_held")),
         ({"role": "captain"}, ("/role", "invalid_choice")),
         ({"starts_at": "2026-03-06T18:00:00"}, ("/starts_at", "instant_without_offset")),

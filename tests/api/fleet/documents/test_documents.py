@@ -44,12 +44,7 @@ class TestDocuments:
         make_unit(UnitKind.TRAILER, "LR-44")
         office = make_person("Vera Holt", Role.COMPLIANCE)
         set_policy(
-            key="periodic_inspection_reading",
-            value="by_month_end",
-            valid_from=None,
-            reason="",
-            actor=office,
-            now=NOON,
+            key="periodic_inspection_reading", value="by_month_end", valid_from=None, reason="", actor=office, now=NOON
         )
         assert desk.post("documents", inspection()).json()["last_day"] == "2026-03-31"
 
@@ -77,11 +72,7 @@ class TestDocuments:
             ({"kind": "passport"}, 422, [("/kind", "document_kind_unknown")]),
             ({"unit": "LR-99"}, 422, [("/unit", "unit_unknown")]),
             ({"person": "019a0000-0000-7000-8000-000000000404"}, 422, [("/person", "document_two_subjects")]),
-            (
-                {"unit": None, "person": "019a0000-0000-7000-8000-000000000404"},
-                422,
-                [("/person", "person_unknown")],
-            ),
+            ({"unit": None, "person": "019a0000-0000-7000-8000-000000000404"}, 422, [("/person", "person_unknown")]),
             ({"starts_on": "2025-02-30"}, 422, [("/starts_on", "not_a_day")]),
         ],
     )

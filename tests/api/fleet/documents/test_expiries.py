@@ -147,13 +147,7 @@ class TestGrace:
         ],
     )
     def test_fuel_tax_licence__is_in_grace_to_1_march_and_not_expired(
-        self,
-        frozen_clock: time_machine.Traveller,
-        today: str,
-        status: str,
-        days_left: int,
-        in_grace: bool,
-        says: str,
+        self, frozen_clock: time_machine.Traveller, today: str, status: str, days_left: int, in_grace: bool, says: str
     ) -> None:
         """International Fuel Tax Agreement: the renewed licence and decals aboard by 1 March."""
         paper(make_unit(number="NL-11"), None, kind="fuel_tax_licence", starts_on=dt.date(2025, 1, 1))

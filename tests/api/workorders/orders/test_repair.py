@@ -50,9 +50,7 @@ def test_brake_repair__assigned_started_measured_finished(shop: Shop) -> None:
     assert Measurement.objects.count() == 0
 
     done = greta.post(
-        f"{brake}/finish",
-        {**said, "after": {"value": "1.62", "unit_of_measure": "in"}},
-        if_match=tag(shop.brake_task),
+        f"{brake}/finish", {**said, "after": {"value": "1.62", "unit_of_measure": "in"}}, if_match=tag(shop.brake_task)
     )
     assert (done.status_code, done.json()["state"]) == (200, "done")
     assert done.json()["after"]["value"] == "1.62"
@@ -138,9 +136,7 @@ def test_promise_moved__dispatch_is_told_and_the_defects_carry_it(shop: Shop) ->
 def test_lamp_not_reproduced__defect_stays_open_and_order_waits_for_a_road_test(shop: Shop) -> None:
     hob, sam = acting_as("hob"), acting_as("sam")
     hob.post(
-        f"repair-tasks/{shop.brake_task.pk}/assign",
-        {"lead": str(shop["greta"].pk)},
-        if_match=tag(shop.brake_task),
+        f"repair-tasks/{shop.brake_task.pk}/assign", {"lead": str(shop["greta"].pk)}, if_match=tag(shop.brake_task)
     )
     lamp = f"repair-tasks/{shop.lamp_task.pk}"
     assert sam.post(f"{lamp}/start", if_match=tag(shop.lamp_task)).status_code == 200

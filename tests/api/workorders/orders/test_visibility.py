@@ -29,11 +29,7 @@ def paths(shop: Shop) -> dict[str, str]:
     """One row of each kind."""
     entry = LaborEntryFactory.create(task=shop.lamp_task, person=shop["sam"], ended_at=NOON)
     repair = OutsideRepairFactory.create(
-        order=shop.order,
-        firm="Crookspoke",
-        worker=make_person("Rita Sand"),
-        work="lamp",
-        recorded_by=shop["hob"],
+        order=shop.order, firm="Crookspoke", worker=make_person("Rita Sand"), work="lamp", recorded_by=shop["hob"]
     )
     return {
         "order": shop.path,
@@ -136,10 +132,7 @@ def test_assigned_to_somebody_of_another_shop__refused_until_the_order_moves_the
     oto = make_person("Oto Fenn")
     PersonRoleFactory.create(person=oto, role=Role.MECHANIC, site=dock, starts_on=TODAY)
     task = f"repair-tasks/{shop.lamp_task.pk}/assign"
-    for path, body in (
-        (task, {"lead": str(oto.pk)}),
-        (task, {"lead": str(shop["sam"].pk), "helpers": [str(oto.pk)]}),
-    ):
+    for path, body in ((task, {"lead": str(oto.pk)}), (task, {"lead": str(shop["sam"].pk), "helpers": [str(oto.pk)]})):
         refused = acting_as("hob").post(path, body, if_match='"1"')
         assert (refused.status_code, refused.json()["code"]) == (422, "not_of_the_shop")
     RepairTask.objects.filter(pk=shop.brake_task.pk).update(lead=shop["greta"])

@@ -44,11 +44,7 @@ def test_clearance_request__is_on_record_with_everything_it_was_about(dock: Dock
     assert stored.pk == asked.pk
     assert [unit.number for unit in stored.units.order_by("number")] == ["CU-46", "LR-46", "NL-13"]
     assert (stored.requested_by, stored.requested_at, stored.load) == (dock["cal"], dock.now, load)
-    assert (stored.driver, stored.departure, stored.arrival) == (
-        dock["sol"],
-        NOON + 3 * HOUR,
-        NOON + 23 * HOUR,
-    )
+    assert (stored.driver, stored.departure, stored.arrival) == (dock["sol"], NOON + 3 * HOUR, NOON + 23 * HOUR)
     assert (stored.miles, stored.answer) == (Decimal("900.0"), "nothing_known_against")
 
 
@@ -67,10 +63,7 @@ def test_asked_while_barred__both_clearance_requests_stay_on_record(dock: Dock) 
 def test_carriers_hold__until_repaired_lifted_and_reviewed(dock: Dock) -> None:
     defect = dock.stroke()
     asked = dock.ask()
-    assert (asked.answer, codes(asked)) == (
-        "barred",
-        ["carrier_hold", "defect_not_certified", "review_not_signed"],
-    )
+    assert (asked.answer, codes(asked)) == ("barred", ["carrier_hold", "defect_not_certified", "review_not_signed"])
     hold = defect.holds.get()
     assert reason(asked, "carrier_hold")["facts"]["hold"] == str(hold.number)
     assert reason(asked, "carrier_hold")["ends_when"] == "hold_lifted_by_second_person"
@@ -278,9 +271,7 @@ def test_unit_of_others__barred_until_inspection_date_and_plate_are_recorded(doc
 def test_brakes__one_in_five_of_the_combination_bars_by_itself(dock: Dock, *, defective: int, answer: bool) -> None:
     """The published example: ten brakes, two defects out of service, one not (by this criterion)."""
     for place in ("axle-1-left", "axle-1-right")[:defective]:
-        dock.hand_in(
-            (dock.trailer, [answer_to("brakes.service.lining", "defect", place=place)]),
-        )
+        dock.hand_in((dock.trailer, [answer_to("brakes.service.lining", "defect", place=place)]))
     found = [row["facts"] for row in dock.ask().reasons if row["code"] == "brake_share"]
     assert found == ([{"defective": 2, "brakes": 10}] if answer else [])
 

@@ -49,10 +49,7 @@ CASES = {
         "DELETE FROM defects_defect WHERE state = 'reported'",
         "a record that the history tells of is not there (defect ",
     ),
-    "a hold is lifted": (
-        LIFT,
-        "active is False, the history says True",
-    ),
+    "a hold is lifted": (LIFT, "active is False, the history says True"),
     "a hold is deleted": ("DELETE FROM defects_hold", "a record that the history tells of is not there (hold "),
     "a certificate is deleted": (
         "DELETE FROM defects_certificate WHERE kind = 'repair_unnecessary'",
@@ -78,10 +75,7 @@ CASES = {
         "DELETE FROM fleet_document WHERE superseded_at IS NULL",
         "a record that the history tells of is not there (paper ",
     ),
-    "a legal hold is lifted": (
-        f"{LET_GO} WHERE lifted_at IS NULL",
-        "active is False, the history says True",
-    ),
+    "a legal hold is lifted": (f"{LET_GO} WHERE lifted_at IS NULL", "active is False, the history says True"),
     "a legal hold is deleted": (
         "DELETE FROM fleet_legalhold WHERE lifted_at IS NULL",
         "a record that the history tells of is not there (legal hold ",

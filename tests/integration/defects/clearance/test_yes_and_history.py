@@ -71,11 +71,7 @@ def put_off(dock: Dock) -> None:
 def look(dock: Dock) -> None:
     refusal = Refusal.objects.filter(second_look=None)[0]
     look_again(
-        refusal_id=refusal.pk,
-        finding="as it should be",
-        looked_at=dock.later(),
-        actor=dock["greta"],
-        now=dock.now,
+        refusal_id=refusal.pk, finding="as it should be", looked_at=dock.later(), actor=dock["greta"], now=dock.now
     )
 
 

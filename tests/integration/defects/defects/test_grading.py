@@ -107,14 +107,7 @@ def test_point_that_the_unit_has_not__refused(yard: Yard, described: dict[str, s
 def test_point_at_which_a_defect_is_open__refused_with_its_number(yard: Yard) -> None:
     authority, defect = yard.stroke(), yard.fault()
     found = refused(
-        Conflict,
-        "fault_already_open",
-        yard,
-        defect,
-        Severity.DO_NOT_MOVE,
-        Bars.MOVEMENT,
-        point=STROKE,
-        place=PLACE,
+        Conflict, "fault_already_open", yard, defect, Severity.DO_NOT_MOVE, Bars.MOVEMENT, point=STROKE, place=PLACE
     )
     assert found.facts["defect"] == authority.number
 

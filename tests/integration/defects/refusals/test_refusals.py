@@ -87,10 +87,7 @@ def test_sent_again_under_its_name__the_same_refusal(yard: Yard) -> None:
 
 @pytest.mark.parametrize(
     ("given", "error", "code"),
-    [
-        ({"reason": "something else"}, Conflict, "refusal_differs"),
-        ({"by": "iris"}, NotFound, "not_found"),
-    ],
+    [({"reason": "something else"}, Conflict, "refusal_differs"), ({"by": "iris"}, NotFound, "not_found")],
 )
 def test_another_refusal_under_its_name__refused(
     yard: Yard, given: dict[str, Any], error: type[DomainError], code: str
@@ -147,10 +144,7 @@ def test_second_look_twice__conflict(yard: Yard) -> None:
 
 def test_second_look_at_an_impossible_time_or_without_a_finding__refused(yard: Yard) -> None:
     refusal = yard.refuse()
-    for at, code in (
-        (yard.now + HOUR, "instant_in_future"),
-        (refusal.refused_at - MINUTE, "looked_before_refusal"),
-    ):
+    for at, code in ((yard.now + HOUR, "instant_in_future"), (refusal.refused_at - MINUTE, "looked_before_refusal")):
         with refused(Invalid, code):
             look(yard, refusal, at=at)
     with pytest.raises(Invalid) as caught:

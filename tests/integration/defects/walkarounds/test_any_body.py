@@ -206,11 +206,7 @@ def taken_or_refused(phone: Device, text: bytes) -> None:
 
 SLOW = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large]
 SHORT = settings(
-    max_examples=3,
-    deadline=None,
-    derandomize=True,
-    phases=[Phase.explicit, Phase.generate],
-    suppress_health_check=SLOW,
+    max_examples=3, deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate], suppress_health_check=SLOW
 )
 LONG = settings(max_examples=60, deadline=None, suppress_health_check=SLOW)
 

@@ -150,9 +150,7 @@ def test_shown__without_its_notes_but_to_those_who_keep_the_record(yard: Yard, b
     assert (shown.name == photo.sha256) is original
 
 
-def test_file_listed_by_a_report_that_is_no_picture__is_kept_and_marked(
-    yard: Yard,
-) -> None:
+def test_file_listed_by_a_report_that_is_no_picture__is_kept_and_marked(yard: Yard) -> None:
     photo = sent(jpeg()[:200])
     report = walk_with(yard, photo.sha256)
 

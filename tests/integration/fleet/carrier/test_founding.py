@@ -153,9 +153,7 @@ def test_nobody_is_left__somebody_new_becomes_administrator(monkeypatch: pytest.
     assert (nils.name, nils.sign_in_given, nils.roles.get().role) == ("Nils Faro", True, Role.ADMINISTRATOR)
 
 
-def test_unsuitable_founder__does_not_become_administrator(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_unsuitable_founder__does_not_become_administrator(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(CommandError, match="not recorded yet"):
         made(monkeypatch, "ada", name="Ada Min")
     found(monkeypatch)

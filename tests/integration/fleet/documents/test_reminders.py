@@ -95,13 +95,7 @@ class TestOnePaper:
             notification.acknowledged_at,
             notification.escalated_at,
             notification.snooze_reason,
-        ) == (
-            False,
-            NOON,
-            None,
-            None,
-            "",
-        )
+        ) == (False, NOON, None, None, "")
         assert notification.dedupe_key == f"document_ending:{document.pk}:2026-04-05:30-days-left:{vera.pk}"
         assert sentence_of(notification, language="en", zone=CHICAGO) == (
             "Unit CU-15: registration (TX) expires Sun 5 Apr 2026. Days left: 30. After Sun 5 Apr "

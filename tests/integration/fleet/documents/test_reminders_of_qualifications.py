@@ -73,9 +73,7 @@ def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_
     )
 
 
-def test_reminder_steps__notify_on_each_day_and_weekly_after_the_end(
-    greta: Person,
-) -> None:
+def test_reminder_steps__notify_on_each_day_and_weekly_after_the_end(greta: Person) -> None:
     qualified(greta, ends_on=TODAY + 60 * A_DAY)
     owed = [day for day in range(120) if run_job(NOON + day * A_DAY).owed]
     assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7, -14, -21, -28]

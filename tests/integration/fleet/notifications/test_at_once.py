@@ -82,9 +82,7 @@ def test_control_without_the_lock__letters_leave_twice(
     assert len(outbox.sent) > 20
 
 
-def test_worker_dies_between_sending_and_marking__one_more_with_the_same_id(
-    committing_db: CommittingDatabase,
-) -> None:
+def test_worker_dies_between_sending_and_marking__one_more_with_the_same_id(committing_db: CommittingDatabase) -> None:
     owe(hold_draft(make_recipient()))
     outbox = Outbox()
 

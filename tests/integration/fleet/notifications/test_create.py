@@ -33,14 +33,7 @@ def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
         notification.subject_id,
         notification.urgent,
         notification.created_at,
-    ) == (
-        NotificationKind.HOLD_PLACED,
-        "hold_placed",
-        unit,
-        hold,
-        True,
-        NOON,
-    )
+    ) == (NotificationKind.HOLD_PLACED, "hold_placed", unit, hold, True, NOON)
     assert notification.facts == {
         "unit": "LR-46",
         "hold": 12,

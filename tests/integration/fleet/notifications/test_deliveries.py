@@ -145,9 +145,7 @@ def test_others_leave_at_their_first_try__the_parked_one_waits_for_its_turn() ->
     assert Delivery.objects.get(person=cal).state == DeliveryState.PARKED
 
 
-def test_no_mail_server_is_set__never_marked_as_sent_and_it_says_why_until_there_is_one(
-    settings: Settings,
-) -> None:
+def test_no_mail_server_is_set__never_marked_as_sent_and_it_says_why_until_there_is_one(settings: Settings) -> None:
     create_notifications([hold_draft(make_recipient())], now=NOON)
     settings.MAIL_SERVER_SET = False
     outbox = Outbox()

@@ -93,9 +93,7 @@ def test_another_hold_answered__this_one_still_escalates() -> None:
     assert told(second) == {"Hob Anselm", "Vera Holt"}
 
 
-def test_failed_escalation__is_recorded_once_and_stops_no_other(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_failed_escalation__is_recorded_once_and_stops_no_other(monkeypatch: pytest.MonkeyPatch) -> None:
     hob = make_recipient(roles=(Role.FOREMAN,))
     make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
     broken, whole = uuid7(), uuid7()

@@ -112,10 +112,9 @@ def told(words: str, capsys: pytest.CaptureFixture[str], folder: Path) -> tuple[
 def test_list__names_every_command() -> None:
     assert set(RIGHT) | ANSWERS_ALWAYS == OURS
     assert {words.split()[0] for words in WRONG} - OURS == {"no_such_command"}
-    assert OURS - {words.split()[0] for words in WRONG} == {
-        "load_demo",
-        *("purge_records", "purge_requests"),
-    }, "the others take nothing that could be wrong"
+    assert OURS - {words.split()[0] for words in WRONG} == {"load_demo", *("purge_records", "purge_requests")}, (
+        "the others take nothing that could be wrong"
+    )
     assert apps.is_installed("fleet")
 
 

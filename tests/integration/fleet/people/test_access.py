@@ -125,13 +125,7 @@ class TestEvents:
         caplog.set_level(logging.INFO, "security")
         site = make_site()
         role = grant_role(
-            person_id=hob.pk,
-            role=Role.MECHANIC,
-            site_id=site.pk,
-            starts_on=TODAY,
-            ends_on=None,
-            actor=root,
-            now=NOON,
+            person_id=hob.pk, role=Role.MECHANIC, site_id=site.pk, starts_on=TODAY, ends_on=None, actor=root, now=NOON
         )
         end_role(person_id=hob.pk, role_id=role.pk, ends_on=TODAY, actor=root, now=NOON)
         row = grant_qualification(

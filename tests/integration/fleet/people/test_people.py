@@ -206,8 +206,7 @@ class TestRoles:
         assert [role.in_force(TODAY + n * DAY) for n in (-1, 0, 1, 2)] == [False, True, True, False]
 
     @pytest.mark.parametrize(
-        ("starts", "ends", "held"),
-        [(0, None, True), (10, None, True), (11, None, False), (0, 4, False), (0, 5, True)],
+        ("starts", "ends", "held"), [(0, None, True), (10, None, True), (11, None, False), (0, 4, False), (0, 5, True)]
     )
     def test_role_held_already__is_refused(
         self, administrator: Person, starts: int, ends: int | None, held: bool

@@ -10,9 +10,7 @@ from tests.factories.fleet import TODAY, make_unit
 pytestmark = pytest.mark.django_db
 
 
-def test_references_of_each_kind__are_found_in_one_statement(
-    django_assert_num_queries: DjangoAssertNumQueries,
-) -> None:
+def test_references_of_each_kind__are_found_in_one_statement(django_assert_num_queries: DjangoAssertNumQueries) -> None:
     ours, others = make_unit(number="NL-11"), make_unit(number="QX-9003", owner="Gravelspoon Foods")
     refs = ["nl-11", "NL-11", "qx-9003@GRAVELSPOON foods", str(ours.pk), str(others.pk).upper()]
     with django_assert_num_queries(1):

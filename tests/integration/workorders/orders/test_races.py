@@ -154,11 +154,7 @@ def closing_against_a_report(unit: Unit, driver: Person, monkeypatch: pytest.Mon
         return answer
 
     monkeypatch.setattr(ending, "may_close", asked)
-    return both(
-        gate,
-        lambda: close_order(order=order.pk, version=1, actor=foreman, now=NOON),
-        lambda: report(found),
-    )
+    return both(gate, lambda: close_order(order=order.pk, version=1, actor=foreman, now=NOON), lambda: report(found))
 
 
 def stranded() -> list[RepairTask]:

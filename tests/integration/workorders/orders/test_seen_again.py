@@ -33,12 +33,7 @@ def work_on(yard: Yard, defect: Defect) -> RepairTask:
     task = RepairTask.objects.select_related("order").get(defect=defect)
     order, sam = task.order, yard["sam"]
     assign_order(
-        order=order.pk,
-        version=as_seen(order),
-        assigned_to=sam.pk,
-        site=None,
-        actor=yard["hob"],
-        now=yard.later(),
+        order=order.pk, version=as_seen(order), assigned_to=sam.pk, site=None, actor=yard["hob"], now=yard.later()
     )
     start_task(task=task.pk, version=as_seen(task), actor=sam, now=yard.later())
     finding = Finding("fuse", "fuse changed")

@@ -113,10 +113,7 @@ class TestOutside:
         defect, other = make_defect(make_bare_unit(), driver), make_defect(make_bare_unit("LR-45"), driver)
         order = make_order(defect)
         make_order(other)
-        for task, code in (
-            (task_of(other), "task_unknown"),
-            (set_task(defect, TaskState.CANCELLED), "task_settled"),
-        ):
+        for task, code in ((task_of(other), "task_unknown"), (set_task(defect, TaskState.CANCELLED), "task_settled")):
             with refused(Invalid, code):
                 record_outside_repair(
                     order=order.pk, given=self.work(TaskDone(task.pk, "changed")), actor=driver, now=NOON

@@ -86,10 +86,7 @@ def test_known_filter__applied(client: Client) -> None:
 
 def test_filter_that_may_be_given_twice__both_applied(client: Client) -> None:
     where = client.get("/people?language=en&language=es", headers=ANA).json()["where"]
-    assert set(where.strip("()").split(" OR ")) == {
-        '"fleet_person"."language" = en',
-        '"fleet_person"."language" = es',
-    }
+    assert set(where.strip("()").split(" OR ")) == {'"fleet_person"."language" = en', '"fleet_person"."language" = es'}
 
 
 @pytest.mark.parametrize(
@@ -140,10 +137,7 @@ def test_parameter_given_twice__refused(client: Client) -> None:
                 },
             ],
         ),
-        (
-            "firm=a%00b",
-            [{"parameter": "firm", "code": "text_nul", "detail": "The text contains a NUL character."}],
-        ),
+        ("firm=a%00b", [{"parameter": "firm", "code": "text_nul", "detail": "The text contains a NUL character."}]),
     ],
 )
 def test_value_that_is_not_allowed__each_parameter_named(

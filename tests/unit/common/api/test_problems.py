@@ -131,12 +131,7 @@ DOMAIN = [
     ),
     (errors.NotAllowed("permission_denied"), 403, "Forbidden", "You are not allowed to do this."),
     (errors.NotFound("not_found"), 404, "Not found", "Not found, or not visible to you."),
-    (
-        errors.Conflict("row_in_the_way"),
-        409,
-        "Conflict",
-        "A conflicting record already exists.",
-    ),
+    (errors.Conflict("row_in_the_way"), 409, "Conflict", "A conflicting record already exists."),
     (
         errors.PreconditionFailed("version_changed"),
         412,
@@ -225,13 +220,7 @@ def test_not_signed_in__says_how_to_sign_in(caller: Client) -> None:
 
 
 FRAMEWORK: list[tuple[Exception, int, str, str, str]] = [
-    (
-        drf.ParseError(),
-        400,
-        "parse_error",
-        "Bad request",
-        "The body does not match its Content-Type.",
-    ),
+    (drf.ParseError(), 400, "parse_error", "Bad request", "The body does not match its Content-Type."),
     (
         drf.NotAuthenticated(),
         401,
@@ -341,13 +330,7 @@ def test_row_that_the_database_does_not_take__try_again_and_logged(
 
 
 @pytest.mark.parametrize("address", ["/api", "/plain"])
-@pytest.mark.parametrize(
-    "error",
-    [
-        ZeroDivisionError("a bug"),
-        KeyError("a bug"),
-    ],
-)
+@pytest.mark.parametrize("error", [ZeroDivisionError("a bug"), KeyError("a bug")])
 def test_what_nobody_foresaw__error_without_its_text(caller: Client, address: str, error: Exception) -> None:
     raised.append(error)
     detail = "An internal error occurred. It is logged under the request ID."
@@ -403,15 +386,7 @@ def test_body_with_a_double_name__pointer(caller: Client) -> None:
     response = caller.post("/api", '{"a": 1, "a": 2}', content_type="application/json")
     detail = "Duplicate key a."
     found = [{"pointer": "/a", "code": "json_duplicate_key", "detail": detail, "name": "a"}]
-    assert_problem(
-        response,
-        400,
-        "json_duplicate_key",
-        detail,
-        title="Bad request",
-        facts={"name": "a"},
-        found=found,
-    )
+    assert_problem(response, 400, "json_duplicate_key", detail, title="Bad request", facts={"name": "a"}, found=found)
 
 
 def test_value_refused_by_a_body__pointer_and_code(caller: Client) -> None:

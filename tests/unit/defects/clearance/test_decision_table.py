@@ -683,10 +683,7 @@ def test_cooling_unit_paused_as_fit_to_move__is_barred_from_cold_freight_only() 
 def test_work_signed_paused__left_open_with_what_is_undone(kind: str) -> None:
     paused = WorkFact("1014", "oil change", NOW, undone="guard to be painted", cold_freight_too=kind == "cooling")
     [(code, _, facts)] = _left_open(with_units(**{kind: {"work": (paused,)}}))
-    assert (code, facts) == (
-        Code.WORK_PAUSED,
-        {"order": "1014", "work": "oil change", "undone": "guard to be painted"},
-    )
+    assert (code, facts) == (Code.WORK_PAUSED, {"order": "1014", "work": "oil change", "undone": "guard to be painted"})
 
 
 def test_work_on_the_cooling_unit__is_unknown_without_a_load() -> None:

@@ -162,11 +162,7 @@ def test_tomorrows_yard_planned_tonight__walks_due_then_and_nothing_else() -> No
         (DeferralFact(NOW, limit_mi=Decimal(401)), MeterFact(odometer_mi=Decimal(0)), None),
         (DeferralFact(NOW, limit_mi=Decimal(400)), MeterFact(odometer_mi=Decimal(0)), "ends_before_arrival"),
         (DeferralFact(NOW, limit_mi=Decimal(400)), MeterFact(odometer_mi=Decimal(400)), "over"),
-        (
-            DeferralFact(NOW, date(2026, 3, 9), Decimal(400), Decimal(9)),
-            MeterFact(Decimal(0), Decimal(0)),
-            "over",
-        ),
+        (DeferralFact(NOW, date(2026, 3, 9), Decimal(400), Decimal(9)), MeterFact(Decimal(0), Decimal(0)), "over"),
         (DeferralFact(NOW, date(2026, 3, 11), Decimal(9999)), MeterFact(odometer_mi=Decimal(0)), None),
     ],
 )
@@ -236,9 +232,7 @@ def test_deferral_until_a_day__holds_until_the_last_leaving_that_arrives_by_then
 
 
 @pytest.mark.parametrize("decided_at", [None, NOW])
-def test_deferred_cold_fault__ends_nothing_once_the_load_is_at_risk(
-    decided_at: datetime | None,
-) -> None:
+def test_deferred_cold_fault__ends_nothing_once_the_load_is_at_risk(decided_at: datetime | None) -> None:
     fault = cold_defect(certificate=DeferralFact(NOW, limit_on=date(2026, 3, 10)))
     risk = LoadAtRiskFact("2", "LR-41", NOW, decided_at)
     asked = replace(with_units(cooling={"defects": (fault,)}), trip=None, load=load(pre_loaded=True))

@@ -33,10 +33,7 @@ def known(id_: UUID, severity: Severity, certified_at: datetime | None = None, b
 
 def merged(*findings: Judged, open_defect: KnownDefect | None = None, ended: KnownDefect | None = None) -> list[Merged]:
     return merge_findings(
-        findings,
-        {} if open_defect is None else {FAULT: open_defect},
-        {} if ended is None else {FAULT: ended},
-        RECEIVED,
+        findings, {} if open_defect is None else {FAULT: open_defect}, {} if ended is None else {FAULT: ended}, RECEIVED
     )
 
 

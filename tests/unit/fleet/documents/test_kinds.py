@@ -112,12 +112,7 @@ def test_sound_text__parsed_with_defaults() -> None:
         ('["tractor", "trailer"]', '["tractor", "tractor"]', "registration.applies_to", "names something twice"),
         ("explicit_date", "someday", "registration.period", "any of the expected tags"),
         ("may_be_permanent", "may_be_forever", "registration.period.may_be_forever", "is not known here"),
-        (
-            '"explicit_date", may_be_permanent = true',
-            '"months_from_start"',
-            "registration.period.months",
-            "is missing",
-        ),
+        ('"explicit_date", may_be_permanent = true', '"months_from_start"', "registration.period.months", "is missing"),
         (
             '"explicit_date", may_be_permanent = true',
             '"months_from_start", months = 0',

@@ -81,8 +81,7 @@ def test_documents_that_do_not_cover__newest_ended_or_none() -> None:
 
 
 PERIODS = st.lists(
-    st.tuples(NEAR_DAYS, st.integers(0, 400)).map(lambda pair: (pair[0], pair[0] + timedelta(days=pair[1]))),
-    max_size=5,
+    st.tuples(NEAR_DAYS, st.integers(0, 400)).map(lambda pair: (pair[0], pair[0] + timedelta(days=pair[1]))), max_size=5
 )
 
 

@@ -106,10 +106,7 @@ def test_reader_of_spanish__every_word_around_it_in_spanish() -> None:
     urgent = letter(notice(), notice(hold=13), reader=wen)
     digest = letter(digest_on=dt.date(2026, 3, 7), more=2, reader=wen)
 
-    assert (urgent.subject, digest.subject) == (
-        "Retención 12 de la unidad LR-46, y 1 más",
-        "Avisos, sáb 7 mar 2026: 3",
-    )
+    assert (urgent.subject, digest.subject) == ("Retención 12 de la unidad LR-46, y 1 más", "Avisos, sáb 7 mar 2026: 3")
     for form in (urgent.text, digest.text, urgent.html, digest.html):
         assert "Buenos días, Wen Castel:" in form
         assert "Este servicio nunca dice que un vehículo sea seguro." in form
@@ -129,10 +126,5 @@ def test_facts__come_back_as_the_sentence_takes_them() -> None:
 
     told = facts_in_zone(stored_facts(facts), CHICAGO)
 
-    assert told == {
-        "what": Message("hold_placed", {"at": AT}),
-        "ends_on": "2026-03-27",
-        "held_at": [AT],
-        "n": 3,
-    }
+    assert told == {"what": Message("hold_placed", {"at": AT}), "ends_on": "2026-03-27", "held_at": [AT], "n": 3}
     assert str(told["held_at"]) == str([AT.astimezone(CHICAGO)])

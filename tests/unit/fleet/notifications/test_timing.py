@@ -29,12 +29,7 @@ def local(text: str) -> datetime:
 
 @pytest.mark.parametrize(
     ("attempts", "wait"),
-    [
-        (1, timedelta(minutes=1)),
-        (2, timedelta(minutes=5)),
-        (3, timedelta(minutes=30)),
-        (4, timedelta(hours=2)),
-    ],
+    [(1, timedelta(minutes=1)), (2, timedelta(minutes=5)), (3, timedelta(minutes=30)), (4, timedelta(hours=2))],
 )
 def test_failed_before_the_fifth_time__tried_again_later_and_later(attempts: int, wait: timedelta) -> None:
     now = datetime(2026, 3, 2, 12, tzinfo=UTC)

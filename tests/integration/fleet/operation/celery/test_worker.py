@@ -155,11 +155,7 @@ def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
     assert 0 < report.waited_s < PATIENCE_S
     message = mail_sink.messages[0]
     assert (message["To"], message["Subject"]) == ("hob@carrier.invalid", "Hold 12 on unit LR-46")
-    assert [part.get_content_type() for part in message.walk()] == [
-        "multipart/alternative",
-        "text/plain",
-        "text/html",
-    ]
+    assert [part.get_content_type() for part in message.walk()] == ["multipart/alternative", "text/plain", "text/html"]
 
 
 def test_digest__gathered_by_one_task_and_mailed_by_the_other(

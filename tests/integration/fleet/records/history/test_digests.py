@@ -97,7 +97,4 @@ def test_command__writes_into_the_folder_of_the_settings_once(
     call_command("write_history_digest")
 
     (path,) = tmp_path.iterdir()
-    assert capsys.readouterr().out.splitlines() == [
-        f"today's digest is in {path}",
-        "today's digest was there already",
-    ]
+    assert capsys.readouterr().out.splitlines() == [f"today's digest is in {path}", "today's digest was there already"]

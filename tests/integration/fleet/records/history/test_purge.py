@@ -138,8 +138,7 @@ def test_legal_hold_on_another_unit__may_go(entry: HistoryEntry, units: list[Uni
 
 
 @pytest.mark.parametrize(
-    ("left", "last_day"),
-    [(dt.date(2019, 7, 31), RETAINED_UNTIL), (dt.date(2019, 8, 31), dt.date(2020, 2, 29))],
+    ("left", "last_day"), [(dt.date(2019, 7, 31), RETAINED_UNTIL), (dt.date(2019, 8, 31), dt.date(2020, 2, 29))]
 )
 def test_unit_that_left_the_carriers_control__kept_six_months_after(
     entry: HistoryEntry, left: dt.date, last_day: dt.date
