@@ -5,7 +5,6 @@ from dataclasses import asdict
 
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
-from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
@@ -13,6 +12,7 @@ from django.views.decorators.http import require_safe
 from common import clock
 from common.api.plain_views import without_query
 from fleet.selectors.notifications.listing import parked_deliveries
+from fleet.selectors.operation import migrations
 from fleet.selectors.operation.job_states import JobState, job_states
 
 logger = logging.getLogger(__name__)
@@ -30,7 +30,7 @@ class Readiness:
     def missing(self) -> list[str]:
         """Return the migrations that the database lacks. DatabaseError when it does not answer in time."""
         if self.wanted is None:
-            self.wanted = frozenset(MigrationLoader(None).disk_migrations)
+            self.wanted = migrations.own()
         with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
             applied = frozenset(MigrationRecorder.Migration.objects.values_list("app", "name"))

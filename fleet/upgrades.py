@@ -1,21 +1,12 @@
-"""What an upgrade may do beside the release that still serves, and how far back one may go. Data alone."""
+"""What an upgrade may do beside the release that still serves, and what a step back may drop. Data alone."""
 
 from collections.abc import Mapping
 
-SINCE: Mapping[str, str] = {
-    "fleet": "0030_signed_setting_aside",
-    "defects": "0023_paused_for_cold_freight",
-    "workorders": "0004_paused_for_cold_freight",
-}
-"""The last migration of the first release that shows what a newer one wrote: none goes back further (decision 51)."""
+LAST_BEFORE = "5479e1a4082710c36fcd02435755d8750b6233e9"
+"""The last commit before all migrations were joined: a database of an earlier one goes by way of it (decision 58)."""
 
-STOP_FIRST: Mapping[tuple[str, str], str] = {
-    ("fleet", "0037_names_of_the_glossary"): "renames the tables of notifications, on-call shifts and job runs",
-    ("fleet", "0038_columns_of_the_glossary"): "renames columns of documents, notifications, deletions and meters",
-    ("defects", "0026_names_of_the_glossary"): "renames the tables of clearance changes and active bars",
-    ("defects", "0027_columns_of_the_glossary"): "renames columns of clearances, reports and defects",
-}
-"""Migrations after these that may not run while an older release serves, each with the reason.
+STOP_FIRST: Mapping[tuple[str, str], str] = {}
+"""Migrations that may not run while an older release serves, each with the reason.
 
 tests/architecture/test_upgrades.py finds them by their operations and wants them named here.
 """

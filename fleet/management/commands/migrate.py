@@ -10,8 +10,10 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations import Migration
 from django.db.migrations.exceptions import IrreversibleError
 from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.recorder import MigrationRecorder
 
 from fleet import upgrades
+from fleet.selectors.operation import migrations
 from fleet.selectors.operation.steps_back import lost_by_undoing
 
 INSTEAD = "Nothing was changed. To go back, restore the backup from before the upgrade (docs/operation.md, Going back)."
@@ -23,6 +25,7 @@ class Command(migrate.Command):
     def handle(self, *args: Any, **options: Any) -> str | None:
         """Migrate; CommandError before anything is changed where it is refused."""
         connection = connections[options["database"]]
+        _refuse_too_old(connection)
         executor = MigrationExecutor(connection)
         forward, back = _steps(executor, options["app_label"], options["migration_name"])
         if options["plan"] or not (forward or back):
@@ -30,7 +33,6 @@ class Command(migrate.Command):
         _refuse_beside_others(forward, connection)
         if not back:
             return super().handle(*args, **options)
-        _refuse_beyond_the_floor(back)
         there = [key for key in executor.loader.applied_migrations if key in executor.loader.graph.nodes]
         lost = lost_by_undoing(back, executor.loader.project_state(there).apps)
         if lost:
@@ -74,11 +76,11 @@ def _refuse_beside_others(forward: Iterable[Migration], connection: BaseDatabase
         )
 
 
-def _refuse_beyond_the_floor(back: Iterable[Migration]) -> None:
-    for step in back:
-        since = upgrades.SINCE.get(step.app_label)
-        if since is not None and step.name <= since:
-            raise CommandError(
-                f"There is no way back before {step.app_label} {since}: the release before it cannot read "
-                f"what later ones wrote. {INSTEAD}"
-            )
+def _refuse_too_old(connection: BaseDatabaseWrapper) -> None:
+    """A database that stopped among the migrations which were joined is taken to the last of them first."""
+    if missing := migrations.lacking(set(MigrationRecorder(connection).applied_migrations())):
+        names = ", ".join(f"{app}.{name}" for app, name in missing[:3])
+        raise CommandError(
+            f"This database is of an earlier release: it lacks {names}. Nothing was changed. Upgrade it to commit "
+            f"{upgrades.LAST_BEFORE} first, then run this again."
+        )

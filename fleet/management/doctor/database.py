@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from django.db import DatabaseError, InterfaceError, connection
-from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
 
 from fleet.management.doctor.finding import Finding, first_line
 from fleet.models import HistoryEntry
+from fleet.selectors.operation import migrations
 from fleet.services.operation.backups.database import is_half_restored
 
 OLDEST_VERSION = 150_000
@@ -51,11 +52,10 @@ def examine_restore() -> Iterator[Finding]:
 
 def examine_migrations() -> Iterator[Finding]:
     """Tell which migrations are outstanding, and which the database has that this release does not know."""
-    loader = MigrationLoader(connection)
-    applied, known = set(loader.applied_migrations or ()), set(loader.disk_migrations or ())
-    ours = {app for app, _ in known}
-    outstanding = sorted(f"{app}.{name}" for app, name in known - applied)
-    unknown = sorted(f"{app}.{name}" for app, name in applied - known if app in ours)
+    applied = set(MigrationRecorder(connection).applied_migrations())
+    ours = {app for app, _ in migrations.own()}
+    outstanding = sorted(f"{app}.{name}" for app, name in migrations.own() - applied)
+    unknown = sorted(f"{app}.{name}" for app, name in applied - migrations.known() if app in ours)
     if outstanding:
         yield Finding(f"the database lacks {len(outstanding)} migrations, the first {outstanding[0]}", PREPARE)
     if unknown:

@@ -169,7 +169,7 @@ def test_token_of_the_watching_program__how_long_it_lasts() -> None:
 def test_migrations__those_that_the_database_lacks() -> None:
     make_carrier()
     with connection.cursor() as cursor:
-        cursor.execute("DELETE FROM django_migrations WHERE app = 'fleet' AND name = '0003_refusal_notices'")
+        cursor.execute("DELETE FROM django_migrations WHERE app = 'fleet' AND name = '0001_initial'")
     assert figures(acting_as(Role.ADMINISTRATOR))["reefer_migrations_outstanding"] == 1
 
 

@@ -82,14 +82,14 @@ def test_readyz__a_migration_is_missing__503_and_named_in_the_log(
     client: Client, caplog: pytest.LogCaptureFixture
 ) -> None:
     with connection.cursor() as cursor:
-        cursor.execute("DELETE FROM django_migrations WHERE app = 'fleet' AND name = '0001_tables'")
+        cursor.execute("DELETE FROM django_migrations WHERE app = 'fleet' AND name = '0001_initial'")
 
     answer = client.get("/readyz")
 
     assert answer.status_code == 503
     assert answer.headers["Retry-After"] == "5"
     assert answer.headers["Content-Type"] == "application/problem+json"
-    assert "fleet.0001_tables" in caplog.text
+    assert "fleet.0001_initial" in caplog.text
 
 
 def test_readyz__database_is_gone__503(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:

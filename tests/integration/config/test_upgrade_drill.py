@@ -32,16 +32,13 @@ from config.local.roles import PURGE, WEB
 from defects.models import Walkaround
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
-from fleet.upgrades import STOP_FIRST
+from fleet.upgrades import LAST_BEFORE, STOP_FIRST
 from tests.support.acting import acting_as
 from tests.support.database import drop, maintaining, pointed_at
 from tests.support.needs import need, need_program
 from tests.support.phones import Phones, driving
 from tests.support.routes import operations
 from tests.support.server import serving
-
-OLD = "836c4af16b2751c68dd1b19973db220da5841f11"
-"""The release before, as a commit of this repository: the first that shows code words it does not know."""
 
 DAYS = (1, 5)
 """Of the scenario, played by that release."""
@@ -58,14 +55,15 @@ pytestmark = [pytest.mark.drill, pytest.mark.long, pytest.mark.timeout(600)]
 def old_release(tmp_path: Path) -> Path:
     """Its tree in a folder of its own."""
     git = need_program("git")
-    known = subprocess.run([git, "cat-file", "-e", f"{OLD}^{{commit}}"], cwd=CHECKOUT, capture_output=True, check=False)
+    wanted = [git, "cat-file", "-e", f"{LAST_BEFORE}^{{commit}}"]
+    known = subprocess.run(wanted, cwd=CHECKOUT, capture_output=True, check=False)
     asked = [git, "rev-parse", "--is-shallow-repository"]
     if known.returncode != 0 and subprocess.check_output(asked, cwd=CHECKOUT, text=True).strip() == "true":
         pytest.skip("a shallow clone has no history, and nothing can be installed that brings it")
-    need(known.returncode == 0, f"the history of the repository, with commit {OLD}")
+    need(known.returncode == 0, f"the history of the repository, with commit {LAST_BEFORE}")
     folder, archive = tmp_path / "old", tmp_path / "old.tar"
     folder.mkdir()
-    subprocess.run([git, "archive", f"--output={archive}", OLD], cwd=CHECKOUT, check=True)
+    subprocess.run([git, "archive", f"--output={archive}", LAST_BEFORE], cwd=CHECKOUT, check=True)
     subprocess.run(["tar", "--extract", f"--file={archive}", f"--directory={folder}"], check=True)
     return folder
 

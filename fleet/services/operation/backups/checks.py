@@ -2,9 +2,8 @@
 
 from pathlib import Path
 
-from django.db.migrations.loader import MigrationLoader
-
 from fleet.models import Carrier
+from fleet.selectors.operation import migrations
 from fleet.services.operation.backups import database
 from fleet.services.operation.backups.manifest import DIGESTS, Manifest
 from fleet.services.operation.backups.programs import server_major
@@ -41,7 +40,7 @@ def refuse_living(database_name: str) -> None:
 
 def refuse_other_release(manifest: Manifest) -> None:
     """Refuse what a newer release wrote, and a server older than the one that was backed up."""
-    known = {f"{app}.{name}" for app, name in MigrationLoader(None, ignore_no_migrations=True).disk_migrations}
+    known = {f"{app}.{name}" for app, name in migrations.known()}
     unknown = [name for name in manifest.migrations if name not in known]
     if unknown:
         raise BackupRefusedError(

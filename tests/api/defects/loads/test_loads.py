@@ -2,11 +2,9 @@
 
 import datetime as dt
 from decimal import Decimal
-from importlib import import_module
 from typing import Any
 
 import pytest
-from django.db import connection
 
 from defects.models import Load, LoadAtRisk
 from defects.selectors.loads.loads import freight_bars
@@ -72,15 +70,10 @@ def test_recorded__shown_with_its_tag_and_found_by_number_and_key(cal: Device, s
     assert refused(sol.get("loads/NL-7002")) == (404, "load_unknown")
 
 
-def test_mode__cycling_as_the_catalogue_says_and_loads_of_the_former_name_carried_over(cal: Device) -> None:
+def test_mode__cycling_as_the_catalogue_says(cal: Device) -> None:
     made = cal.post("loads", {**FROZEN, "mode": "cycling"})
     assert (made.status_code, made.json()["mode"]) == (201, "cycling")
     assert cal.post("loads", {**FROZEN, "number": "nl-7002", "mode": "start_stop"}).status_code == 422
-    Load.objects.update(mode="start_stop")
-    carry_over = import_module("defects.migrations.0009_loads_cycling")
-    with connection.cursor() as cursor:
-        cursor.execute(carry_over.CYCLING)
-    assert cal.get("loads/NL-7001").json()["mode"] == "cycling"
 
 
 @pytest.mark.parametrize(

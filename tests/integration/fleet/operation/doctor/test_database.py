@@ -60,9 +60,9 @@ def test_restore_was_interrupted__said() -> None:
 @pytest.mark.django_db
 def test_migration_is_outstanding__named() -> None:
     with connection.cursor() as cursor:
-        cursor.execute("DELETE FROM django_migrations WHERE app = 'fleet' AND name = '0003_refusal_notices'")
+        cursor.execute("DELETE FROM django_migrations WHERE app = 'fleet' AND name = '0001_initial'")
     (only,) = examine_migrations()
-    assert only.wrong == "the database lacks 1 migrations, the first fleet.0003_refusal_notices"
+    assert only.wrong == "the database lacks 1 migrations, the first fleet.0001_initial"
 
 
 @pytest.mark.django_db
