@@ -33,6 +33,7 @@ class Findings:
         self, work: UnitOfWork, *, at: datetime, catalogue: str, roadside: RoadsideInspection | None = None
     ) -> None:
         self.new: list[Defect] = []
+        self.raised: list[Defect] = []
         self.sightings: list[Sighting] = []
         self._seen: list[Judgement] = []
         self._changed: dict[UUID, Defect] = {}
@@ -79,6 +80,13 @@ class Findings:
         """The same for one that was found worse: a certificate of "repair unnecessary" no longer covers it."""
         end_deferral(self._work, defect)
         self.change(defect, judgement)
+        self.raised.append(defect)
+
+    @property
+    def shown(self) -> list[Defect]:
+        """Every defect that is shown to exist, once: a late sighting shows one that was repaired since."""
+        shown = {seen.defect_id: seen.defect for seen in self.sightings if seen.how != SightingHow.LATE}
+        return list(shown.values())
 
     def see(
         self,

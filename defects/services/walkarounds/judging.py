@@ -32,7 +32,7 @@ from defects.services.walkarounds.scene import KnownDefects, Scene, defects_of
 from fleet.enums import ReadingState, UnitKind
 from fleet.models import MeterReading, Unit
 from fleet.selectors.units.meters import meter_book
-from fleet.services.units.field_meters import JudgedMeter, ShownMeter, judge_meters
+from fleet.services.units.field_meters import ShownMeter, judge_meters
 
 Flagged = dict[str, object]
 """One thing a foreman must look at: `code`, `facts`, and `check` or `meter` (index) where it belongs to one."""
@@ -143,25 +143,20 @@ def store_meters(
         actor=walkaround.person,
         now=walkaround.received_at,
     )
-    for (reading, _), result in zip(readable, judged, strict=True):
-        flag = result.flag if time_known else _set_aside(result)
+    for (reading, _), (row, judged_flag) in zip(readable, judged, strict=True):
+        flag = judged_flag
+        if row is not None and not flag and not time_known:  # kept out of its series
+            row.state, row.flag = ReadingState.SET_ASIDE, TIME_UNKNOWN
+            flag = TIME_UNKNOWN
         if flag:
             flags[reading[0].position].append(_flag_of(reading, flag))
-    MeterReading.objects.bulk_create([result.row for result in judged if result.row is not None])
+    MeterReading.objects.bulk_create([row for row, _ in judged if row is not None])
     return flags
 
 
 def _flag_of(reading: _Shown, code: str) -> Flagged:
     _, index, meter = reading
     return {"code": code, "facts": {"meter": meter.meter, "shown": meter.shown}, "meter": index}
-
-
-def _set_aside(judged: JudgedMeter) -> str:
-    """Keep a reading out of its series because it is not known when it was read; why it is flagged."""
-    if judged.row is None or judged.flag:
-        return judged.flag
-    judged.row.state, judged.row.flag = ReadingState.SET_ASIDE, TIME_UNKNOWN
-    return TIME_UNKNOWN
 
 
 TO_SIGN = "walk_to_sign"

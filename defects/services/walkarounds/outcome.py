@@ -1,11 +1,11 @@
 """What follows from judged and stored reports: defects, sightings, holds, certificates, history, announcements."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from uuid import UUID
 
 from defects.enums import Listing, Severity, SightingHow
-from defects.models import Defect, Hold, Report, Sighting, Walkaround
+from defects.models import Defect, Hold, Report, Walkaround
 from defects.rules.defects.judgement import UNGRADED, Judgement, judgement_of, judgement_of_check, named_by, raised_to
 from defects.rules.walkarounds.assess import Assessment, Judged
 from defects.rules.walkarounds.merging import Merged, merge_findings
@@ -25,35 +25,9 @@ from defects.signals import defects_certified, defects_reported
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
-@dataclass(frozen=True)
-class Found:
-    """What a walk-around left behind: rows already stored, for the receipt, the order, the notices and the history."""
-
-    new: Sequence[Defect]
-    raised: Sequence[Defect]
-    sightings: Sequence[Sighting]
-    holds: Sequence[Hold]
-    active: Sequence[Hold]
-
-    @property
-    def seen(self) -> list[Defect]:
-        """Every defect that the walk-around shows to stand, once."""
-        return _shown(self.sightings)
-
-    @property
-    def to_repair(self) -> list[Defect]:
-        """The defects that open a repair order or join one, unless a piece of work for them stands already.
-
-        One that is only seen again is among them: its order may have been cancelled since, or its work called done
-        and never certified.
-        """
-        return [defect for defect in self.seen if defect.severity != Severity.WATCH]
-
-
-def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, scene: Scene) -> Found:
-    """Store every finding: new defects, sightings of all, raised severities and the holds of `do_not_move`."""
+def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, scene: Scene) -> Findings:
+    """Store every finding: new defects, sightings of all, and raised severities."""
     findings = Findings(scene.work, at=scene.performed_at, catalogue=scene.catalogue.content_hash)
-    raised: list[Defect] = []
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
@@ -63,19 +37,22 @@ def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
             known.ended.get(report.unit_id, {}),
             scene.performed_at,
         )
-        raised += _plan(findings, report, merged, known.by_key)
+        _plan(findings, report, merged, known.by_key)
         for fault in assessment.faults:
             told = findings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report)
             findings.see(told, SightingHow.NEW, note=fault.words, report=report)
     findings.save()
-    shown = {sighting.defect_id: sighting.defect for sighting in findings.sightings}
+    return findings
+
+
+def hold_grave(findings: Findings, scene: Scene) -> tuple[list[Hold], list[Hold]]:
+    """The holds placed on what says do not move, and those that were active on it already."""
     new = {defect.pk for defect in findings.new}
-    grave = [defect for key, defect in shown.items() if key not in new and defect.severity == Severity.DO_NOT_MOVE]
+    sighted = {sighting.defect_id: sighting.defect for sighting in findings.sightings}
+    grave = [defect for key, defect in sighted.items() if key not in new and defect.severity == Severity.DO_NOT_MOVE]
     active = active_holds(grave)
-    holds = place_holds(
-        scene.work, holds_of_grave(scene.work, _shown(findings.sightings), active, at=scene.performed_at)
-    )
-    return Found(findings.new, raised, findings.sightings, holds, active)
+    placed = holds_of_grave(scene.work, findings.shown, active, at=scene.performed_at)
+    return list(place_holds(scene.work, placed)), active
 
 
 def unit_of(report: Report) -> UUID:
@@ -86,10 +63,9 @@ def unit_of(report: Report) -> UUID:
     return report.unit_id
 
 
-def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect]) -> list[Defect]:
-    """Plan what one report found; the defects that it found worse."""
+def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect]) -> None:
+    """Plan what one report found."""
     opened: dict[tuple[str, str], Defect] = {}
-    raised: list[Defect] = []
     for item in merged:
         given, found = item.judged.given, judgement_of_check(item.judged)
         if item.merge is SightingHow.NEW:
@@ -106,12 +82,10 @@ def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: 
             defect = opened[item.fault] if item.defect is None else stored[item.defect]
             if item.merge is SightingHow.RAISED:
                 findings.raise_to(defect, _listed(raised_to(judgement_of(defect), found), item.judged))
-                raised.append(defect)
             elif item.merge is not SightingHow.LATE:
                 _keep_worst(findings, defect, item, found)
         opened[item.fault] = defect
         findings.see(defect, item.merge, found, note=given.note, report=report)
-    return raised
 
 
 def _keep_worst(findings: Findings, defect: Defect, item: Merged, found: Judgement) -> None:
@@ -130,12 +104,6 @@ def _listed(judgement: Judgement, judged: Judged) -> Judgement:
     return judgement
 
 
-def _shown(sightings: Iterable[Sighting]) -> list[Defect]:
-    """The defects that are shown to stand: a late sighting shows one that was repaired since."""
-    shown = {sighting.defect_id: sighting.defect for sighting in sightings if sighting.how != SightingHow.LATE}
-    return list(shown.values())
-
-
 def bring_about(
     walkaround: Walkaround, assessed: Sequence[tuple[Report, Assessment]], known: KnownDefects, scene: Scene
 ) -> Receipt:
@@ -146,15 +114,18 @@ def bring_about(
     work, catalogue = scene.work, scene.catalogue
     record_reports(work, walkaround, assessed)
     found = store_findings(assessed, known, scene)
+    placed, active = hold_grave(found, scene)
     corrections = corrections_of(assessed, known)
     certificates = certify_corrections(corrections, walkaround.signature, scene)
     record_corrections(work, walkaround, corrections)
-    if found.to_repair:
-        defects_reported.send(Walkaround, defects=found.to_repair, work=work, seen_at=scene.performed_at)
+    # One that is only seen again too: its order may have been cancelled since, or its work called done, uncertified.
+    to_repair = [defect for defect in found.shown if defect.severity != Severity.WATCH]
+    if to_repair:
+        defects_reported.send(Walkaround, defects=to_repair, work=work, seen_at=scene.performed_at)
     if certificates:
         defects_certified.send(Walkaround, certificates=certificates, work=work)
     told = notify_of_bars(
-        found.holds,
+        placed,
         [*found.new, *found.raised],
         units=scene.units.values(),
         catalogue=catalogue,
@@ -163,7 +134,7 @@ def bring_about(
         caused_by=walkaround.pk,
     )
     at_risk = open_loads_at_risk(
-        found.seen,
+        found.shown,
         fresh={defect.pk for defect in (*found.new, *found.raised)},
         mounted=scene.combination.mounted,
         work=work,
@@ -177,7 +148,7 @@ def bring_about(
         walkaround=walkaround,
         reports=[report for report, _ in assessed],
         sightings=found.sightings,
-        holds=[*found.holds, *found.active],
+        holds=[*placed, *active],
         certificates=certificates,
         told=[*told, *at_risk.told, *unknown],
         catalogue=catalogue,

@@ -23,18 +23,6 @@ class ShownMeter:
     shown: Decimal
 
 
-@dataclass(frozen=True)
-class JudgedMeter:
-    """A reading, the unsaved row to keep it in, and why it is flagged (empty when it enters the series).
-
-    A negative reading cannot be kept as a row: it stands on the report alone.
-    """
-
-    given: ShownMeter
-    row: MeterReading | None
-    flag: str
-
-
 def judge_meters(
     given: Sequence[ShownMeter],
     book: MeterBook,
@@ -43,8 +31,10 @@ def judge_meters(
     walkaround_id: UUID,
     actor: Person,
     now: datetime,
-) -> list[JudgedMeter]:
-    """Each reading with its row for one bulk insert by the caller; no statement, no refusal.
+) -> list[tuple[MeterReading | None, str]]:
+    """For each reading the unsaved row to keep it in, and why it is flagged; empty when it enters the series.
+
+    No statement, no refusal. A negative reading cannot be kept as a row: it is on the report alone.
 
     `book` is `meter_book` of the units at `read_at`, read under their locks. Query codes: those of
     `fleet.rules.units.meters.ReadingProblem`, `meter_not_on_unit`, and `read_twice` for a second reading of one meter.
@@ -70,7 +60,7 @@ def judge_meters(
                 recorded_at=now,
                 recorded_by=actor,
             )
-        judged.append(JudgedMeter(item, row, flag))
+        judged.append((row, flag))
     return judged
 
 

@@ -10,14 +10,14 @@ from common.ids import uuid7
 from fleet.enums import MeterKind, Role, UnitKind
 from fleet.models import MeterReading, Unit
 from fleet.selectors.units.meters import meter_book
-from fleet.services.units.field_meters import JudgedMeter, ShownMeter, judge_meters
+from fleet.services.units.field_meters import ShownMeter, judge_meters
 from tests.factories.fleet import HOUR, NOON, make_person, make_reading, make_unit
 
 pytestmark = pytest.mark.django_db
 ODOMETER = MeterKind.ODOMETER_MI
 
 
-def judge(*given: tuple[Unit, str, str], at: dt.datetime = NOON) -> list[JudgedMeter]:
+def judge(*given: tuple[Unit, str, str], at: dt.datetime = NOON) -> list[tuple[MeterReading | None, str]]:
     return judge_meters(
         [ShownMeter(unit, meter, Decimal(shown)) for unit, meter, shown in given],
         meter_book({unit.pk for unit, _, _ in given}, at),
@@ -28,8 +28,9 @@ def judge(*given: tuple[Unit, str, str], at: dt.datetime = NOON) -> list[JudgedM
     )
 
 
-def outcome(judged: JudgedMeter) -> tuple[str, str | None]:
-    return judged.flag, None if judged.row is None else judged.row.state
+def outcome(judged: tuple[MeterReading | None, str]) -> tuple[str, str | None]:
+    row, flag = judged
+    return flag, None if row is None else row.state
 
 
 @pytest.mark.parametrize(
@@ -51,7 +52,7 @@ def test_reading__is_taken_or_set_aside_with_its_reason(shown: str, expected: tu
 def test_meter_of_another_kind_and_a_second_reading__are_set_aside() -> None:
     cooling_unit, tractor = make_unit(UnitKind.COOLING_UNIT), make_unit()
     judged = judge((cooling_unit, ODOMETER, "5"), (tractor, ODOMETER, "10"), (tractor, ODOMETER, "11"))
-    assert [item.flag for item in judged] == ["meter_not_on_unit", "", "read_twice"]
+    assert [flag for _, flag in judged] == ["meter_not_on_unit", "", "read_twice"]
 
 
 def test_second_reading_below_zero__is_flagged_and_has_no_row() -> None:
@@ -70,7 +71,7 @@ def test_set_aside_reading__enters_no_series() -> None:
     unit = make_unit()
     make_reading(unit, "1000.0")
     (judged,) = judge((unit, ODOMETER, "500.0"), at=NOON - HOUR)
-    MeterReading.objects.bulk_create([judged.row] if judged.row else [])
+    MeterReading.objects.bulk_create([judged[0]] if judged[0] else [])
     (after,) = judge((unit, ODOMETER, "1001.0"))
     assert outcome(after) == ("", "accepted")
 
