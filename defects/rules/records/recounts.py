@@ -91,7 +91,7 @@ def _know(facts: Facts, name: str, value: object) -> None:
 def fold_hold(told: Told, said: Said) -> None:
     """A hold stands until it is lifted."""
     hold = told.of(said.subject)
-    hold["standing"] = said.kind == "hold_placed"
+    hold["active"] = said.kind == "hold_placed"
     if said.body is not None:
         hold.update(number=said.body["hold"], kind=said.body["kind"])
 

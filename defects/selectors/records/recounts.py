@@ -16,7 +16,7 @@ def defects_on_record() -> Iterator[OnRecord]:
 
 
 def holds_on_record() -> Iterator[OnRecord]:
-    """Every hold, standing or lifted."""
+    """Every hold, active or lifted."""
     holds = Hold.objects.annotate(active=Q(lifted_at__isnull=True))
     return on_record(HOLDS, holds, "unit_id", ("number", "kind", "active"))
 

@@ -54,7 +54,7 @@ def documents_on_record() -> Iterator[OnRecord]:
 
 
 def legal_holds_on_record() -> Iterator[OnRecord]:
-    """Every legal hold, standing or lifted."""
+    """Every legal hold, active or lifted."""
     holds = LegalHold.objects.annotate(active=Q(lifted_at__isnull=True))
     return on_record(LEGAL_HOLDS, holds, "unit_id", ("cause", "active"))
 

@@ -78,10 +78,10 @@ def test_defect_without_a_row__and_a_row_without_an_entry() -> None:
 def test_hold__stands_until_lifted() -> None:
     placed = ("hold_placed", {"hold": 7, "kind": "carrier"})
     row = {"number": 7, "kind": "carrier"}
-    assert faults(HOLDS, [placed], (KEY, {**row, "standing": True})) == []
-    assert faults(HOLDS, [placed], (KEY, {**row, "standing": False})) == [Fault.RECORD_DIFFERS]
-    assert faults(HOLDS, [("hold_placed", None), ("hold_lifted", None)], (KEY, {**row, "standing": False})) == []
-    assert faults(HOLDS, [("hold_placed", None)], (KEY, {**row, "standing": False})) == [Fault.RECORD_DIFFERS]
+    assert faults(HOLDS, [placed], (KEY, {**row, "active": True})) == []
+    assert faults(HOLDS, [placed], (KEY, {**row, "active": False})) == [Fault.RECORD_DIFFERS]
+    assert faults(HOLDS, [("hold_placed", None), ("hold_lifted", None)], (KEY, {**row, "active": False})) == []
+    assert faults(HOLDS, [("hold_placed", None)], (KEY, {**row, "active": False})) == [Fault.RECORD_DIFFERS]
 
 
 def test_certificate__that_an_entry_no_longer_names__may_be_there_and_no_second_one() -> None:
