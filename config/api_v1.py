@@ -4,8 +4,9 @@ from django.urls import include, path
 from django.urls.resolvers import URLPattern, URLResolver
 
 app_name = "v1"
+_fleet = include("fleet.api.urls")  # read first: it registers the converters of all
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("", include("fleet.api.urls")),
-    path("", include("defects.api.urls")),
+    path("", include("defects.api.urls")),  # addresses are tried in order: those that phones and dispatch ask most
+    path("", _fleet),
     path("", include("workorders.api.urls")),
 ]

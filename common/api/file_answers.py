@@ -28,7 +28,7 @@ class FileRenderer(BaseRenderer):
 
 def file_answer(content: bytes, name: str, media_type: str) -> HttpResponse:
     """Return a file to be kept under a name."""
-    return _named(HttpResponse(content, content_type=media_type), name)
+    return named(HttpResponse(content, content_type=media_type), name)
 
 
 def spooled_answer(pieces: Iterable[bytes], name: str, media_type: str) -> FileResponse:
@@ -41,9 +41,10 @@ def spooled_answer(pieces: Iterable[bytes], name: str, media_type: str) -> FileR
     except BaseException:
         spool.close()
         raise
-    return _named(FileResponse(spool, content_type=media_type), name)
+    return named(FileResponse(spool, content_type=media_type), name)
 
 
-def _named(response: R, name: str) -> R:
+def named(response: R, name: str) -> R:
+    """Return a file with the name under which it is to be kept."""
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

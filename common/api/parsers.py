@@ -153,7 +153,7 @@ class _Reader:
     def _check_text(self, text: str, path: tuple[str | int, ...]) -> None:
         fault = None if self.any_value else storage_fault(text)
         if fault is not None:
-            raise _refusal(path, fault)
+            raise Unreadable(fault, pointer=pointer(path))
 
 
 def _refusal(path: tuple[str | int, ...], code: str, **facts: object) -> Unreadable:

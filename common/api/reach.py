@@ -14,9 +14,14 @@ from common.errors import DomainError
 from common.messages import registered_codes
 
 Raised = tuple[str, type[DomainError]]
-METHODS = (FunctionType, property, cached_property, staticmethod, classmethod)
+INSIDE = {property: "fget", cached_property: "func", partial: "func", staticmethod: "__func__", classmethod: "__func__"}
+"""In which attribute a kind of method keeps its function."""
+METHODS = (FunctionType, *INSIDE)
 ATTRIBUTE = frozenset({"LOAD_ATTR", "LOAD_METHOD"})
-GLOBAL, CONSTANT, CALL = "LOAD_GLOBAL", "LOAD_CONST", "CALL"
+GLOBAL, CONSTANT = "LOAD_GLOBAL", "LOAD_CONST"
+ENDINGS = ("RAISE", "RETURN", "STORE", "POP_TOP")
+END = object()
+"""Stands where a statement ends."""
 
 
 class Step(NamedTuple):
@@ -62,20 +67,50 @@ class _Read(NamedTuple):
 @cache
 def _read(step: Step) -> _Read:
     """What a function raises by itself, and what may run from there."""
-    raised: set[Raised] = set()
     cells = [cell.cell_contents for cell in step.function.__closure__ or ()]
     onward = {each for value in (*_classes(step.function.__annotations__.values()), *cells) for each in _steps(value)}
-    kind: type[DomainError] | None = None
+    raised: set[Raised] = set()
+    kinds: frozenset[type[DomainError]] = frozenset()
     for value, owner in _values(step.function.__code__, step):
         if isinstance(value, type) and issubclass(value, DomainError):
-            kind = value
-        elif value is CALL:
-            kind = None
-        elif not isinstance(value, str):
-            onward.update(_steps(value, owner))
-        elif kind is not None:
-            raised.update((code, kind) for code in _codes_of(value))
+            kinds = frozenset({value})
+        elif value is END:
+            kinds = frozenset()
+        elif isinstance(value, str):
+            raised.update((code, kind) for kind in kinds for code in _codes_of(value))
+        else:
+            found = list(_steps(value, owner))
+            onward.update(found)
+            kinds |= {kind for each in found if isinstance(value, FunctionType) for kind in _takes_code(each)}
+    given = (*(step.function.__defaults__ or ()), *(step.function.__kwdefaults__ or {}).values())
+    texts = {text for text in given if isinstance(text, str)}
+    texts |= {text for each in onward if each.owner is None for text in _texts(each.function.__code__)}
+    raised |= {(code, kind) for kind in _takes_code(step) for text in texts for code in _codes_of(text)}
     return _Read(frozenset(raised), frozenset(onward))
+
+
+@cache
+def _takes_code(step: Step) -> frozenset[type[DomainError]]:
+    """The kinds that a function raises with a code which it is given, or which another function told it."""
+    taken: set[type[DomainError]] = set()
+    kind: type[DomainError] | None = None
+    for value, _ in _values(step.function.__code__, step):
+        if isinstance(value, type) and issubclass(value, DomainError):
+            kind = value
+        elif isinstance(value, str) and _codes_of(value):
+            kind = None
+        elif value is END and kind is not None:
+            taken.add(kind)
+            kind = None
+    return frozenset(taken)
+
+
+def _texts(code: CodeType) -> Iterator[str]:
+    for const in code.co_consts:
+        if isinstance(const, CodeType):
+            yield from _texts(const)
+        elif isinstance(const, str):
+            yield const
 
 
 def _codes_of(text: str) -> list[str]:
@@ -91,7 +126,7 @@ def _registered() -> frozenset[str]:
 
 
 def _values(code: CodeType, step: Step) -> Iterator[tuple[object, type | None]]:
-    """What the names and chains of names in a function stand for, with the class it was found in; texts; calls."""
+    """What names and chains of names stand for, with the class it was found in; texts; ends of statements."""
     held: list[object] = []
     owner: type | None = None
     for each in dis.get_instructions(code):
@@ -109,8 +144,8 @@ def _values(code: CodeType, step: Step) -> Iterator[tuple[object, type | None]]:
             yield from _values(each.argval, step)
         elif each.opname == CONSTANT and isinstance(each.argval, str):
             yield each.argval, None
-        elif each.opname.startswith(CALL):
-            yield CALL, None
+        elif each.opname.startswith(ENDINGS):
+            yield END, None
 
 
 def _members(owner: type, name: str) -> list[object]:
@@ -121,23 +156,24 @@ def _members(owner: type, name: str) -> list[object]:
 
 def _steps(value: Any, owner: type | None = None) -> Iterator[Step]:
     """Every function that may run where a value is named."""
+    if type(value) in INSIDE:
+        value = getattr(value, INSIDE[type(value)])
     match value:
         case FunctionType() if _is_ours(value):
-            yield Step(inspect.unwrap(value), owner)
-        case property():
-            yield from _steps(value.fget, owner)
-        case cached_property() | partial():
-            yield from _steps(value.func, owner)
-        case staticmethod() | classmethod():
-            yield from _steps(value.__func__, owner)
+            yield from (Step(value, owner), Step(inspect.unwrap(value), owner))
         case Signal():
             for receiver in contributed(Receiver):
                 if receiver.signal is value:
                     yield from _steps(receiver.react)
         case type() if _is_ours(value) and not issubclass(value, DomainError):
             yield from _of_class(value)  # type: ignore[arg-type]  # a class can be hashed
+        case dict():
+            for each in value.values():
+                yield from _steps(each)
         case object() if not isinstance(value, type) and _is_ours(type(value)):
             yield from _of_class(type(value))  # type: ignore[arg-type]  # a class can be hashed
+            held = getattr(value, "__dict__", {}).values()
+            yield from (step for each in held if isinstance(each, FunctionType) for step in _steps(each))
 
 
 @cache

@@ -1,6 +1,6 @@
 """The headers of a response, told to the OpenAPI document by what an operation's code sets. Sets none itself."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from http import HTTPStatus
 from typing import Any
 
@@ -23,7 +23,8 @@ HEADERS: Mapping[str, tuple[str, Mapping[str, object]]] = {
     "X-Request-Id": ("The name of this request, in its log lines and as `instance` of its problem.", TEXT),
 }
 """By name what it says, and its schema."""
-SOMETIMES = frozenset({"Idempotency-Replayed", "Retry-After"})
+JSON = "application/json"
+SOMETIMES = frozenset({"Content-Disposition", "Idempotency-Replayed", "Link", "Retry-After"})
 TRIED_AGAIN = frozenset({HTTPStatus.CONFLICT, HTTPStatus.TOO_MANY_REQUESTS, HTTPStatus.SERVICE_UNAVAILABLE})
 
 
@@ -49,18 +50,18 @@ def problem_headers(status: int) -> Iterator[str]:
         yield "Retry-After"
 
 
-def success_headers(view: Any, action: str, method: str, status: int) -> Iterator[str]:
-    """Name the headers of what an operation answers with when it is done."""
+def success_headers(view: Any, action: str, method: str, status: int, kinds: Collection[str]) -> Iterator[str]:
+    """Name the headers of what an operation answers with, in these kinds of content, when it is done."""
     yield "X-Request-Id"
     if action == "list":
         yield "Link"
     if keeps_answers(view, method):
         yield "Idempotency-Replayed"
     steps = behind(view, action, method)
-    own = {step for step in steps if step.function is not set_etag}
-    if action != "list" and mentioned_in(steps if getattr(view, "if_match", ()) else own, "ETag"):
-        yield "ETag"
     if status == HTTPStatus.CREATED and mentioned_in(steps, "Location"):
         yield "Location"
     if mentioned_in(steps, "Content-Disposition"):
         yield "Content-Disposition"
+    versioned = steps if getattr(view, "if_match", ()) else {step for step in steps if step.function is not set_etag}
+    if (method == "GET" and JSON in kinds) or mentioned_in(versioned, "ETag"):
+        yield "ETag"

@@ -31,6 +31,13 @@ IF_MATCH = OpenApiParameter(
     required=True,
     description="The ETag of the version that you saw.",
 )
+IF_NONE_MATCH = OpenApiParameter(
+    "If-None-Match",
+    {"type": "string"},
+    OpenApiParameter.HEADER,
+    description="The ETag of what you have: answered with 304 and no body as long as nothing has changed.",
+)
+
 
 VERBS = {"GET": "read", "POST": "create", "PUT": "put", "PATCH": "change", "DELETE": "delete"}
 """What an operationId calls what is done at an address that does not say it itself."""
@@ -101,6 +108,8 @@ class ProblemAutoSchema(AutoSchema):
             given.append(IDEMPOTENCY_KEY)
         if self._action() in getattr(self.view, "if_match", ()):
             given.append(IF_MATCH)
+        if self.method == "GET":
+            given.append(IF_NONE_MATCH)
         return given
 
     def get_tags(self) -> list[str]:
@@ -130,7 +139,10 @@ class ProblemAutoSchema(AutoSchema):
         answers = super()._get_response_bodies(direction)
         for status, answer in answers.items():
             answer["description"] = answer["description"] or HTTPStatus(int(status)).phrase
-            answer["headers"] = told_headers(success_headers(self.view, self._action(), self.method, int(status)))
+            names = success_headers(self.view, self._action(), self.method, int(status), answer.get("content", ()))
+            answer["headers"] = told_headers(names)
+        if self.method == "GET":
+            answers["304"] = {"description": "Not Modified", "headers": told_headers(["ETag", "X-Request-Id"])}
         found = problems_of(self.view, self._action(), self.method, self.path)
         answers.update({str(status): self._problem(status, codes) for status, codes in found.items()})
         return answers

@@ -13,6 +13,7 @@ from common.ids import uuid7
 from fleet.enums import Role
 from fleet.models import Person
 from tests.factories.fleet import make_person, make_token
+from tests.support.described import check_described
 
 if TYPE_CHECKING:
     from django.test.client import _MonkeyPatchedWSGIResponse as Answer
@@ -107,4 +108,5 @@ def _answer(method: str, address: str, **sent: Any) -> Answer:
     answer = Client().generic(method, address, **sent)
     if answer.streaming:
         answer.streaming_content = [answer.getvalue()]  # type: ignore[attr-defined]  # of a streamed one
+    check_described(method, answer)
     return answer

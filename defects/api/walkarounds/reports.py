@@ -7,6 +7,7 @@ from typing import Annotated, Any, Self
 from uuid import UUID
 
 from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema
 from pydantic import Field
 from rest_framework.response import Response
 
@@ -18,7 +19,7 @@ from defects.api.catalogue.in_force import catalogue_for
 from defects.api.records import OwnSignature
 from defects.api.walkarounds.receipts import FlagAnswer, LooksAnswer
 from defects.api.walkarounds.report_filters import ReportFilters
-from defects.enums import CheckAnswer, DefectState, Outcome, ReviewState, Severity, WalkaroundKind
+from defects.enums import DefectState, Outcome, ReviewState, Severity, WalkaroundKind
 from defects.models import Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.places import describe
@@ -95,7 +96,9 @@ class CheckOnReportAnswer(Answer):
     thing: str = Field(description="what was looked at, as a fault of it begins")
     place: str
     where: str
-    answer: Annotated[str, Word(CheckAnswer)]
+    answer: str = Field(
+        description="fine, defect, corrected, not_applicable or not_reached; else as it was sent, and flagged"
+    )
     value: str
     unit_of_measure: str
     finding: str = Field(description="the condition found, in words")
@@ -237,7 +240,7 @@ class ReportViewSet(ListMixin):
         """
         return Response(_page(key, request))
 
-    @gives(SetAsideAnswer)
+    @extend_schema(responses={201: SetAsideAnswer})
     @takes(SetAsideBody)
     def set_aside(self, request: ServiceRequest, body: SetAsideBody, key: UUID) -> Response:
         """Set a report aside that cannot be read.

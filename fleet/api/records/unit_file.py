@@ -6,6 +6,7 @@ from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 
+from common.api.file_answers import named
 from common.api.instants import read_day
 from common.errors import FieldProblem, Unreadable
 from fleet.api.requests.authentication import ServiceRequest
@@ -36,7 +37,7 @@ class UnitFileView(ServiceView):
             raise _refused("file_days_turned", "to")
         asked = FileAsked(since, until, request.person.language)
         made = make_unit_file(unit_id=unit_in_path(ref).pk, asked=asked, actor=request.person, now=request.now)
-        return FileResponse(made.content, as_attachment=True, filename=made.name, content_type=ZIP)
+        return named(FileResponse(made.content, content_type=ZIP), made.name)
 
 
 def _day(request: ServiceRequest, name: str) -> date | None:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from common.errors import Invalid
 from fleet.enums import Role
 from fleet.rules.carrier.labor_rates import rates_from
 from fleet.rules.documents.kinds import CONDITIONS, STATES, SUBJECTS
@@ -18,12 +19,8 @@ LONGEST_LIST = 500
 LONGEST_LEAD_DAYS = 366
 
 
-class PolicyRefused(ValueError):
+class PolicyRefused(Invalid):
     """A value that its key does not take. `code` says the rule."""
-
-    def __init__(self, code: str) -> None:
-        super().__init__(code)
-        self.code = code
 
 
 @dataclass(frozen=True)

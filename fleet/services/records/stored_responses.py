@@ -43,7 +43,7 @@ class DatabaseStore:
         try:
             with connection.cursor() as cursor:
                 cursor.execute(CLAIM, {**_named(request_key), "id": uuid7(), "fingerprint": fingerprint})
-                return cursor.rowcount == 1
+                return bool(cursor.rowcount)
         except OperationalError as error:
             if isinstance(error.__cause__, LockNotAvailable):
                 raise Conflict("idempotency_key_in_use", retry_after=RETRY_AFTER_S) from error
