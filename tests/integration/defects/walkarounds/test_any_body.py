@@ -16,6 +16,7 @@ from common.jobs import Run, jobs
 from defects.models import Report, Walkaround
 from tests.factories.fleet import NOON
 from tests.support.acting import Device, acting_as
+from tests.support.ninefold import person
 from tests.support.walks import body, check, send, stroke
 
 pytestmark = [pytest.mark.usefixtures("ninefold_at_noon"), pytest.mark.long]
@@ -171,7 +172,7 @@ def readers() -> Reads:
             "units": ["NL-15", "LR-45"],
             "departure": (NOON + MINUTE).isoformat(),
             "arrival": (NOON + 6 * HOUR).isoformat(),
-            "driver": "iris",
+            "driver": str(person("iris").pk),
         }
         asked = cal.post("clearances", trip)
         assert asked.status_code == 201, asked.content
