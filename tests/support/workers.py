@@ -9,10 +9,11 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from multiprocessing.connection import Connection, wait
 from pathlib import Path
+from tempfile import TemporaryFile
 from typing import Any
 
 import pytest
-from _pytest.capture import CaptureManager
+from _pytest.capture import CaptureManager, FDCapture
 from _pytest.terminal import TerminalReporter
 
 from tests.support.database import WORKER, url_for
@@ -96,12 +97,9 @@ def _work(session: pytest.Session, files: Sequence[list[pytest.Item]], door: Con
     config = session.config
     config.stash[WORKER] = name
     config._tmp_path_factory._basetemp = config._tmp_path_factory.mktemp(name, numbered=False)  # type: ignore[attr-defined]
-    capturing = config.pluginmanager.get_plugin("capturemanager")
-    assert isinstance(capturing, CaptureManager)
-    capturing.stop_global_capturing()  # its files are shared with the others
+    _capture_apart(config)
     with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
         _terminal(config)._tw._file = nowhere
-        capturing.start_global_capturing()
         config.pluginmanager.register(_Reporting(config, door))
         items = _taken(files, door)
         item = next(items, None)
@@ -109,8 +107,19 @@ def _work(session: pytest.Session, files: Sequence[list[pytest.Item]], door: Con
             following = next(items, None)
             config.hook.pytest_runtest_protocol(item=item, nextitem=following)
             item = following
-        capturing.stop_global_capturing()
     door.send("ended")
+
+
+def _capture_apart(config: pytest.Config) -> None:
+    """Put a file of this worker's own in the place of the one that all would write into; who holds it keeps it."""
+    manager = config.pluginmanager.get_plugin("capturemanager")
+    assert isinstance(manager, CaptureManager)
+    shared = manager._global_capturing
+    for stream in (shared.out, shared.err) if shared else ():
+        if isinstance(stream, FDCapture):
+            with TemporaryFile(buffering=0) as own:
+                os.dup2(own.fileno(), stream.tmpfile.fileno(), inheritable=False)
+                os.dup2(own.fileno(), stream.targetfd)
 
 
 def _taken(files: Sequence[list[pytest.Item]], door: Connection) -> Iterator[pytest.Item]:

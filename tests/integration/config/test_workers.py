@@ -15,7 +15,9 @@ TESTS = {
     "@pytest.fixture(scope='module')\ndef process():\n    return os.getpid()\n"
     "def test_first(process, tmp_path):\n    S.add(process)\n"
     "def test_second(process):\n    assert S == {os.getpid()}\n",
-    "test_two.py": "def test_wrong():\n    print('said before')\n    assert 1 == 2\n",
+    "test_two.py": "import logging, sys\nTO_ALL = logging.StreamHandler(sys.stderr)\n"
+    "def test_wrong():\n    print('said before')\n    logging.getLogger('odd').addHandler(TO_ALL)\n"
+    "    logging.getLogger('odd').error('logged before')\n    assert 1 == 2\n",
     "test_three.py": "import pytest\ndef test_left_out():\n    pytest.skip('why')\n",
 }
 
@@ -54,7 +56,9 @@ def test_files_over_two_workers__every_outcome_arrives_and_a_file_stays_whole(
     assert done.returncode == 1, done.stdout + done.stderr
     assert "1 failed, 2 passed, 1 skipped" in done.stdout
     assert "assert 1 == 2" in done.stdout
-    assert "said before" in done.stdout
+    assert done.stdout.count("\nsaid before\n") == 1
+    assert "logged before" in done.stdout.partition("Captured stderr call")[2].partition("Captured log")[0]
+    assert "Logging error" not in done.stdout + done.stderr
 
 
 @pytest.mark.crash
