@@ -62,6 +62,7 @@ def fill(count: int) -> None:
     }
     keys = {model: list(found.values_list("pk", flat=True)) for model, found in rows.items()}
     with connection.cursor() as cursor:
+        cursor.execute("SET LOCAL statement_timeout = 0")
         for model, of_model in keys.items():
             cursor.execute(_copy(model, frozenset(keys)), {"copies": count // FIRST - 1, "keys": of_model})
 
