@@ -1,4 +1,4 @@
-"""What a clearance and the yard read does not grow with the fleet: no statement goes through a table of it."""
+"""What answers dispatch and lists a walk does not grow with the fleet: no statement goes through a table of it."""
 
 import datetime as dt
 import re
@@ -10,6 +10,7 @@ from django.db import connection
 from common.compiled import Compiled
 from defects.selectors.clearance.snapshot import fact_statement
 from defects.selectors.clearance.yard import combinations_statement
+from defects.selectors.walkarounds.walk import units_statement
 from fleet.selectors.units.combinations import all_beside, named_statement
 from fleet.services.records.unit_of_work import locking_statement
 
@@ -66,6 +67,12 @@ def test_units_of_a_trip__found_by_keys(db: None) -> None:
     at = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
 
     assert not read_through(named_statement(), keys=[uuid.uuid4()], numbers=["NL-15"], at=at) & GROWING
+
+
+def test_units_of_a_walk__found_by_keys(db: None) -> None:
+    now = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
+
+    assert not read_through(units_statement(), keys=[uuid.uuid4()], numbers=["NL-15"], now=now) & GROWING
 
 
 def test_locks_of_a_walk_around__found_by_keys(db: None) -> None:
