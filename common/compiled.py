@@ -4,7 +4,7 @@ from typing import Any, Generic, TypeVar, cast
 
 from django.db import connection
 from django.db.models import Model, QuerySet
-from psycopg import ClientCursor
+from psycopg.sql import Literal
 
 from common.given import written
 
@@ -25,7 +25,8 @@ class Compiled:
         """Return the rows as the database driver gives them; ProgrammingError for a value that is not given."""
         with connection.cursor() as cursor:
             if any(isinstance(value, list) and len(value) > FEW for value in given.values()):
-                cursor.execute(ClientCursor(connection.connection).mogrify(self.sql, given))
+                as_sql = {name: Literal(value).as_string(connection.connection) for name, value in given.items()}
+                cursor.execute(self.sql % as_sql)
             else:
                 cursor.execute(self.sql, given)
             return list(cursor.fetchall())
