@@ -1,9 +1,11 @@
 """All that fleet contributes to what runs over every app."""
 
+from common.api.problem_document import ReadersZone
 from common.composition import Contribution
 from fleet.jobs import JOBS
 from fleet.messages import SENTENCES
 from fleet.rules.records.history_retention import RETENTIONS
+from fleet.selectors.carrier.carrier import carriers_zone
 from fleet.selectors.records import audit_gaps
 from fleet.selectors.records.audit_gaps import AuditGaps
 from fleet.selectors.records.exports.fleet_tables import EXPORTS
@@ -16,6 +18,7 @@ CONTRIBUTION = Contribution(
     "fleet",
     (
         SENTENCES,
+        ReadersZone(carriers_zone),
         *JOBS,
         *RETENTIONS,
         *RECOUNTED,

@@ -1,9 +1,12 @@
 """Writing one problem document (RFC 9457): its members, its words, its response. Decides no status by itself."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
 from http import HTTPStatus
 from itertools import islice
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
@@ -13,11 +16,19 @@ from common import messages, sentences
 from common.api.language import current_language
 from common.api.request_id import request_id
 from common.canonical import Plain, plain
+from common.composition import contributed
 from common.errors import MOST_ERRORS, FieldProblem
 from common.messages import Message
 
 CONTENT_TYPE = "application/problem+json"
 TYPE_PREFIX = "/problems/"
+
+
+@dataclass(frozen=True)
+class ReadersZone:
+    """What names the zone in which sentences give instants; asked only for a problem that has an instant to say."""
+
+    name: Callable[[], str]
 
 
 def problem_type(code: str) -> str:
@@ -33,7 +44,7 @@ def problem_title(code: str, status: int) -> str:
 
 def field_error(problem: FieldProblem) -> dict[str, Plain]:
     """One entry of `errors`: where, which rule, in words, and the facts of it."""
-    detail = messages.render(Message(problem.code, problem.facts), current_language())
+    detail = _sentence(problem.code, problem.facts)
     return error_entry(problem.pointer, problem.code, detail, parameter=problem.parameter, facts=problem.facts)
 
 
@@ -61,7 +72,7 @@ def problem_response(
         "type": problem_type(code),
         "title": problem_title(code, status),
         "status": status,
-        "detail": messages.render(Message(code, facts), current_language()),
+        "detail": _sentence(code, facts),
         "instance": request_id(request),
         "code": code,
         "errors": list(islice(errors, MOST_ERRORS)),
@@ -73,6 +84,22 @@ def problem_response(
     for name, value in (headers or {}).items():
         response.headers[name] = value
     return response
+
+
+def _sentence(code: str, facts: Mapping[str, object]) -> str:
+    """The sentence of a code; instants in the reader's zone, as `Fri 11 Dec 12:27 AM`. Members keep ISO 8601 in UTC."""
+    said = {name: _in_readers_zone(value) for name, value in facts.items()}
+    return messages.render(Message(code, said), current_language())
+
+
+def _in_readers_zone(value: object) -> object:
+    if isinstance(value, datetime):
+        return value.astimezone(ZoneInfo(contributed(ReadersZone)[0].name()))
+    if isinstance(value, Message):
+        return replace(value, facts={name: _in_readers_zone(fact) for name, fact in value.facts.items()})
+    if isinstance(value, list | tuple):
+        return [_in_readers_zone(item) for item in value]
+    return value
 
 
 def _facts(facts: Mapping[str, object]) -> dict[str, Plain]:

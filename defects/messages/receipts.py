@@ -34,12 +34,14 @@ MESSAGES: Messages = {
     # Facts: unit, answered and asked (how many places have an answer, and how many the walk asks every time).
     "receipt_looked_at": _("{unit}: {answered} of {asked} points have an answer."),
     # The same where no message can leave to any of those who should be told
-    "receipt_held_untold": _("Do not move {units}."),
-    "receipt_load_at_risk_untold": _(
+    "receipt_held_without_recipients": _("Do not move {units}."),
+    "receipt_load_at_risk_without_recipients": _(
         "Received. The load is at risk. Call dispatch and foreman. Read temperatures. This alone does not "
         "bar rolling: request clearance."
     ),
-    "receipt_also_load_at_risk_untold": _("The load is at risk too. Call dispatch and foreman. Read temperatures."),
+    "receipt_also_load_at_risk_without_recipients": _(
+        "The load is at risk too. Call dispatch and foreman. Read temperatures."
+    ),
     # Facts: names (those who should be told and have no address, or there is no mail server).
     "receipt_not_reached": _("{names} cannot be reached by message. Call them."),
     "receipt_also_flagged": _("Parts of it are flagged: read the flags."),

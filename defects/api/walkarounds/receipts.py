@@ -207,10 +207,13 @@ def _says(receipt: Receipt, language: str) -> str:
     }
     recipients, not_reached = receipt.people
     if not_reached:
-        codes = [f"{code}_untold" if code in SAY_WHO_IS_NOTIFIED and not recipients else code for code in codes]
+        codes = [
+            f"{code}_without_recipients" if code in SAY_WHO_IS_NOTIFIED and not recipients else code for code in codes
+        ]
         codes.insert(1, "receipt_not_reached")
     said = [
-        Message(code, {"units": named.get(code.removesuffix("_untold"), []), "names": not_reached}) for code in codes
+        Message(code, {"units": named.get(code.removesuffix("_without_recipients"), []), "names": not_reached})
+        for code in codes
     ]
     said += [_looked_at(report) for report in receipt.reports if report.without_answer]
     return " ".join(messages.render(message, language) for message in said)

@@ -142,17 +142,19 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
             "a driver refused the unit and nobody qualified has looked since", "49 U.S.C. 31105, 49 CFR 390.6", "memory"
         ),
         Code.DOCUMENT_MISSING: Meaning(
-            "a required paper is not on record", "49 CFR 392.2, 396.17(c) and the paper's own rule", "read"
+            "a required document is not on record", "49 CFR 392.2, 396.17(c) and the document's own rule", "read"
         ),
         Code.DOCUMENT_NOT_BEGUN: Meaning(
-            "a required paper begins only after departure", "49 CFR 392.2, 396.17(c) and the paper's own rule", "read"
+            "a required document begins only after departure",
+            "49 CFR 392.2, 396.17(c) and the document's own rule",
+            "read",
         ),
         Code.DOCUMENT_EXPIRED: Meaning(
-            "a required paper has run out", "49 CFR 392.2, 396.17(c) and the paper's own rule", "read"
+            "a required document has run out", "49 CFR 392.2, 396.17(c) and the document's own rule", "read"
         ),
         Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: Meaning(
-            "a required paper runs out before arrival and the carrier's margin",
-            "49 CFR 392.2, 396.17(c) and the paper's own rule",
+            "a required document runs out before arrival and the carrier's margin",
+            "49 CFR 392.2, 396.17(c) and the document's own rule",
             "read",
         ),
         Code.OTHERS_INSPECTION_DATE_MISSING: Meaning(

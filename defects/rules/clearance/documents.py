@@ -25,7 +25,7 @@ def judge_documents(
 
 def judge_driver(driver: DriverFact, clearance_request: ClearanceRequest, findings: Findings) -> None:
     """The driver's own documents, and whether the person named is a driver at all."""
-    judge_documents(driver.papers, "", clearance_request, findings)
+    judge_documents(driver.documents, "", clearance_request, findings)
     if not driver.drives:
         findings.not_known(Code.DRIVER_NOT_ON_RECORD, "", EndsWhen.FACT_RECORDED)
 

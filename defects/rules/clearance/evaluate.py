@@ -41,7 +41,7 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
         judge_refusals(unit, findings)
         judge_third_party_units(unit, findings)
         judge_defects(unit, clearance_request, findings)
-        judge_documents(unit.papers, unit.ref, clearance_request, findings)
+        judge_documents(unit.documents, unit.ref, clearance_request, findings)
         judge_walk(unit, clearance_request, findings)
         judge_reviews(unit, findings)
         judge_looks(unit, clearance_request, findings)

@@ -71,7 +71,7 @@ class DriverFact:
     """Who is to drive, the documents of that person that are asked for, and whether the person is a driver today."""
 
     ref: str
-    papers: tuple[DocumentFact, ...] = ()
+    documents: tuple[DocumentFact, ...] = ()
     drives: bool = True
 
 

@@ -230,7 +230,7 @@ class UnitFacts:
     limited_moves: tuple[LimitedMoveFact, ...] = ()
     work: tuple[WorkFact, ...] = ()
     defects: tuple[DefectFact, ...] = ()
-    papers: tuple[DocumentFact, ...] = ()
+    documents: tuple[DocumentFact, ...] = ()
     reports_to_review: tuple[ReportFact, ...] = ()
     certificates_to_review: tuple[CertificateFact, ...] = ()
     refusals: tuple[RefusalFact, ...] = ()

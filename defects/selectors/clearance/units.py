@@ -72,7 +72,7 @@ def gather(rows: Iterable[FactRow]) -> Gathered:
 
 @dataclass(frozen=True)
 class Reading:
-    """What the rows of units are read by: the catalogue, which papers are asked for, and which units keep a cold load.
+    """What the rows of units are read by: the catalogue, the documents asked for, and the units with a cold load.
 
     `document_facts` by kind of unit; a `running` cooling unit burns fuel while it waits.
     """
@@ -95,7 +95,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         limited_moves=tuple(_limited_move(row) for row in rows.get("move", ())),
         work=tuple(_work(row) for row in rows.get("work", ())),
         defects=tuple(_defect(row, reading.catalogue) for row in rows.get("defect", ())),
-        papers=documents if unit.ours else tuple(document for document in documents if document.spans),
+        documents=documents if unit.ours else tuple(document for document in documents if document.spans),
         reports_to_review=tuple(ReportFact(row["id"], _instant(row["at"])) for row in rows.get("report", ())),
         certificates_to_review=tuple(
             CertificateFact(row["id"], _instant(row["at"])) for row in rows.get("certificate", ())

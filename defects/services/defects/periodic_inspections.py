@@ -34,10 +34,10 @@ def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, 
     Conflict `inspection_defects_open` where one was found on the day of the inspection: it has not passed (396.17(c)).
     Not so `from_table`: old documents of an import are kept, and the faults bar the unit by themselves.
     """
-    papers = {
+    documents_of = {
         document.unit_id: document for document in documents if document.kind == KIND and document.starts_on is not None
     }
-    rows = Defect.objects.filter(unit__in=[key for key in papers if key], state__in=OPEN_DEFECT_STATES)
+    rows = Defect.objects.filter(unit__in=[key for key in documents_of if key], state__in=OPEN_DEFECT_STATES)
     open_defects = list(rows.select_related("unit").order_by("number"))
     if not open_defects:
         return
@@ -46,7 +46,7 @@ def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, 
     against: dict[UUID, list[Defect]] = defaultdict(list)
     found_there: list[Defect] = []
     for defect in open_defects:
-        inspected_on = papers[defect.unit_id].starts_on
+        inspected_on = documents_of[defect.unit_id].starts_on
         found_on = day_in_zone(defect.found_at, policies.zone)
         if inspected_on is not None and found_on <= inspected_on and _speaks_against(defect, catalogue):
             against[defect.unit_id].append(defect)
@@ -55,7 +55,7 @@ def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, 
     if found_there:
         raise Conflict("inspection_defects_open", defects=numbers(found_there), faults=faults_named(found_there))
     for unit, defects in against.items():
-        document = papers[unit]
+        document = documents_of[unit]
         body = {
             "kind": KIND,
             "starts_on": document.starts_on,
@@ -63,7 +63,7 @@ def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, 
             "fault": faults_named(defects),
         }
         work.record(unit, "inspection_queried", subject=document.pk, body=body)
-    _tell(papers, against, catalogue, work.now)
+    _tell(documents_of, against, catalogue, work.now)
 
 
 def _speaks_against(defect: Defect, catalogue: Catalogue) -> bool:

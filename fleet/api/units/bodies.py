@@ -72,7 +72,7 @@ class UnitBody(Body):
         return None
 
 
-class VehicleBody(UnitBody):
+class RoadUnitBody(UnitBody):
     """What a unit on wheels has besides."""
 
     vin: Annotated[str, Text(17, may_be_blank=True)] = ""
@@ -85,7 +85,7 @@ class VehicleBody(UnitBody):
         return [axle.changes() for axle in self.axles] if "axles" in self.model_fields_set else None
 
 
-class TractorBody(VehicleBody):
+class TractorBody(RoadUnitBody):
     """A tractor."""
 
     steering_wheel_diameter_in: Small | None = None
@@ -96,7 +96,7 @@ class TractorBody(VehicleBody):
     gross_rating_lb: Pounds | None = None
 
 
-class TrailerBody(VehicleBody):
+class TrailerBody(RoadUnitBody):
     """A trailer."""
 
     length_ft: Small | None = None

@@ -22,7 +22,7 @@ class Fault(StrEnum):
     CHAIN_MISSING = "there are entries and no chain row"
     RECORD_DIFFERS = "a record is not what the history tells"
     RECORD_MISSING = "a record that the history tells of is not there"
-    RECORD_UNTOLD = "the history does not tell of a record"
+    RECORD_NOT_IN_HISTORY = "the history does not tell of a record"
     DIGEST_AHEAD = "the digest knows an entry that is not there"
     DIGEST_DIFFERS = "the digest knows another entry in this place"
     DIGEST_DAMAGED = "the digest file is damaged"

@@ -18,7 +18,7 @@ from fleet.rules.records.retention import (
 MAINTENANCE = "maintenance"
 
 
-def paper(happened: Happened) -> Retained:
+def document(happened: Happened) -> Retained:
     """A document by its kind's rule, counted from its own day or end, and as long as the maintenance file at least.
 
     A document without an end, or of a kind that is gone, is kept for good.
@@ -65,7 +65,7 @@ RETENTIONS = (
             "document_scanned",
         ),
     ),
-    Retention(paper, ("document_recorded", "document_replaced")),
+    Retention(document, ("document_recorded", "document_replaced")),
     Retention(
         as_kind(MAINTENANCE),
         ("coupled", "uncoupled", "mounted", "dismounted", "meter_read", "meter_replaced"),

@@ -96,10 +96,10 @@ class RecordCheck:
                 if not _agree(value, found):
                     said = f"{_called(name, key, facts)}: {fact} is {_shown(found)}, the history says {_shown(value)}"
                     yield Finding(Fault.RECORD_DIFFERS, unit=self.unit, detail=said)
-        untold = rows.keys() - told.facts.keys()
-        if recount.complete and len(untold) > told.unnamed:
-            for key in sorted(untold):
-                yield Finding(Fault.RECORD_UNTOLD, unit=self.unit, detail=_called(name, key, rows[key]))
+        unnamed = rows.keys() - told.facts.keys()
+        if recount.complete and len(unnamed) > told.unnamed:
+            for key in sorted(unnamed):
+                yield Finding(Fault.RECORD_NOT_IN_HISTORY, unit=self.unit, detail=_called(name, key, rows[key]))
 
 
 def _called(name: str, key: UUID, facts: Facts) -> str:

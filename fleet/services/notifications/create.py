@@ -172,25 +172,25 @@ def create_notifications(
 
     `caused_by` is the key of the signed body that brought them about, where there is one.
 
-    What was owed already is left alone. The urgent ones of one call reach a person as one message on each channel;
+    What was created already is left alone. The urgent ones of one call reach a person as one message on each channel;
     a person without an address has the notification on the list and no delivery. TransactionManagementError outside a
-    transaction: what is owed must stand or fall with what it tells of.
+    transaction: a notification stands or falls with its event.
     """
     if not connection.in_atomic_block:
-        raise TransactionManagementError("notices are owed inside the transaction of what they tell of")
+        raise TransactionManagementError("notifications are created inside the transaction of their event")
     # In key order, so that two transactions that owe the same never wait for each other in a circle.
     rows = sorted((row for draft in drafts for row in _rows(draft, now, caused_by)), key=lambda row: row.dedupe_key)
     if not rows:
         return []
     Notification.objects.bulk_create(rows, ignore_conflicts=True)
-    owed: list[Notification] = list(
+    created: list[Notification] = list(
         Notification.objects.filter(pk__in=[row.pk for row in rows])
         .select_related("person")
         .annotate(posted=open_webhook("person_id"))
         .order_by("person_id", "pk")
     )
-    _owe_deliveries([notification for notification in owed if notification.urgent], now)
-    return owed
+    _create_deliveries([notification for notification in created if notification.urgent], now)
+    return created
 
 
 def message_id(name: str, channel: Channel) -> str:
@@ -217,7 +217,7 @@ def _rows(draft: NotificationDraft, now: datetime, caused_by: UUID | None) -> It
         )
 
 
-def _owe_deliveries(notifications: Iterable[Notification], now: datetime) -> None:
+def _create_deliveries(notifications: Iterable[Notification], now: datetime) -> None:
     carries = Delivery.notifications.through
     made = [
         (_delivery(together, channel, now), together)

@@ -135,11 +135,11 @@ def _escalate_batch(keys: Sequence[UUID], ladder: Ladder, wait: timedelta, now: 
         )
         for event, notification in events.items()
     ]
-    owed = create_notifications(drafts, now=now)
-    Notification.objects.filter(pk__in=[notification.pk for notification in (*notifications, *owed)]).update(
+    created = create_notifications(drafts, now=now)
+    Notification.objects.filter(pk__in=[notification.pk for notification in (*notifications, *created)]).update(
         escalated_at=now
     )
-    return len(owed)
+    return len(created)
 
 
 def _recipient_groups(notification: Notification, ladder: Ladder) -> list[RecipientGroup]:

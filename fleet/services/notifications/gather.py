@@ -77,7 +77,7 @@ def _told(people: Iterable[Person], morning: Morning) -> Sequence[Any]:
 def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
     _, day, _ = morning
     waiting = _waiting(morning)
-    owed = [
+    pending = [
         Delivery(
             person=person,
             channel=channel,
@@ -90,8 +90,8 @@ def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
         for person in told
         for channel in channels_of(person, posted=person.posted)
     ]
-    Delivery.objects.bulk_create(owed, ignore_conflicts=True)
-    won = Delivery.objects.filter(pk__in=[delivery.pk for delivery in owed]).order_by("person_id", "pk")
+    Delivery.objects.bulk_create(pending, ignore_conflicts=True)
+    won = Delivery.objects.filter(pk__in=[delivery.pk for delivery in pending]).order_by("person_id", "pk")
     first: dict[UUID, UUID] = {}
     for delivery, person in won.values_list("pk", "person_id"):
         # What one channel's digest carries waits no more: the other channel's carries the same.

@@ -87,7 +87,7 @@ def _note(job: str, key: UUID, why: str, now: datetime) -> None:
     create_notifications([draft], now=now)
 
 
-def skipped_record(sweeps: Iterable[str]) -> dict[str, int]:
+def skipped_record(jobs: Iterable[str]) -> dict[str, int]:
     """How many things each job passed over when it last ran, in all that it does: `job: part`."""
     names = [name.partition(":")[0] for name in SkippedRecord.objects.values_list("job", flat=True)]
-    return {job: names.count(job) for job in sweeps}
+    return {job: names.count(job) for job in jobs}

@@ -29,7 +29,7 @@ RUN_FOR = timedelta(seconds=30)
 class Reminded:
     """How many notifications one run created, over how many documents and units, and whether it came to the end."""
 
-    owed: int = 0
+    created: int = 0
     looked_at: int = 0
     whole: bool = True
 
@@ -49,7 +49,7 @@ def remind_of_documents(
     except NotFound:
         return done
     for batch in batches(day, _cut_off_at(day.today), now=begun, size=size):
-        done.owed += _notify(batch.drafts, now=begun)
+        done.created += _notify(batch.drafts, now=begun)
         done.looked_at += batch.looked_at
         if stop() or clock() - begun >= RUN_FOR:
             done.whole = False

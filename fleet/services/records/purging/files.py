@@ -1,4 +1,4 @@
-"""Taking from the store the bytes whose deletion is on record. That it is owed was written when it was recorded."""
+"""Taking from the store the bytes whose deletion is on record. That it is pending was written when it was recorded."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -15,13 +15,15 @@ AT_MOST = 2_000
 
 
 def remove_files(*, now: datetime) -> int:
-    """Remove what is owed, file by file; how many there were. Broken off anywhere, the next job does it again.
+    """Remove what is pending, file by file; how many there were. Broken off anywhere, the next job does it again.
 
     A file that somebody needs after all stays, and so does one that is being stored anew just now, and all of them
     while a backup copies files.
     """
-    owed = FileRemoval.objects.filter(done_at__isnull=True).order_by("requested_at", "pk").values_list("pk", flat=True)
-    return sum(_remove(sha256, now) for sha256 in list(owed[:AT_MOST]))
+    pending = (
+        FileRemoval.objects.filter(done_at__isnull=True).order_by("requested_at", "pk").values_list("pk", flat=True)
+    )
+    return sum(_remove(sha256, now) for sha256 in list(pending[:AT_MOST]))
 
 
 @transaction.atomic

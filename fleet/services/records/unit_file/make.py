@@ -42,7 +42,7 @@ def readme(cover: Cover) -> bytes:
         _("To check the files only: sha256sum -c SHA256SUMS"),
         _("The manifest's own SHA-256 stands in the unit's history, in the entry of the day on which this was made."),
         "",
-        cover.notice,
+        cover.disclaimer,
         "",
         _("Sections with no records in this period:"),
         *(f"- {section.title}: {section.empty}" for section in sections() if not cover.gathered.counts[section.name]),

@@ -44,7 +44,7 @@ class Cover:
         return _("Maintenance file of unit {unit}").format(unit=self.asked.unit)
 
     @property
-    def notice(self) -> str:
+    def disclaimer(self) -> str:
         """What the file does not say."""
         return _(
             "This file shows what is recorded. It does not say that the vehicle is safe: the driver at the vehicle, "
@@ -120,7 +120,7 @@ def _cover(cover: Cover, faults: int) -> Iterator[Flowable]:
     for name, value in facts:
         yield Paragraph(f'<font name="{BOLD}">{_escaped(name)}:</font> {_escaped(value)}', PLAIN)
     yield Spacer(0, 8)
-    yield Paragraph(cover.notice, SMALL)
+    yield Paragraph(cover.disclaimer, SMALL)
     yield Spacer(0, 12)
     yield Contents([(s.name, str(s.title), s.source, cover.gathered.counts[s.name]) for s in sections()], WIDTH)
 

@@ -131,6 +131,9 @@ class TestMeters:
         body = {"unit": "NL-11", "meter": "odometer_mi", "shown": "999.0", "read_at": NOON}
         (problem,) = driver.post("meter-readings", body).json()["errors"]
         assert (problem["other_total"], problem["other_read_at"]) == ("1000.0", "2026-03-05T18:00:00+00:00")
+        assert problem["detail"] == (
+            "The total would fall: it was 1000.0, Thu 5 Mar 12:00 PM. Record a meter replacement first."
+        )
 
     def test_replaced_meter__lets_the_total_go_on(self) -> None:
         foreman = acting_as(Role.FOREMAN)
@@ -140,7 +143,7 @@ class TestMeters:
             {
                 "unit": "NL-14",
                 "meter": "odometer_mi",
-                "superseded_at": "2026-03-06T10:00:00-06:00",
+                "replaced_at": "2026-03-06T10:00:00-06:00",
                 "first_shown": "50000.0",
                 "reason": "display dead",
             },

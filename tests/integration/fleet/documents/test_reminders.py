@@ -71,7 +71,7 @@ class TestOnePaper:
     def test_step_has_come__one_notification_with_everything_it_says(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY + 30 * A_DAY, state="TX")
 
-        assert run_job() == Reminded(owed=1, looked_at=1 + 1, whole=True)
+        assert run_job() == Reminded(created=1, looked_at=1 + 1, whole=True)
 
         notification = Notification.objects.get()
         assert (
@@ -110,12 +110,12 @@ class TestOnePaper:
         unit_with(ends_on=TODAY + 61 * A_DAY)
         unit_with("CU-16", ends_on=None)
 
-        assert run_job().owed == 0
+        assert run_job().created == 0
 
     def test_swept_again__nothing_until_the_next_step(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 3 * A_DAY)
 
-        owed = [run_job(NOON + day * A_DAY).owed for day in (0, 0, 1, 2, 3, 4, 9, 10, 16, 17)]
+        owed = [run_job(NOON + day * A_DAY).created for day in (0, 0, 1, 2, 3, 4, 9, 10, 16, 17)]
 
         assert owed == [1, 0, 0, 1, 1, 1, 0, 1, 0, 1]
         assert [step.partition(":")[2] for _, _, step in told()] == [
@@ -146,7 +146,7 @@ class TestOnePaper:
 
     def test_permit_of_one_trip__told_a_week_after_its_end_and_never_again(self, vera: Person) -> None:
         paper(unit=make_bare_unit("CU-15", kind=UnitKind.COOLING_UNIT), kind="trip_permit", ends_on=TODAY)
-        assert [run_job(NOON + days * A_DAY).owed for days in (0, 7, 8, 14, 700)] == [1, 1, 0, 0, 0]
+        assert [run_job(NOON + days * A_DAY).created for days in (0, 7, 8, 14, 700)] == [1, 1, 0, 0, 0]
 
     def test_fuel_tax_licence_in_january__in_grace_and_never_overdue(self, vera: Person) -> None:
         document = unit_with(kind="fuel_tax_licence", starts_on=dt.date(2025, 1, 1), ends_on=dt.date(2025, 12, 31))
@@ -194,7 +194,7 @@ class TestOnePaper:
         unit_with(ends_on=TODAY + 90 * A_DAY)
         PolicyFactory.create(key="lead_times", value={"registration": [90, 5]}, valid_from=NOON)
 
-        assert run_job().owed == 1
+        assert run_job().created == 1
         assert [step for _, _, step in told()] == ["2026-06-04:90-days-left"]
 
 
@@ -204,7 +204,7 @@ class TestSubjects:
         Unit.objects.filter(documents=document).update(retired_on=TODAY)
         paper(kind="medical_certificate", person=make_recipient("Gone Driver", left_on=TODAY), ends_on=TODAY)
 
-        assert run_job().owed == 0
+        assert run_job().created == 0
 
     def test_own_document_of_a_person__told_to_them_and_to_compliance_at_their_site(self, vera: Person) -> None:
         yard = make_site()
@@ -223,7 +223,7 @@ class TestSubjects:
     def test_compliance_manager_with_a_document_of_her_own__told_once(self, vera: Person) -> None:
         paper(kind="medical_certificate", person=vera, ends_on=TODAY)
 
-        assert run_job().owed == 1
+        assert run_job().created == 1
 
     def test_document_of_the_carrier__told_to_compliance(self, vera: Person) -> None:
         paper(kind="insurance", ends_on=TODAY)
@@ -261,9 +261,9 @@ class TestMissing:
         unit = make_bare_unit("LR-46", kind=UnitKind.TRAILER)
         paper(unit=unit, ends_on=TODAY + 300 * A_DAY)
 
-        owed = [run_job(NOON + day * A_DAY).owed for day in (0, 1, 2, 3, 9)]
+        owed = [run_job(NOON + day * A_DAY).created for day in (0, 1, 2, 3, 9)]
         paper(unit=unit, kind="periodic_inspection", ends_on=TODAY + 300 * A_DAY)
-        owed.append(run_job(NOON + 17 * A_DAY).owed)
+        owed.append(run_job(NOON + 17 * A_DAY).created)
 
         assert owed == [1, 0, 0, 1, 0, 0]  # 6 March 2026 is a Friday
         notification = Notification.objects.order_by("created_at")[0]
@@ -314,14 +314,14 @@ class TestMissing:
         make_carrier()
         make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
 
-        assert run_job().owed == 2
-        assert run_job().owed == 0
+        assert run_job().created == 2
+        assert run_job().created == 0
         assert {notification.subject_id for notification in Notification.objects.all()} == {Carrier.objects.get().pk}
 
 
 class TestTheRun:
     def test_before_the_carrier_is_recorded__nothing_to_do(self, db: None) -> None:
-        assert run_job() == Reminded(owed=0, looked_at=0, whole=True)
+        assert run_job() == Reminded(created=0, looked_at=0, whole=True)
 
     @pytest.mark.parametrize("size", [1, 2, 7, 100])
     def test_pages_of_any_size__every_document_once(self, vera: Person, size: int) -> None:
@@ -330,7 +330,7 @@ class TestTheRun:
 
         done = run_job(size=size)
 
-        assert (done.owed, done.looked_at, done.whole) == (14, 28, True)
+        assert (done.created, done.looked_at, done.whole) == (14, 28, True)
         assert set(Notification.objects.values_list("subject_id", flat=True)) == set(
             Document.objects.filter(unit__isnull=False).values_list("pk", flat=True)
         )
@@ -342,8 +342,8 @@ class TestTheRun:
 
         cut = remind_of_documents(clock=lambda: next(instants), size=2)
 
-        assert (cut.owed, cut.whole) == (2, False)
-        assert run_job(size=2) == Reminded(owed=4, looked_at=4 + 6, whole=True)
+        assert (cut.created, cut.whole) == (2, False)
+        assert run_job(size=2) == Reminded(created=4, looked_at=4 + 6, whole=True)
         assert run_job(size=2).looked_at == 6 + 6
         assert JobPlace.objects.count() == 0
 
@@ -355,7 +355,7 @@ class TestTheRun:
         runs = [run_job(size=2, stop=lambda: True) for _ in range(20)]
 
         whole = [run.whole for run in runs].index(True)
-        assert sum(run.owed for run in runs[: whole + 1]) == Notification.objects.count() == 7
+        assert sum(run.created for run in runs[: whole + 1]) == Notification.objects.count() == 7
         assert whole == 7
 
     def test_cut_off_on_one_day__starts_anew_on_the_next(self, vera: Person) -> None:
@@ -366,13 +366,13 @@ class TestTheRun:
         run_job(size=2)
         run_job(NOON + 2 * A_DAY, size=2, stop=lambda: True)
 
-        assert run_job(NOON + 3 * A_DAY, size=2).owed == 6
+        assert run_job(NOON + 3 * A_DAY, size=2).created == 6
 
     def test_asked_to_stop__stops_after_a_page(self, vera: Person) -> None:
         for number in range(6):
             unit_with(f"CU-{number}", ends_on=TODAY)
 
-        assert (run_job(size=2, stop=lambda: True).owed, Notification.objects.count()) == (2, 2)
+        assert (run_job(size=2, stop=lambda: True).created, Notification.objects.count()) == (2, 2)
 
     def test_two_and_forty_documents__same_statements(
         self, vera: Person, django_assert_num_queries: DjangoAssertNumQueries
@@ -409,7 +409,7 @@ def test_eight_jobs_at_once__every_step_owed_once_to_each_person(committing_db: 
 
     runs = at_once(8, lambda: run_job(size=5))
 
-    assert sum(run.owed for run in runs) == Notification.objects.count() == len(keys()) == 24
+    assert sum(run.created for run in runs) == Notification.objects.count() == len(keys()) == 24
 
 
 def test_control_eight_jobs_without_the_constraint__owed_more_than_once(committing_db: CommittingDatabase) -> None:
@@ -432,7 +432,7 @@ class TestOfTheMoment:
 
     def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 60 * A_DAY)
-        owed = [day for day in range(70) if run_job(NOON + day * A_DAY).owed]
+        owed = [day for day in range(70) if run_job(NOON + day * A_DAY).created]
         assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7]
 
     def test_owed_before_days_without_a_beat__sent_and_read_with_the_days_of_now(self, vera: Person) -> None:

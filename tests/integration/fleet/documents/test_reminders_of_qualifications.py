@@ -52,7 +52,7 @@ def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_
     give_role(make_recipient("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
     held = qualified(make_recipient("Greta Lund", home_site=yard), ends_on=TODAY + 30 * A_DAY)
 
-    assert (run_job().owed, run_job().owed) == (3, 0)
+    assert (run_job().created, run_job().created) == (3, 0)
 
     step = "2026-04-05:30-days-left"
     assert told() == [(name, "document_ending", step) for name in ("Greta Lund", "Una Yard", "Vera Holt")]
@@ -75,14 +75,14 @@ def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_
 
 def test_reminder_steps__notify_on_each_day_and_weekly_after_the_end(greta: Person) -> None:
     qualified(greta, ends_on=TODAY + 60 * A_DAY)
-    owed = [day for day in range(120) if run_job(NOON + day * A_DAY).owed]
+    owed = [day for day in range(120) if run_job(NOON + day * A_DAY).created]
     assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7, -14, -21, -28]
 
 
 def test_document_and_qualification_of_one_person__both(greta: Person) -> None:
     paper(kind="medical_certificate", person=greta, ends_on=TODAY)
     qualified(greta, ends_on=TODAY)
-    assert run_job().owed == 4
+    assert run_job().created == 4
 
 
 @pytest.mark.parametrize("later", [{"ends_on": None}, {"ends_on": TODAY + 400 * A_DAY}])
@@ -90,19 +90,19 @@ def test_newer_evidence_for_the_same_work__owes_nothing_and_what_was_owed_has_en
     greta: Person, later: dict[str, Any]
 ) -> None:
     qualified(greta, ends_on=TODAY)
-    assert run_job().owed == 2
+    assert run_job().created == 2
     assert still_active(Notification.objects.all()).count() == 2
 
     qualified(greta, **later)
 
     assert still_active(Notification.objects.all()).count() == 0
-    assert run_job(NOON + A_DAY).owed == 0
+    assert run_job(NOON + A_DAY).created == 0
 
 
 def test_evidence_for_other_work__does_not_stand_in(greta: Person) -> None:
     qualified(greta, ends_on=TODAY)
     qualified(greta, scope=Scope.TIRES, ends_on=None)
-    assert run_job().owed == 2
+    assert run_job().created == 2
 
 
 def test_person_who_left__nothing_and_what_was_owed_has_ended(greta: Person) -> None:
@@ -111,13 +111,13 @@ def test_person_who_left__nothing_and_what_was_owed_has_ended(greta: Person) -> 
     Person.objects.filter(pk=greta.pk).update(left_on=TODAY)
 
     assert still_active(Notification.objects.all()).count() == 0
-    assert run_job(NOON + A_DAY).owed == 0
+    assert run_job(NOON + A_DAY).created == 0
 
 
 def test_without_an_end_or_long_before_it__nothing(greta: Person) -> None:
     qualified(greta, ends_on=None)
     qualified(greta, scope=Scope.TIRES, ends_on=TODAY + 61 * A_DAY)
-    assert run_job().owed == 0
+    assert run_job().created == 0
 
 
 def test_read_days_later__counted_by_then(greta: Person) -> None:

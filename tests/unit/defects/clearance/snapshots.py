@@ -87,7 +87,7 @@ def unit(ref: str = "NL-11", kind: UnitKind = UnitKind.TRACTOR, **changes: Any) 
     plain = UnitFacts(
         ref,
         kind,
-        papers=(held(), held("periodic_inspection", date(2026, 11, 30))) if vehicle else (),
+        documents=(held(), held("periodic_inspection", date(2026, 11, 30))) if vehicle else (),
         walk=WalkFact(NOW - timedelta(hours=1), "ada"),
         service_brakes={UnitKind.TRACTOR: 6, UnitKind.TRAILER: 4, UnitKind.COOLING_UNIT: None}[kind],
         fuel=None if vehicle else FuelFact(NOW, Decimal(45), Decimal("0.5"), tank_gal=Decimal(50)),

@@ -186,19 +186,19 @@ ROWS = {
         BARRED, BARRED, BARRED,
     ),
     "paper missing": Row(
-        Code.DOCUMENT_MISSING, with_units(trailer={"papers": (missing(),)}), BARRED, BARRED, BARRED
+        Code.DOCUMENT_MISSING, with_units(trailer={"documents": (missing(),)}), BARRED, BARRED, BARRED
     ),
     "paper not begun": Row(
         Code.DOCUMENT_NOT_BEGUN,
-        with_units(trailer={"papers": (held(last=None, starts=date(2026, 3, 11)),)}),
+        with_units(trailer={"documents": (held(last=None, starts=date(2026, 3, 11)),)}),
         BARRED, BARRED, BARRED,
     ),
     "paper run out": Row(
-        Code.DOCUMENT_EXPIRED, with_units(trailer={"papers": (held(last=date(2026, 3, 9)),)}), BARRED, BARRED, BARRED
+        Code.DOCUMENT_EXPIRED, with_units(trailer={"documents": (held(last=date(2026, 3, 9)),)}), BARRED, BARRED, BARRED
     ),
     "paper runs out on the way": Row(
         Code.DOCUMENT_ENDS_BEFORE_ARRIVAL,
-        with_units(trailer={"papers": (held(last=date(2026, 3, 10)),)}),
+        with_units(trailer={"documents": (held(last=date(2026, 3, 10)),)}),
         BARRED, BARRED, BARRED,
     ),
     "carrier's paper run out": Row(
@@ -355,10 +355,10 @@ def test_nothing_against_it__says_so_for_every_freight(temperature_class: Temper
         {"defects": (defect(certificate=DeferralFact(NOW, limit_on=date(2026, 3, 11))),)},
         {"defects": (defect(**BRAKE),)},
         {"refusals": (RefusalFact("3", NOW, looked_at=True),)},
-        {"papers": (missing(bars=False),)},
-        {"papers": (held(last=date(2026, 3, 1), bars=False),)},
-        {"papers": (missing("weight_distance_permit", needed_in="KY"),)},
-        {"papers": (held(last=None),)},
+        {"documents": (missing(bars=False),)},
+        {"documents": (held(last=date(2026, 3, 1), bars=False),)},
+        {"documents": (missing("weight_distance_permit", needed_in="KY"),)},
+        {"documents": (held(last=None),)},
         {"others": ThirdPartyFact(date(2026, 1, 1), "P 1", "Q")},
     ],
 )
@@ -368,7 +368,7 @@ def test_what_does_not_stand_against_it__nothing_known(changes: dict[str, Any]) 
 
 
 def test_state_crossed__its_permit_is_asked_for() -> None:
-    asked = with_units(tractor={"papers": (missing("weight_distance_permit", needed_in="KY"),)})
+    asked = with_units(tractor={"documents": (missing("weight_distance_permit", needed_in="KY"),)})
     answer = answer_clearance(replace(asked, load=load(states=frozenset({"KY", "TN"}))))
     assert [(reason.code, reason.facts) for reason in answer.reasons] == [
         (Code.DOCUMENT_MISSING, (("document", "weight_distance_permit"), ("state", "KY")))

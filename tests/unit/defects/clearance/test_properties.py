@@ -103,7 +103,7 @@ def test_same_facts_in_any_order__same_answer(asked: Snapshot, random: Random) -
             unit,
             holds=mixed(unit.holds),
             defects=mixed(unit.defects),
-            papers=mixed(unit.papers),
+            documents=mixed(unit.documents),
             looks=mixed(unit.looks),
             reports_to_review=mixed(unit.reports_to_review),
         )
@@ -149,7 +149,7 @@ def test_documents_lost__never_improves(asked: Snapshot, which: int) -> None:
     def lost(documents: tuple[DocumentFact, ...]) -> tuple[DocumentFact, ...]:
         return tuple(replace(document, spans=()) for document in documents)
 
-    assert _rank(_with(asked, which, papers=lost)) <= _rank(asked)
+    assert _rank(_with(asked, which, documents=lost)) <= _rank(asked)
     assert _rank(replace(asked, carrier_documents=lost(asked.carrier_documents))) <= _rank(asked)
 
 
@@ -161,7 +161,7 @@ def test_document_ending_earlier__never_improves(asked: Snapshot, which: int, da
             replace(document, spans=tuple(_shorter(span, days) for span in document.spans)) for document in documents
         )
 
-    assert _rank(_with(asked, which, papers=shorter)) <= _rank(asked)
+    assert _rank(_with(asked, which, documents=shorter)) <= _rank(asked)
 
 
 @SETTINGS
@@ -301,8 +301,8 @@ def _without(asked: Snapshot, ending: Ending) -> Snapshot:
 def _everywhere(asked: Snapshot, ref: str, change: Callable[[DocumentFact], DocumentFact]) -> Snapshot:
     if ref:
         which = next(position for position, unit in enumerate(asked.units) if unit.ref == ref)
-        return _with(asked, which, papers=lambda documents: tuple(map(change, documents)))
-    driver = asked.driver and replace(asked.driver, papers=tuple(map(change, asked.driver.papers)))
+        return _with(asked, which, documents=lambda documents: tuple(map(change, documents)))
+    driver = asked.driver and replace(asked.driver, documents=tuple(map(change, asked.driver.documents)))
     return replace(asked, carrier_documents=tuple(map(change, asked.carrier_documents)), driver=driver)
 
 

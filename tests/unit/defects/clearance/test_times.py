@@ -60,7 +60,7 @@ def _yard(asked_unit: UnitFacts, as_of: datetime, zone: ZoneInfo = ZONE) -> Clea
 def test_last_day__in_date_until_the_midnight_of_the_zone_across_both_changes(
     zone: str, last_day: date, ended: datetime
 ) -> None:
-    before, parked = ended - TICK, unit(papers=(held(last=last_day),), walk=WalkFact(ended - HOUR, "ada"))
+    before, parked = ended - TICK, unit(documents=(held(last=last_day),), walk=WalkFact(ended - HOUR, "ada"))
     answer = _yard(parked, before, ZoneInfo(zone))
     assert (answer.answer, answer.valid_until) == (ClearanceAnswer.NOTHING_KNOWN_AGAINST, ended)
     expired = _yard(parked, ended, ZoneInfo(zone))
@@ -70,7 +70,7 @@ def test_last_day__in_date_until_the_midnight_of_the_zone_across_both_changes(
 def test_registration_ending_before_arrival__bars_that_trip_only() -> None:
     """Day 25 of the scenario: it ends on the 27th, the trip is on the 28th."""
     as_of = datetime(2026, 3, 26, 15, tzinfo=UTC)
-    units = (unit(papers=(held(last=date(2026, 3, 27)),), walk=WalkFact(as_of - HOUR, "ada")),)
+    units = (unit(documents=(held(last=date(2026, 3, 27)),), walk=WalkFact(as_of - HOUR, "ada")),)
     long = TripFact(datetime(2026, 3, 28, 12, tzinfo=UTC), datetime(2026, 3, 28, 22, tzinfo=UTC))
     short = TripFact(as_of + HOUR, as_of + 3 * HOUR)
     asked = snapshot(as_of=as_of, units=units, load=None)
@@ -94,7 +94,7 @@ def test_registration_ending_before_arrival__bars_that_trip_only() -> None:
 def test_margin_after_arrival__kept_to_the_microsecond(margin: timedelta, answer: ClearanceAnswer) -> None:
     end = datetime(2026, 3, 11, 5, tzinfo=UTC)  # the midnight after 10 March in the zone
     policy = ClearancePolicy(document_margin=margin)
-    units = (unit(papers=(held(last=date(2026, 3, 10)),)),)
+    units = (unit(documents=(held(last=date(2026, 3, 10)),)),)
     asked = snapshot(units=units, policy=policy, load=None, trip=TripFact(LEAVE, end - 3 * HOUR))
     assert answer_clearance(asked).answer is answer
     if answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST:
@@ -105,7 +105,7 @@ def test_margin_after_arrival__kept_to_the_microsecond(margin: timedelta, answer
 
 
 def test_valid_until__the_latest_leaving_that_still_arrives_in_time() -> None:
-    units = (unit(papers=(held(last=date(2026, 3, 11)),)),)
+    units = (unit(documents=(held(last=date(2026, 3, 11)),)),)
     answer = answer_clearance(snapshot(units=units, load=None))
     end = datetime(2026, 3, 12, 5, tzinfo=UTC)
     assert answer.valid_until == end - timedelta(days=1) - (ARRIVE - LEAVE)
@@ -117,7 +117,7 @@ def test_valid_until__the_latest_leaving_that_still_arrives_in_time() -> None:
 def test_readings_of_an_inspection__policy_or_program_decides_and_both_are_said() -> None:
     """Days 1 and 12 of the scenario: by day it ran out yesterday, by month end it runs on."""
     inspected = held("periodic_inspection", date(2026, 3, 9), month_end=date(2026, 3, 31))
-    asked = with_units(trailer={"papers": (inspected,)})
+    asked = with_units(trailer={"documents": (inspected,)})
     strict = answer_clearance(asked)
     assert strict.answer is ClearanceAnswer.BARRED
     assert dict(strict.reasons[0].facts)["ends_by_day"] == date(2026, 3, 9)
@@ -126,13 +126,17 @@ def test_readings_of_an_inspection__policy_or_program_decides_and_both_are_said(
     assert answer_clearance(replace(asked, policy=policy)).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
     end = PeriodEnd(date(2026, 3, 9), date(2026, 3, 31), month_end_is_the_rule=True)
     by_state = replace(inspected, spans=(Span(None, end),))
-    assert answer_clearance(with_units(trailer={"papers": (by_state,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
+    assert (
+        answer_clearance(with_units(trailer={"documents": (by_state,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
+    )
 
 
 def test_renewal_held_already__carries_over_the_trip() -> None:
     spans = (Span(None, PeriodEnd(date(2026, 3, 10))), Span(date(2026, 3, 11), PeriodEnd(date(2027, 3, 10))))
     document = replace(held(), spans=spans)
-    assert answer_clearance(with_units(trailer={"papers": (document,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
+    assert (
+        answer_clearance(with_units(trailer={"documents": (document,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
+    )
 
 
 def test_walk__due_again_exactly_after_the_policys_hours() -> None:
@@ -189,7 +193,7 @@ def test_several_ended_documents__the_newest_is_named() -> None:
     spans = tuple(
         Span(date(year, 1, 1), PeriodEnd(date(year, 12, 31), date(year + 1, 1, 31))) for year in (2025, 2023, 2024)
     )
-    reason = _yard(unit(papers=(replace(held(), spans=spans),)), NOW).reasons[0]
+    reason = _yard(unit(documents=(replace(held(), spans=spans),)), NOW).reasons[0]
     assert reason.code is Code.DOCUMENT_EXPIRED
     assert dict(reason.facts) == {
         "document": "registration",
@@ -338,7 +342,7 @@ def test_yard_of_pre_loaded_cold_trailer__answers_for_its_load() -> None:
 
 @pytest.mark.parametrize("last", [date.min, date(1, 1, 2), date(9999, 12, 30), date.max])
 def test_document_at_the_end_of_the_calendar__answered_all_the_same(last: date) -> None:
-    asked = with_units(trailer={"papers": (held(last=last),)})
+    asked = with_units(trailer={"documents": (held(last=last),)})
     answer = answer_clearance(asked)
     expired = [reason.code for reason in answer.reasons] == [Code.DOCUMENT_EXPIRED]
     assert expired is (last < NOW.date())

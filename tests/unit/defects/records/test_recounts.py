@@ -72,7 +72,7 @@ def test_correction_of_what_never_was_a_defect__tells_of_none() -> None:
 
 def test_defect_without_a_row__and_a_row_without_an_entry() -> None:
     assert faults(DEFECTS, [FOUND]) == [Fault.RECORD_MISSING]
-    assert faults(DEFECTS, [], defect("reported")) == [Fault.RECORD_UNTOLD]
+    assert faults(DEFECTS, [], defect("reported")) == [Fault.RECORD_NOT_IN_HISTORY]
 
 
 def test_hold__stands_until_lifted() -> None:
@@ -88,9 +88,9 @@ def test_certificate__that_an_entry_no_longer_names__may_be_there_and_no_second_
     row: Facts = {"defect": str(KEY), "kind": "repaired"}
     purged: list[Entry] = [("certificate_signed", None)]
     assert faults(CERTIFICATES, purged, (PAPER, row)) == []
-    assert faults(CERTIFICATES, purged, (PAPER, row), (UUID(int=4), row)) == [Fault.RECORD_UNTOLD] * 2
+    assert faults(CERTIFICATES, purged, (PAPER, row), (UUID(int=4), row)) == [Fault.RECORD_NOT_IN_HISTORY] * 2
     on_the_spot: list[Entry] = [("fault_corrected_on_the_spot", {"defect": 1001})]
     assert faults(CERTIFICATES, on_the_spot, (PAPER, row)) == []
     assert faults(CERTIFICATES, [("fault_corrected_on_the_spot", {"defect": None})], (PAPER, row)) == [
-        Fault.RECORD_UNTOLD
+        Fault.RECORD_NOT_IN_HISTORY
     ]

@@ -1,0 +1,147 @@
+"""The words that docs/glossary.md replaced name nothing any more: no identifier, field, code, parameter or module."""
+
+import ast
+import re
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+import pytest
+import yaml
+
+from config.env import CHECKOUT
+
+APPS = ("common", "config", "defects", "fleet", "workorders")
+REPLACED = {
+    "asking": "clearance request",
+    "askings": "clearance request",
+    "audience": "recipient",
+    "companion": "combination",
+    "companions": "combination",
+    "flip": "clearance change",
+    "flips": "clearance change",
+    "notice": "notification",
+    "notices": "notification",
+    "owed": "pending, due",
+    "owes": "pending, due",
+    "paper": "document",
+    "papers": "document",
+    "particulars": "author",
+    "queried": "flagged",
+    "rung": "reminder step",
+    "standing": "current, active, effective, authority",
+    "sweep": "periodic job",
+    "sweeps": "periodic job",
+    "vehicle": "unit",
+}
+"""Words of the glossary's third column that no other meaning needs, each with what is said now.
+
+Left out are those that a field of work uses for something else: order, digest, given, letter, merge, statement, turn.
+"""
+STORED = "stored in rows, or in history under its hash, which keep their spelling"
+IN_CODE = {
+    "PAPER": "a signature on paper: the material",
+    "set_paper": "the spreadsheet library's: the paper that is printed on",
+    "UNDER_VEHICLE": "under the vehicle: the trade's term for where the work is",
+}
+IN_MESSAGES = {
+    "paper": "a signature on paper: the material",
+    "under_vehicle": "the trade's term for where the work is",
+    "qualification_under_vehicle": "likewise",
+    "heavy_vehicle_use_tax": "the tax's own name",
+    "history_inspection_queried": STORED,
+    "inspection_queried": STORED,
+    "inspection_queried_subject": STORED,
+    "queried": STORED,
+    "superseded_paper": STORED,
+    "paper_bars": STORED,
+    "paper_bars_nothing": STORED,
+    "paper_will_bar": STORED,
+    "papers_carrier": STORED,
+    "papers_unit": STORED,
+}
+NO_NOUN = {"facts", "helpers", "misc", "parts", "rows", "statement", "statements", "texts", "things", "utils", "words"}
+"""Names of modules that say nothing of what a module is about."""
+CODE = re.compile(r'^\s*f?"([a-z_]+)": (?:_\(|Wording\()', re.MULTILINE)
+
+
+def replaced_in(names: Iterable[str], exceptions: Iterable[str]) -> list[str]:
+    """The names, but for the exceptions, that have a replaced word in them."""
+    words = {name: re.findall(r"[A-Z]?[a-z0-9]+|[A-Z]+(?![a-z])", name) for name in set(names)}
+    found = {name for name, parts in words.items() if not REPLACED.keys().isdisjoint(map(str.lower, parts))}
+    return sorted(found.difference(exceptions))
+
+
+def identifiers(source: str) -> Iterator[str]:
+    """What a module defines or passes by name: variables, parameters, attributes, functions, classes, keywords."""
+    for node in ast.walk(ast.parse(source)):
+        match node:
+            case ast.Name(id=name) | ast.Attribute(attr=name) | ast.arg(arg=name) | ast.keyword(arg=str(name)):
+                yield name
+            case ast.FunctionDef(name=name) | ast.AsyncFunctionDef(name=name) | ast.ClassDef(name=name):
+                yield name
+
+
+def shown(document: object) -> Iterator[str]:
+    """Every property, parameter and word of a closed set that the API's description has."""
+    if isinstance(document, dict):
+        found: dict[str, Any] = document
+        properties, words = found.get("properties"), found.get("enum")
+        yield from properties if isinstance(properties, dict) else ()
+        yield from (str(word) for word in words) if isinstance(words, list) else ()
+        if "in" in found and isinstance(found.get("name"), str):
+            yield found["name"]
+        for part in found.values():
+            yield from shown(part)
+    elif isinstance(document, list):
+        for part in document:
+            yield from shown(part)
+
+
+def sources() -> dict[str, str]:
+    paths = [path for app in APPS for path in (CHECKOUT / app).rglob("*.py") if "migrations" not in path.parts]
+    return {str(path.relative_to(CHECKOUT)): path.read_text(encoding="utf-8") for path in paths}
+
+
+def test_identifiers_and_messages__say_no_replaced_word() -> None:
+    found = {
+        path: replaced_in(identifiers(source), IN_CODE) + replaced_in(CODE.findall(source), IN_MESSAGES)
+        for path, source in sources().items()
+    }
+    assert {path: names for path, names in found.items() if names} == {}
+
+
+def test_api__shows_no_replaced_word() -> None:
+    document = yaml.load((CHECKOUT / "docs/openapi.yaml").read_text(encoding="utf-8"), yaml.CSafeLoader)
+    assert replaced_in(shown(document), IN_MESSAGES) == []
+
+
+def test_modules__are_named_by_what_they_are_about() -> None:
+    assert [path for path in sources() if re.sub(r".*/|\.py", "", path) in NO_NOUN] == []
+
+
+def test_every_replaced_word__stands_in_the_glossary() -> None:
+    glossary = (CHECKOUT / "docs/glossary.md").read_text(encoding="utf-8")
+    third = " ".join(re.findall(r"^\|[^|]+\|[^|]+\|([^|]*)\|$", glossary, re.MULTILINE)).replace("flip", "flip flips")
+    plural = {word.removesuffix("s") for word in REPLACED}
+    assert {word for word in plural if word not in third} == set()
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "standing = 1",
+        "class PaperBody: ...",
+        "f(owed_at=1)",
+        "x.queried",
+        "def tell(notices): ...",
+        '"no_notice": _(1)',
+    ],
+)
+def test_replaced_word__is_found(source: str) -> None:
+    in_dict = f"X = {{\n    {source}\n}}" if source.startswith('"') else source
+    assert replaced_in([*identifiers(in_dict), *CODE.findall(in_dict)], IN_CODE)
+
+
+def test_word_of_the_api__is_found() -> None:
+    schema = {"components": {"schemas": {"X": {"properties": {"owed_at": {"enum": ["told", "sweep"]}}}}}}
+    assert replaced_in(shown(schema), IN_MESSAGES) == ["owed_at", "sweep"]
