@@ -1,7 +1,7 @@
 """Who is behind a token of a device or a feed, with the roles in force on this day of the carrier, in one statement."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from functools import cache
 from uuid import UUID
@@ -28,7 +28,7 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
     if key is None:
         return None
     for found in _compiled().fetch(digest=key, now=now):
-        _set_roles(found.person, map(json.loads, found.held))  # type: ignore[attr-defined]  # annotated
+        _set_roles(found.person, [json.loads(each) for each in found.held])  # type: ignore[attr-defined]  # annotated
         found.person.known_qualifications = tuple(
             Qualified(row["scope"], _day(row["starts_on"]), _day(row["ends_on"]) if row["ends_on"] else None)
             for row in map(json.loads, found.qualified)  # type: ignore[attr-defined]  # as above
@@ -77,7 +77,7 @@ def _compiled() -> CompiledObjects[DeviceToken]:
     return CompiledObjects(tokens, "person", also=("held", "qualified"))
 
 
-def _set_roles(person: Person, held: Iterable[Mapping[str, str | None]]) -> None:
+def _set_roles(person: Person, held: Collection[Mapping[str, str | None]]) -> None:
     person.current_roles = frozenset(str(row["role"]) for row in held)
     person.sited_roles = frozenset(
         (str(row["role"]), None if row["site"] is None else UUID(row["site"])) for row in held

@@ -7,6 +7,7 @@ import pytest
 from pytest_django import DjangoAssertNumQueries
 
 from common.errors import Invalid, NotFound, NotSignedIn, TooOften
+from common.ids import uuid7
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person, SignInAttempt
 from fleet.selectors.people.sign_in import token_in_force
@@ -62,7 +63,7 @@ class TestToken:
         found = token_in_force(token, now=NOON)
         assert found is not None
         assert (found.pk, found.person_id) == (row.pk, ada.pk)
-        assert found.person.current_roles == {Role.DRIVER}
+        assert found.person.current_roles == found.person.roles_at(uuid7()) == {Role.DRIVER}
 
     def test_two_devices__have_two_tokens(self, ada: Person) -> None:
         assert attempt()[1] != attempt()[1]
