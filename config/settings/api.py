@@ -33,6 +33,7 @@ SPECTACULAR_SETTINGS: dict[str, object] = {
     "POSTPROCESSING_HOOKS": [
         "config.closed_sets.name_closed_sets",
         "config.parameters.describe_parameters",
+        "config.examples.add_examples",
         "common.api.problem_schema.sort_document",
     ],
 }

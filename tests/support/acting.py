@@ -14,6 +14,7 @@ from fleet.enums import Role
 from fleet.models import Person
 from tests.factories.fleet import make_person, make_token
 from tests.support.described import check_described
+from tests.support.examples import record
 
 if TYPE_CHECKING:
     from django.test.client import _MonkeyPatchedWSGIResponse as Answer
@@ -109,4 +110,5 @@ def _answer(method: str, address: str, **sent: Any) -> Answer:
     if answer.streaming:
         answer.streaming_content = [answer.getvalue()]  # type: ignore[attr-defined]  # of a streamed one
     check_described(method, answer)
+    record(method, sent.get("data"), answer)
     return answer

@@ -25,13 +25,18 @@ FIRST_ROWS = 10
 
 def check_described(method: str, answer: Any) -> None:
     """Fail with what the document does not say of an answer; methods and addresses that it has not are passed over."""
-    try:
-        operation = _operations().get((method, _address(answer.resolver_match.route)))
-    except Resolver404:
-        return
+    operation = operation_of(method, answer)
     if operation is not None:
         faults = list(_faults(operation, answer, TOLD - {"ETag"} if method == "GET" else TOLD))
         assert not faults, f"{operation['operationId']} {answer.status_code}: {'; '.join(faults)}"
+
+
+def operation_of(method: str, answer: Any) -> dict[str, Any] | None:
+    """The operation that answered, None for an address or a method that the document has not."""
+    try:
+        return _operations().get((method, _address(answer.resolver_match.route)))
+    except Resolver404:
+        return None
 
 
 def _faults(operation: Mapping[str, Any], answer: Any, only_told: AbstractSet[str]) -> Iterator[str]:
@@ -39,7 +44,7 @@ def _faults(operation: Mapping[str, Any], answer: Any, only_told: AbstractSet[st
     if told is None:
         yield "no such status"
         return
-    whole = _component(told["$ref"]) if "$ref" in told else told
+    whole = component(told["$ref"]) if "$ref" in told else told
     yield from _header_faults(whole["headers"], answer, only_told)
     kind = answer.headers.get("Content-Type", "").partition(";")[0]
     content = whole.get("content", {})
@@ -54,7 +59,7 @@ def _faults(operation: Mapping[str, Any], answer: Any, only_told: AbstractSet[st
 
 def _header_faults(told: Mapping[str, Any], answer: Any, only_told: AbstractSet[str]) -> Iterator[str]:
     for name, ref in told.items():
-        if name not in answer.headers and _component(ref["$ref"])["required"]:
+        if name not in answer.headers and component(ref["$ref"])["required"]:
             yield f"no {name}"
     yield from (f"{name} is not told" for name in only_told - told.keys() if name in answer.headers)
 
@@ -64,7 +69,7 @@ def _body_faults(schema: Mapping[str, Any], body: Any) -> Iterator[str]:
         for row in body:
             yield from _body_faults(schema["items"], row)
     else:
-        for error in () if _validator(schema["$ref"]).is_valid(body) else _validator(schema["$ref"]).iter_errors(body):
+        for error in () if validator(schema["$ref"]).is_valid(body) else validator(schema["$ref"]).iter_errors(body):
             if error.schema_path[-1] in {"enum", "anyOf"} and not settings.MESSAGES_STRICT:
                 continue  # the test asks for words of a newer release
             yield f"/{'/'.join(map(str, error.instance_path))} {error.message[:300]}"
@@ -99,7 +104,8 @@ def _address(route: str) -> str:
 
 
 @cache
-def _component(ref: str) -> Any:
+def component(ref: str) -> Any:
+    """A part of the document by a reference to it."""
     found: Any = document()
     for name in ref.removeprefix("#/").split("/"):
         found = found[name]
@@ -113,7 +119,8 @@ def _constraint_codes() -> frozenset[str]:
 
 
 @cache
-def _validator(ref: str) -> Draft202012Validator:
+def validator(ref: str) -> Draft202012Validator:
+    """What checks values by a schema of the document."""
     return Draft202012Validator({"$ref": f"document:{ref}"}, registry=_registry(), validate_formats=True)
 
 
