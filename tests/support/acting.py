@@ -99,6 +99,11 @@ def acting_as(who: Person | Role | str | None = None, *roles: Role, name: str = 
     return Device(make_token(who, at=clock.now())[1])
 
 
+def refusal(response: Answer) -> tuple[int, str]:
+    """Return status and code of a problem."""
+    return response.status_code, response.json()["code"]
+
+
 def codes(response: Answer) -> list[tuple[str, str]]:
     """Return pointer (or parameter) and code of every single problem of a refusal."""
     return [(error.get("pointer", error.get("parameter")), error["code"]) for error in response.json()["errors"]]

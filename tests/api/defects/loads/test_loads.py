@@ -12,7 +12,7 @@ from defects.services.defects.evidence import Until
 from fleet.enums import UnitKind
 from fleet.models import Notification, Unit
 from tests.factories.fleet import HOUR, NOON, history_of, make_mounting, make_unit
-from tests.support.acting import Device, acting_as, codes
+from tests.support.acting import Device, acting_as, codes, refusal
 from tests.support.dock import Dock, make_cooling_unit
 from tests.support.yard import photo_on
 
@@ -42,10 +42,6 @@ def rows() -> list[dict[str, Any]]:
     return [dict(row) for row in Load.objects.order_by("number").values()]
 
 
-def refused(response: Any) -> tuple[int, str]:
-    return response.status_code, response.json()["code"]
-
-
 # The desk's records
 
 
@@ -67,7 +63,7 @@ def test_recorded__shown_with_its_tag_and_found_by_number_and_key(cal: Device, s
     for ref in ("NL-7001", "nl-7001", body["id"]):
         read = sol.get(f"loads/{ref}")
         assert read.json() == {**body, "allowed_actions": ["check_before_loading", "put_into_trailer"]}
-    assert refused(sol.get("loads/NL-7002")) == (404, "load_unknown")
+    assert refusal(sol.get("loads/NL-7002")) == (404, "load_unknown")
 
 
 def test_mode__cycling_as_the_catalogue_says(cal: Device) -> None:
@@ -104,7 +100,7 @@ def test_recorded_wrongly__refused_at_each_field_and_nothing_stored(
 def test_number_of_another_load__refused_upper_or_lower_case(cal: Device) -> None:
     cal.post("loads", FROZEN)
     before = rows()
-    assert refused(cal.post("loads", {**FROZEN, "number": "NL-7001"})) == (409, "load_number_taken")
+    assert refusal(cal.post("loads", {**FROZEN, "number": "NL-7001"})) == (409, "load_number_taken")
     assert rows() == before
 
 
@@ -117,8 +113,8 @@ def test_sent_again_with_its_key__recorded_once(cal: Device) -> None:
 def test_changed__only_as_the_version_seen_and_until_it_is_delivered(cal: Device, dock: Dock) -> None:
     cal.post("loads", FROZEN)
     before = rows()
-    assert refused(cal.patch("loads/NL-7001", {"seal": "S-1"})) == (428, "if_match_required")
-    assert refused(cal.patch("loads/NL-7001", {"seal": "S-1"}, if_match='"7"')) == (412, "version_changed")
+    assert refusal(cal.patch("loads/NL-7001", {"seal": "S-1"})) == (428, "if_match_required")
+    assert refusal(cal.patch("loads/NL-7001", {"seal": "S-1"}, if_match='"7"')) == (412, "version_changed")
     assert codes(cal.patch("loads/NL-7001", {"setpoint_f": None}, if_match='"1"')) == [
         ("/setpoint_f", "setpoint_missing")
     ]
@@ -127,7 +123,7 @@ def test_changed__only_as_the_version_seen_and_until_it_is_delivered(cal: Device
     assert (changed.json()["seal"], changed.json()["number"], changed.headers["ETag"]) == ("S-1", "NL-7009", '"2"')
     cal.post("loads/NL-7009/put-into-trailer", {"trailer": "LR-46", "loaded_at": (NOON - HOUR).isoformat()})
     cal.post("loads/NL-7009/deliver")
-    assert refused(cal.patch("loads/NL-7009", {"seal": "S-2"}, if_match='"4"')) == (409, "action_not_allowed")
+    assert refusal(cal.patch("loads/NL-7009", {"seal": "S-2"}, if_match='"4"')) == (409, "action_not_allowed")
 
 
 def test_load_changed_while_loaded__is_in_the_trailers_history_with_its_new_seal(
@@ -150,7 +146,7 @@ def test_load_changed_while_loaded__is_in_the_trailers_history_with_its_new_seal
 
 def test_called_off__while_planned_alone(cal: Device) -> None:
     cal.post("loads", FROZEN)
-    assert refused(cal.post("loads/NL-7001/cancel", {"reason": "by the shipper"})) == (428, "if_match_required")
+    assert refusal(cal.post("loads/NL-7001/cancel", {"reason": "by the shipper"})) == (428, "if_match_required")
     gone = cal.post("loads/NL-7001/cancel", {"reason": "by the shipper"}, if_match='"1"')
     assert (gone.json()["state"], gone.json()["cancel_reason"], gone.json()["allowed_actions"]) == (
         "cancelled",
@@ -158,11 +154,11 @@ def test_called_off__while_planned_alone(cal: Device) -> None:
         [],
     )
     again = cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"})
-    assert refused(again) == (409, "action_not_allowed")
+    assert refusal(again) == (409, "action_not_allowed")
     assert again.json()["allowed_actions"] == []
     cal.post("loads", {**FROZEN, "number": "NL-7002"})
     cal.post("loads/NL-7002/put-into-trailer", {"trailer": "LR-46"})
-    assert refused(cal.post("loads/NL-7002/cancel", {"reason": "no"}, if_match='"2"')) == (409, "action_not_allowed")
+    assert refusal(cal.post("loads/NL-7002/cancel", {"reason": "no"}, if_match='"2"')) == (409, "action_not_allowed")
 
 
 def test_lists__by_state_trailer_and_class(cal: Device) -> None:
@@ -224,7 +220,7 @@ def test_planned_load__what_cannot_be_said_of_it_changes_nothing(
     cal.post("loads", {**FROZEN, "seal": "S-1"})
     before = rows(), history_of(dock.trailer)
     answer = sol.post(f"loads/NL-7001/{move}", body)
-    assert refused(answer) == (status, code)
+    assert refusal(answer) == (status, code)
     assert (rows(), history_of(dock.trailer)) == before
 
 
@@ -243,17 +239,17 @@ def test_loaded_load__what_cannot_be_said_of_it_changes_nothing(
         "deliver": ({"delivered_at": early}, (422, "end_before_beginning")),
     }
     for move, (body, problem) in asked.items():
-        assert refused(sol.post(f"loads/NL-7001/{move}", body)) == problem, move
+        assert refusal(sol.post(f"loads/NL-7001/{move}", body)) == problem, move
     late = {"seal": "S-1", "compared_at": early}
-    assert refused(sol.post("loads/NL-7001/compare-seal", late)) == (422, "end_before_beginning")
-    assert refused(sol.post("loads/NL-7002/put-into-trailer", {"trailer": "LR-46"})) == (409, "trailer_loaded")
+    assert refusal(sol.post("loads/NL-7001/compare-seal", late)) == (422, "end_before_beginning")
+    assert refusal(sol.post("loads/NL-7002/put-into-trailer", {"trailer": "LR-46"})) == (409, "trailer_loaded")
     assert (rows(), history_of(dock.trailer)) == before
 
 
 def test_no_seal_on_the_papers__nothing_to_compare(cal: Device, sol: Device) -> None:
     cal.post("loads", FROZEN)
     sol.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"})
-    assert refused(sol.post("loads/NL-7001/compare-seal", {"seal": "S-1"})) == (409, "load_not_sealed")
+    assert refusal(sol.post("loads/NL-7001/compare-seal", {"seal": "S-1"})) == (409, "load_not_sealed")
 
 
 def test_transloaded__into_another_trailer_whose_box_was_not_checked(
@@ -278,7 +274,7 @@ def test_cold_fault__keeps_new_cold_freight_out_and_lets_dry_freight_in(cal: Dev
     cal.post("loads", {"number": "D-1", "temperature_class": "dry"})
     before = rows()
     answer = cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"})
-    assert refused(answer) == (409, "cold_loading_barred")
+    assert refusal(answer) == (409, "cold_loading_barred")
     assert answer.json()["defects"] == [dock.cooling_unit.defects.get().number]
     assert rows() == before
     assert cal.post("loads/D-1/put-into-trailer", {"trailer": "LR-46"}).status_code == 200
@@ -290,7 +286,7 @@ def test_dry_load_made_a_cold_one_in_such_a_trailer__refused_as_loading_is(cal: 
     cal.post("loads/D-1/put-into-trailer", {"trailer": "LR-46"})
     before = rows()
     made_cold = {"temperature_class": "chilled", "setpoint_f": "34"}
-    assert refused(cal.patch("loads/D-1", made_cold, if_match='"2"')) == (409, "cold_loading_barred")
+    assert refusal(cal.patch("loads/D-1", made_cold, if_match='"2"')) == (409, "cold_loading_barred")
     assert rows() == before
 
 
@@ -326,7 +322,7 @@ def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Devic
 def test_no_cooling_unit__no_cold_freight(cal: Device) -> None:
     make_unit(UnitKind.TRAILER, "LR-48")
     cal.post("loads", FROZEN)
-    assert refused(cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-48"})) == (409, "no_cooling_unit")
+    assert refusal(cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-48"})) == (409, "no_cooling_unit")
 
 
 def test_food_at_risk_not_disposed_of__no_new_cold_freight(cal: Device, dock: Dock) -> None:
@@ -335,7 +331,7 @@ def test_food_at_risk_not_disposed_of__no_new_cold_freight(cal: Device, dock: Do
     cal.post(f"loads/{risk.load.number}/deliver")
     cal.post("loads", FROZEN)
     answer = cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"})
-    assert refused(answer) == (409, "food_not_disposed")
+    assert refusal(answer) == (409, "food_not_disposed")
     assert answer.json()["loads_at_risk"] == [str(risk.pk)]
 
 

@@ -14,16 +14,12 @@ from defects.selectors.walkarounds.receipts import stored_receipt
 from fleet.enums import Role, Scope, SignaturePurpose
 from fleet.models import Delivery, Notification, Person, Signature
 from tests.factories.fleet import HOUR, NOON, history_of, make_person, qualify
-from tests.support.acting import acting_as, codes
+from tests.support.acting import acting_as, codes, refusal
 from tests.support.dock import ALARM, Dock, fuel_check
 from tests.support.submissions import answer_to
 
 SIGNATURE = {"method": "drawn", "signed_at": NOON.isoformat(), "shown": "I decide what becomes of this food."}
 DISPOSED = {"disposition": "core at -8 °F, accepted by the receiver", "signature": SIGNATURE}
-
-
-def refused(response: Any) -> tuple[int, str]:
-    return response.status_code, response.json()["code"]
 
 
 def touching_loads(captured: CaptureQueriesContext) -> list[str]:
@@ -193,7 +189,7 @@ def test_entry_that_says_nothing_or_is_not_theirs__refused_and_not_written(
 ) -> None:
     risk = dock.at_risk()
     answer = acting_as(by).post(f"loads-at-risk/{risk.pk}/entries", entry)
-    assert refused(answer) == problem
+    assert refusal(answer) == problem
     assert [pointer for pointer, _ in codes(answer)] == pointers
     assert not RiskEntry.objects.exists()
     assert LoadAtRisk.objects.get().version == 1
@@ -207,9 +203,9 @@ def test_disposition__signed_by_a_qualified_person_ends_it(dock: Dock) -> None:
     path = f"loads-at-risk/{risk.pk}"
     cal, vera = acting_as("cal"), acting_as("vera")
     before = LoadAtRisk.objects.values().get()
-    assert refused(vera.post(f"{path}/dispose", DISPOSED)) == (428, "if_match_required")
-    assert refused(vera.post(f"{path}/dispose", DISPOSED, if_match='"9"')) == (412, "version_changed")
-    assert refused(cal.post(f"{path}/dispose", DISPOSED, if_match='"1"')) == (
+    assert refusal(vera.post(f"{path}/dispose", DISPOSED)) == (428, "if_match_required")
+    assert refusal(vera.post(f"{path}/dispose", DISPOSED, if_match='"9"')) == (412, "version_changed")
+    assert refusal(cal.post(f"{path}/dispose", DISPOSED, if_match='"1"')) == (
         403,
         "food_disposition_qualification_needed",
     )
@@ -217,7 +213,7 @@ def test_disposition__signed_by_a_qualified_person_ends_it(dock: Dock) -> None:
         ("/disposition", "required")
     ]
     later = {**SIGNATURE, "signed_at": (NOON + HOUR).isoformat()}
-    assert refused(vera.post(f"{path}/dispose", {**DISPOSED, "signature": later}, if_match='"1"')) == (
+    assert refusal(vera.post(f"{path}/dispose", {**DISPOSED, "signature": later}, if_match='"1"')) == (
         422,
         "signed_in_future",
     )
@@ -233,7 +229,7 @@ def test_disposition__signed_by_a_qualified_person_ends_it(dock: Dock) -> None:
     assert (signature.signer, signature.shown) == (dock["vera"], SIGNATURE["shown"])
     assert history_of(dock.trailer)[-1] == "load_at_risk_disposed"
     for move, body in (("entries", {"kind": "call", "text": "late"}), ("dispose", DISPOSED)):
-        assert refused(vera.post(f"{path}/{move}", body, if_match='"2"')) == (409, "action_not_allowed")
+        assert refusal(vera.post(f"{path}/{move}", body, if_match='"2"')) == (409, "action_not_allowed")
 
 
 def test_qualification_that_ended_yesterday__is_none(dock: Dock) -> None:
@@ -241,7 +237,7 @@ def test_qualification_that_ended_yesterday__is_none(dock: Dock) -> None:
     dee = make_person("Dee Moss", Role.DISPATCH)
     qualify(dee, Scope.FOOD_DISPOSITION, ends_on=dt.date(2026, 3, 5))
     answer = acting_as(dee).post(f"loads-at-risk/{risk.pk}/dispose", DISPOSED, if_match='"1"')
-    assert refused(answer) == (403, "food_disposition_qualification_needed")
+    assert refusal(answer) == (403, "food_disposition_qualification_needed")
 
 
 def test_next_fault_after_the_disposition__another_record(dock: Dock) -> None:
@@ -263,4 +259,4 @@ def test_lists__by_state_trailer_and_load(dock: Dock) -> None:
         assert found(**query) == [str(risk.pk)]
     for query in ({"open": "false"}, {"trailer": "NL-13"}):
         assert found(**query) == []
-    assert refused(cal.get("loads-at-risk/019a0000-0000-7000-8000-000000000404")) == (404, "load_at_risk_unknown")
+    assert refusal(cal.get("loads-at-risk/019a0000-0000-7000-8000-000000000404")) == (404, "load_at_risk_unknown")

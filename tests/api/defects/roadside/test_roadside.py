@@ -9,7 +9,7 @@ from common.errors import Conflict, NotAllowed
 from defects.models import Defect, Hold, RoadsideInspection, RoadsideViolation, Sighting
 from fleet.models import Document, Notification, Person, Signature
 from tests.factories.fleet import HOUR, NOON, history_of
-from tests.support.acting import acting_as, codes
+from tests.support.acting import acting_as, codes, refusal
 from tests.support.dock import Dock, reason
 from tests.support.dock import codes as reasons
 from tests.support.yard import photo_on
@@ -47,10 +47,6 @@ def words(unit: str = "NL-13", text: str = "marker lamp out, left", **more: Any)
 
 def record(dock: Dock, *violations: dict[str, Any], by: str = "sol", **changes: Any) -> Any:
     return acting_as(by).post("roadside-inspections", {**REPORT, "violations": list(violations), **changes})
-
-
-def refused(response: Any) -> tuple[int, str]:
-    return response.status_code, response.json()["code"]
 
 
 # Recording
@@ -247,7 +243,7 @@ def test_clean_inspection__recorded_owes_nothing_and_is_no_periodic_inspection(d
     assert not Document.objects.filter(unit=dock.tractor, kind="periodic_inspection").exists()
     assert "document_missing" in reasons(dock.ask(at=NOON))
     answer = acting_as("vera").post(f"roadside-inspections/{body['id']}/answer", ANSWER, if_match='"1"')
-    assert refused(answer) == (409, "roadside_clean")
+    assert refusal(answer) == (409, "roadside_clean")
 
 
 @pytest.mark.parametrize(
@@ -284,7 +280,7 @@ def test_report_that_cannot_be_right__refused_and_nothing_stored(
 
 def test_same_report_number__refused(dock: Dock) -> None:
     record(dock)
-    assert refused(record(dock, words())) == (409, "roadside_report_known")
+    assert refusal(record(dock, words())) == (409, "roadside_report_known")
     assert not Defect.objects.exists()
 
 
@@ -301,7 +297,7 @@ def test_lists__by_unit_state_of_the_answer_and_due_day(dock: Dock) -> None:
     assert found(state_of_answer="clean") == [clean]
     assert found(due_by="2026-03-20") == found(state_of_answer="answered") == []
     absent = "roadside-inspections/019a0000-0000-7000-8000-000000000404"
-    assert refused(vera.get(absent)) == (404, "roadside_inspection_unknown")
+    assert refusal(vera.get(absent)) == (404, "roadside_inspection_unknown")
 
 
 # Answering
@@ -313,16 +309,16 @@ def test_answer__only_once_every_violation_is_certified_repaired(dock: Dock) -> 
     vera = acting_as("vera")
     brakes, lamp = Defect.objects.order_by("number")
     outstanding = vera.post(path, ANSWER, if_match='"1"')
-    assert refused(outstanding) == (409, "violations_outstanding")
+    assert refusal(outstanding) == (409, "violations_outstanding")
     assert outstanding.json()["defects"] == [brakes.number, lamp.number]
     dock.now = NOON
     dock.repaired_stroke(brakes)
     assert vera.post(path, ANSWER, if_match='"1"').json()["defects"] == [lamp.number]
     dock.certify(lamp, photo=photo_on(lamp))
     before = RoadsideInspection.objects.values().get()
-    assert refused(acting_as("cal").post(path, ANSWER, if_match='"1"')) == (403, "role_not_allowed")
-    assert refused(vera.post(path, ANSWER)) == (428, "if_match_required")
-    assert refused(vera.post(path, ANSWER, if_match='"2"')) == (412, "version_changed")
+    assert refusal(acting_as("cal").post(path, ANSWER, if_match='"1"')) == (403, "role_not_allowed")
+    assert refusal(vera.post(path, ANSWER)) == (428, "if_match_required")
+    assert refusal(vera.post(path, ANSWER, if_match='"2"')) == (412, "version_changed")
     assert codes(vera.post(path, {"signature": SIGNATURE}, if_match='"1"')) == [("/official_title", "required")]
     assert RoadsideInspection.objects.values().get() == before
     answered = vera.post(path, ANSWER, if_match='"1"').json()
@@ -334,7 +330,7 @@ def test_answer__only_once_every_violation_is_certified_repaired(dock: Dock) -> 
     assert (answered["answered_at"], answered["allowed_actions"]) == ("2026-03-06T18:00:00Z", [])
     assert Signature.objects.get(purpose="answer").shown == SIGNATURE["shown"]
     assert history_of(dock.trailer)[-1] == history_of(dock.tractor)[-1] == "roadside_answered"
-    assert refused(vera.post(path, ANSWER, if_match='"2"')) == (409, "action_not_allowed")
+    assert refusal(vera.post(path, ANSWER, if_match='"2"')) == (409, "action_not_allowed")
 
 
 def test_violation_entered_in_error__counts_as_settled_only_where_no_order_rests_on_it(dock: Dock) -> None:

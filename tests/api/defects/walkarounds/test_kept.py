@@ -12,18 +12,13 @@ from common.ids import uuid7
 from defects.models import Defect, Measurement, Report, SentBody, Walkaround
 from fleet.models import Carrier, Signature, Site
 from tests.factories.fleet import NOON
-from tests.support.acting import Device, acting_as
+from tests.support.acting import Device
 from tests.support.walks import body, check, put, send, stroke
 
 MINUTE = timedelta(minutes=1)
 TURN = {"point": "lamps.trailer.turn", "place": "left", "answer": "fine"}
 SIGNED = body([{"unit": "LR-45", "checks": [check("lamps.trailer.turn", "left", "defect")]}], finished_at=NOON - MINUTE)
 EARLIEST, LATEST = datetime(1900, 1, 1, tzinfo=UTC), datetime(2199, 12, 31, tzinfo=UTC)
-
-
-@pytest.fixture
-def iris() -> Device:
-    return acting_as("iris")
 
 
 def without(name: str) -> dict[str, Any]:

@@ -8,17 +8,12 @@ from django.conf import settings
 
 from defects.models import Walkaround
 from tests.factories.fleet import NOON
-from tests.support.acting import Device, acting_as, codes
+from tests.support.acting import Device, codes
 from tests.support.contents import contents
 from tests.support.ninefold import person
 from tests.support.walks import body, check, put, send
 
 SIGNED = body([{"unit": "LR-45", "checks": [check("lamps.trailer.turn", "left", "defect")]}], finished_at=NOON)
-
-
-@pytest.fixture
-def iris() -> Device:
-    return acting_as("iris")
 
 
 def without(name: str) -> dict[str, Any]:

@@ -33,11 +33,6 @@ def turned_round(value: Any) -> Any:
     return [turned_round(item) for item in value] if isinstance(value, list) else value
 
 
-@pytest.fixture
-def iris() -> Device:
-    return acting_as("iris")
-
-
 @pytest.mark.parametrize(
     "spelled",
     [

@@ -8,19 +8,14 @@ import time_machine
 
 from common.canonical import sha256_hex
 from fleet.enums import Role, UnitKind
-from fleet.models import Carrier, Document
+from fleet.models import Document
 from fleet.services.carrier.policies import set_policy
-from tests.factories.fleet import NOON, make_carrier, make_document, make_person, make_unit
+from tests.factories.fleet import NOON, make_document, make_person, make_unit
 from tests.support.acting import Device, acting_as, codes
 from tests.support.pictures import jpeg
 
-pytestmark = pytest.mark.django_db
+pytestmark = pytest.mark.usefixtures("carrier")
 PDF = b"%PDF-1.7 a scan"
-
-
-@pytest.fixture(autouse=True)
-def carrier() -> Carrier:
-    return make_carrier()
 
 
 @pytest.fixture

@@ -24,7 +24,7 @@ from tests.factories.fleet import (
     make_token,
     make_unit,
 )
-from tests.support.acting import Device, acting_as, codes
+from tests.support.acting import Device, acting_as, codes, refusal
 
 pytestmark = pytest.mark.django_db
 STRANGER = Device()
@@ -50,10 +50,6 @@ def path_of(token: str) -> str:
 def titles(answer: Any) -> list[str]:
     assert answer.status_code == 200, answer.content
     return [str(entry["SUMMARY"]) for entry in Calendar.from_ical(answer.content).walk("VEVENT")]
-
-
-def refusal(answer: Any) -> tuple[int, str]:
-    return answer.status_code, answer.json()["code"]
 
 
 class TestMaking:

@@ -8,13 +8,12 @@ from django.core.management import call_command
 
 from common.ids import uuid7
 from fleet.enums import Role
-from fleet.models import Carrier, DeviceToken, Person, Policy
+from fleet.models import DeviceToken, Person, Policy
 from tests.factories.fleet import (
     HOUR,
     NOON,
     TODAY,
     PersonRoleFactory,
-    make_carrier,
     make_person,
     make_qualification,
     make_site,
@@ -23,13 +22,8 @@ from tests.factories.fleet import (
 from tests.support.acting import Device, acting_as, codes
 from tests.support.routes import NO_KEY
 
-pytestmark = pytest.mark.django_db
+pytestmark = pytest.mark.usefixtures("carrier")
 PASSWORD = "a long way to River Dock"
-
-
-@pytest.fixture(autouse=True)
-def carrier() -> Carrier:
-    return make_carrier()
 
 
 @pytest.fixture

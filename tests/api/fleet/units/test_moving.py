@@ -3,17 +3,12 @@
 import pytest
 
 from fleet.enums import Role, UnitKind
-from fleet.models import Carrier, Coupling, MeterReading
-from tests.factories.fleet import make_carrier, make_coupling, make_mounting, make_reading, make_unit
+from fleet.models import Coupling, MeterReading
+from tests.factories.fleet import make_coupling, make_mounting, make_reading, make_unit
 from tests.support.acting import Device, acting_as, codes
 
-pytestmark = pytest.mark.django_db
+pytestmark = pytest.mark.usefixtures("carrier")
 NOON = "2026-03-06T12:00:00-06:00"
-
-
-@pytest.fixture(autouse=True)
-def carrier() -> Carrier:
-    return make_carrier()
 
 
 @pytest.fixture

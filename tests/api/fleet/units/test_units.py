@@ -3,16 +3,11 @@
 import pytest
 
 from fleet.enums import Role, UnitKind
-from fleet.models import Carrier, Unit
-from tests.factories.fleet import make_carrier, make_site, make_unit
+from fleet.models import Unit
+from tests.factories.fleet import make_site, make_unit
 from tests.support.acting import Device, acting_as, codes
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def carrier() -> Carrier:
-    return make_carrier()
+pytestmark = pytest.mark.usefixtures("carrier")
 
 
 @pytest.fixture

@@ -25,11 +25,6 @@ def admin() -> Person:
     return make_person("Hob Anselm", Role.ADMINISTRATOR)
 
 
-@pytest.fixture
-def vera() -> Person:
-    return make_person("Vera Holt", Role.COMPLIANCE)
-
-
 def test_new_person__cannot_sign_in_before_an_administrator_gave_a_password(admin: Person) -> None:
     rows = [{"name": "Tomo Vell", "username": "Tomo", "phone": "+1 555 0101", "language": "es"}]
     assert outcomes(take_in(Table.PEOPLE, rows, admin)) == {2: CREATED}

@@ -3,10 +3,10 @@ from decimal import Decimal
 import pytest
 
 from common.errors import Invalid
-from fleet.enums import ImportMode, Role, RowOutcome, UnitKind
+from fleet.enums import ImportMode, RowOutcome, UnitKind
 from fleet.models import Axle, HistoryEntry, Person, TractorDetails, Unit
 from fleet.services.imports.run import Table
-from tests.factories.fleet import make_person, make_site, make_unit
+from tests.factories.fleet import make_site, make_unit
 from tests.support.contents import contents
 from tests.support.tables import changes, outcomes, problems, take_in
 
@@ -18,11 +18,6 @@ CREATED, CHANGED, UNCHANGED, REFUSED = (
     RowOutcome.UNCHANGED,
     RowOutcome.REFUSED,
 )
-
-
-@pytest.fixture
-def vera() -> Person:
-    return make_person("Vera Holt", Role.COMPLIANCE)
 
 
 def test_new_units__have_what_the_rows_say_with_details_and_history(vera: Person) -> None:
