@@ -1,4 +1,4 @@
-"""What caused the present work, a request or a job. Its name stands in every log line and on what is owed by it."""
+"""What caused the present work, a request or a job. Its name stands in every log line and on what it creates."""
 
 import logging
 from collections.abc import Iterator

@@ -1,7 +1,7 @@
 """The Celery app of the worker and the beat; `config.tasks` fills its schedule from the list of jobs.
 
 Only these two processes import it: the web process writes rows and never talks to the broker. A message
-says no more than "job now": what is owed stands in the database, so that two beats, none for a night or
+says no more than "job now": what is pending stands in the database, so that two beats, none for a night or
 an emptied broker lose nothing and double nothing.
 """
 

@@ -65,9 +65,9 @@ class OperationFigures:
         return once.aggregate(refused=Sum("failures"))["refused"] or 0
 
     def _jobs(self) -> Iterator[GaugeMetricFamily]:
-        age = GaugeMetricFamily("reefer_job_age_seconds", "How long ago a sweep last ended well.", labels=["name"])
-        late = GaugeMetricFamily("reefer_job_late", "Whether a sweep has not ended well when due.", labels=["name"])
-        failed = GaugeMetricFamily("reefer_job_failed", "Whether a sweep's last run failed.", labels=["name"])
+        age = GaugeMetricFamily("reefer_job_age_seconds", "How long ago a job last ended well.", labels=["name"])
+        late = GaugeMetricFamily("reefer_job_late", "Whether a job has not ended well when due.", labels=["name"])
+        failed = GaugeMetricFamily("reefer_job_failed", "Whether a job's last run failed.", labels=["name"])
         over = GaugeMetricFamily(
             "reefer_job_skipped_records", "Records that a sweep could not work on and left out.", labels=["name"]
         )

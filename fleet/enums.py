@@ -38,7 +38,7 @@ class MountingState(StrEnum):
 
 
 class DocumentRecordState(StrEnum):
-    """Whether a later document took its place; how a standing one is on a day is `DocumentState` of the rules."""
+    """Whether a later document took its place; how a current one is on a day is `DocumentState` of the rules."""
 
     CURRENT = "current"
     SUPERSEDED = "superseded"

@@ -27,7 +27,7 @@ class DueReview:
 
 
 def due_reviews(units: Iterable[UUID]) -> dict[UUID, DueReview]:
-    """What is owed for each unit, in two statements however many units there are."""
+    """What is due for each unit, in two statements however many units there are."""
     keys = list(units)
     due = {key: DueReview() for key in keys}
     for report in reports_to_review().filter(unit_id__in=keys).select_related("walkaround", "walkaround__person"):

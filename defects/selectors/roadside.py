@@ -29,7 +29,7 @@ def roadside_inspection(key: UUID) -> RoadsideInspection:
 
 
 def roadside_state(inspection: RoadsideInspection) -> str:
-    """Clean, answer owed or answered."""
+    """Clean, answer due or answered."""
     if inspection.is_clean:
         return RoadsideState.CLEAN
     return RoadsideState.ANSWER_DUE if inspection.answered_at is None else RoadsideState.ANSWERED

@@ -32,8 +32,8 @@ def review_units(
 
     The phone names the act, so sending it again gives the same rows. The units' locks keep a report from coming in
     between. Conflict `review_differs` for another act of that name; `certificate_missing` (fact `defects`) when a
-    listed defect has none (396.13(c)); `review_not_current` (facts `reports`, `certificates`: what is owed) unless
-    exactly what is owed is named. NotFound for another person's name, NotAllowed `sign_yourself`.
+    listed defect has none (396.13(c)); `review_not_current` (facts `reports`, `certificates`: what is due) unless
+    exactly what is due is named. NotFound for another person's name, NotAllowed `sign_yourself`.
     """
     if REVIEW.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="review", roles=sorted(REVIEW))

@@ -60,7 +60,7 @@ class Delivery(Keyed):
 
     A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it. One
     that is parked is tried more seldom; one whose notifications all ended before it left, or whose person has left, is
-    dropped. `cause` names the request or the job by which it is owed, as log lines do.
+    dropped. `cause` names the request or the job that created it, as log lines do.
     """
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")

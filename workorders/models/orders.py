@@ -16,7 +16,7 @@ class OrderQuerySet(models.QuerySet["RepairOrder"]):
 
 
 class RepairOrder(Edited):
-    """One job on one unit. A unit has at most one standing order, which later defects join."""
+    """One job on one unit. A unit has at most one active order, which later defects join."""
 
     number = models.BigIntegerField(unique=True, db_default=Sequence("workorders_order_number"))
     unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="repair_orders")

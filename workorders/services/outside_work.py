@@ -47,7 +47,7 @@ class OutsideWork:
 
 
 def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now: datetime) -> OutsideRepair:
-    """Take in a repair made by an outside firm; its standing tasks are done, the certificate is another act.
+    """Take in a repair made by an outside firm; its active tasks are done, the certificate is another act.
 
     Tasks that are done already stay as they are, so that an invoice is booked when it comes, on a closed order too.
     A fact from the road, so no version is asked. The firm's hand becomes a person without sign-in, once for each name

@@ -1,4 +1,4 @@
-"""What is owed a review, and a review, as they are shown to a person."""
+"""What is due for review, and a review, as they are shown to a person."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -62,7 +62,7 @@ class DueDefectAnswer(Answer):
 
 
 class DueUnitAnswer(Answer):
-    """What is owed for one unit. While `missing` names defects without a certificate, nobody may sign or drive."""
+    """What is due for one unit. While `missing` names defects without a certificate, nobody may sign or drive."""
 
     unit: UnitShort
     says: str = Field(description="what to do, in one sentence")
@@ -72,11 +72,11 @@ class DueUnitAnswer(Answer):
         description="listed: each needs its certificate before the unit is driven again"
     )
     missing: list[int]
-    noted: list[DueDefectAnswer] = Field(description="noted for the shop beside the list: nothing is owed for them")
+    noted: list[DueDefectAnswer] = Field(description="noted for the shop beside the list: nothing is due for them")
 
     @classmethod
     def of_unit(cls, unit: Unit, due: DueReview, catalogue: Catalogue, language: str) -> Self:
-        """Return what is owed for a unit."""
+        """Return what is due for a unit."""
         by_certificate = {defect.current_certificate_id: defect for defect in due.defects}
         reports = [
             DueReportAnswer.of(report, kind=report.walkaround.kind, driver=report.walkaround.person)

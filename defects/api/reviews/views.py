@@ -1,4 +1,4 @@
-"""Reading what is owed a review, signing it, and reading a review again."""
+"""Reading what is due for review, signing it, and reading a review again."""
 
 from http import HTTPStatus
 from typing import Annotated
@@ -31,7 +31,7 @@ MAX_UNITS = 8
 
 
 class ReviewBody(FieldActBody):
-    """One signing act for all units of the combination. Name exactly the reports and certificates that are owed."""
+    """One signing act for all units of the combination. Name exactly the reports and certificates that are due."""
 
     units: Expected[Annotated[list[UnitRef], Field(min_length=1, max_length=MAX_UNITS)]]
     reports: Expected[Annotated[list[Uuid], Field(max_length=200)]]

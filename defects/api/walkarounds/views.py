@@ -97,7 +97,7 @@ def _words(left: Iterable[object]) -> list[str]:
 
 
 def _bounded(reports: list[ReportBody]) -> list[ReportBody]:
-    """The reports with no more than `MOST_FOUND` of what may be wrong standing one by one; the rest is unread."""
+    """The reports with no more than `MOST_FOUND` of what may be wrong, one by one; the rest is unread."""
     room, bounded = MOST_FOUND, []
     for report in reports:
         changed: dict[str, object] = {}

@@ -10,7 +10,7 @@ from fleet.enums import UnitKind
 
 
 def judge_holds(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
-    """Every standing hold bars; a carrier's on cold freight alone, only such freight that is still to be loaded."""
+    """Every active hold bars; a carrier's on cold freight alone, only such freight that is still to be loaded."""
     for hold in unit.holds:
         if (
             hold.bars is not Bars.COLD_FREIGHT

@@ -16,7 +16,7 @@ from fleet.rules.documents.states import Span
 
 @dataclass(frozen=True, slots=True)
 class HoldFact:
-    """A standing hold. `expected_at` is when the shop expects its last defect to be done.
+    """An active hold. `expected_at` is when the shop expects its last defect to be done.
 
     `said` names the defect it rests on, as in `defect_facts`; `reason` is the text of whoever placed one that rests on
     none.

@@ -172,7 +172,7 @@ def _said(row: dict[str, Any]) -> Iterator[tuple[str, str]]:
 
 
 def _certificate(row: dict[str, Any]) -> RepairedFact | DeferralFact | None:
-    """The certificate in force: repaired while the review is owed, deferred while the repair is put off."""
+    """The certificate in force: repaired while the review is due, deferred while the repair is put off."""
     if row["state"] == DefectState.CERTIFIED:
         return RepairedFact(_instant(row["certified_at"]))
     if row["state"] != DefectState.DEFERRED:

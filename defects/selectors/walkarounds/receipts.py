@@ -62,7 +62,7 @@ class Receipt:
 
 
 def _reached(notification: Any) -> bool:
-    """`posted` stands on every notice that was just owed or read for a receipt."""
+    """`posted` stands on every notification that was just created or read for a receipt."""
     return can_be_reached(notification.person, posted=notification.posted)
 
 

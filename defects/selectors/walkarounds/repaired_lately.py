@@ -13,7 +13,7 @@ NEWLY_REPAIRED = timedelta(days=7)
 
 
 def newly_repaired(since: datetime | Given) -> Q:
-    """What finds the defects that were certified repaired since then, and those whose review is still owed."""
+    """What finds the defects that were certified repaired since then, and those whose review is still due."""
     closed = Q(
         state=DefectState.CLOSED,
         current_certificate__kind=CertificateKind.REPAIRED,

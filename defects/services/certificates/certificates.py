@@ -1,4 +1,4 @@
-"""The one writer of certificates: the row with who worked, and whether a review is owed to it. Signing is `certify`."""
+"""The one writer of certificates: the row with who worked, and whether a review is due for it. Signing is `certify`."""
 
 from collections.abc import Collection, Sequence
 from datetime import datetime
@@ -48,7 +48,7 @@ def store_certificates(certificates: Sequence[Certificate], workers: Collection[
 
 
 def review_will_close(defect: Defect) -> bool:
-    """Whether a driver's review is owed to a defect: a listed one that a driver reported. One statement at most."""
+    """Whether a driver's review is due for a defect: a listed one that a driver reported. One statement at most."""
     if defect.listing == Listing.NOTED:
         return False
     return defect.report_id is not None or Sighting.objects.filter(defect=defect, report__isnull=False).exists()

@@ -33,7 +33,7 @@ from fleet.services.records.unit_of_work import UnitOfWork
 
 @dataclass
 class Opened:
-    """The records that faults opened, and the notifications owed of them and of those they joined."""
+    """The records that faults opened, and the notifications created of them and of those they joined."""
 
     risks: list[LoadAtRisk] = field(default_factory=list)
     told: list[Notification] = field(default_factory=list)

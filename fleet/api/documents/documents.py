@@ -45,7 +45,7 @@ class NextDocumentBody(Body):
     issued_on: Day | None = None
     starts_on: Day | None = Field(default=None, description="First day, or the day of inspection, first use or filing.")
     ends_on: Day | None = None
-    permanent: Flag = Field(default=False, description="The paper has no end; only for kinds that may have none.")
+    permanent: Flag = Field(default=False, description="The document has no end; only for kinds that may have none.")
     program: Annotated[str, Choice([*InspectionProgram, ""])] = ""
     inspector: Annotated[str, Text(120, may_be_blank=True)] = Field(
         default="", description="Name; of one of our own, as it stands on record."
@@ -127,7 +127,7 @@ class DocumentFilter(StrictFilterSet):
 
 
 class DocumentViewSet(ListMixin, ReadMixin):
-    """Standing documents, the newest recorded last, or replaced ones when asked for."""
+    """Current documents, the newest recorded last, or replaced ones when asked for."""
 
     roles = {
         "list": ANY_ROLE,

@@ -71,7 +71,7 @@ class ExpiryAnswer(Answer):
     status: Annotated[str, Word(sorted(DocumentState))]
     days_left: int | None
     in_grace: bool
-    says: str = Field(description="What the paper is today.")
+    says: str = Field(description="What the document is today.")
     bars_clearance: bool
     source: str = Field(description="Where the rule is written.")
     responsible: list[PersonShort]

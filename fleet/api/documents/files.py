@@ -40,7 +40,7 @@ class DocumentFileView(ServiceView):
 
     @extend_schema(request=dict.fromkeys(sorted(DOCUMENTS), OpenApiTypes.BINARY), responses={204: None})
     def put(self, request: ServiceRequest, key: UUID) -> Response:
-        """Put a scan to a standing document; an earlier one stays kept."""
+        """Put a scan to a current document; an earlier one stays kept."""
         document = attach_file(
             document_id=_document(request, key).pk,
             version=expected_version(request),

@@ -24,7 +24,7 @@ UTF8_CSV = f"{CSV}; charset=utf-8"
 
 
 def on_record(table: Table, today: date) -> Iterator[bytes]:
-    """Yield the standing records of a table that can be taken in, as CSV."""
+    """Yield the current records of a table that can be taken in, as CSV."""
     columns = [column.name for column in forms()[table].columns]
     with one_snapshot():
         yield from csv_chunks(columns, ON_RECORD[table.value](columns, today))
@@ -38,11 +38,11 @@ class OnRecordView(ServiceView):
 
     @extend_schema(responses={(200, CSV): OpenApiTypes.BINARY})
     def get(self, request: ServiceRequest) -> FileResponse:
-        """Return the standing records."""
+        """Return the current records."""
         return spooled_answer(on_record(self.table, carriers_day(request.now)), f"{self.table}.csv", UTF8_CSV)
 
 
 def on_record_view(table: Table, readers: frozenset[Role]) -> type[OnRecordView]:
-    """Return the view of a table's standing records."""
+    """Return the view of a table's current records."""
     name = f"{table.name.title().replace('_', '')}OnRecordView"
     return type(name, (OnRecordView,), {"table": table, "roles": {"get": readers}})

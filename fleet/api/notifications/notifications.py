@@ -55,7 +55,7 @@ class DeliveryShort(Answer):
 
 
 class NotificationShort(Answer):
-    """What is owed to a person: `text` and `facts` in the reader's language, instants in the reader's zone.
+    """What a person is notified of: `text` and `facts` in the reader's language, instants in the reader's zone.
 
     What a newer release wrote may be of a code that this one has no sentence for: the code then stands there with its
     facts.
@@ -67,7 +67,7 @@ class NotificationShort(Answer):
     text: str = Field(description="The sentence.")
     facts: dict[str, str] = Field(description="The facts that the sentence names, each in words.")
     unit: UnitShort | None
-    subject: UUID | None = Field(description="What it is about: a hold, a paper.")
+    subject: UUID | None = Field(description="What it is about: a hold, a document.")
     urgent: bool
     ended: bool = Field(description="What it tells of has ended: the text then says so, and nothing leaves.")
     created_at: datetime

@@ -61,7 +61,7 @@ class ParkedDeliveryAnswer(Answer):
     digest_on: date | None
     attempts: int
     last_error: str
-    next_try_at: datetime = Field(description="When it is tried again by itself, within a week of being owed.")
+    next_try_at: datetime = Field(description="When it is tried again by itself, within a week of being created.")
     notifications: list[NotificationShort]
 
 

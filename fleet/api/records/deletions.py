@@ -40,7 +40,7 @@ class DeletionAnswer(Answer):
     source: str
     content_hash: Hash
     deleted_at: datetime
-    run: UUID = Field(description="The same for everything that one sweep deleted.")
+    run: UUID = Field(description="The same for everything that one run deleted.")
 
 
 class DeletedContent(Answer):

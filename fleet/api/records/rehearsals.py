@@ -46,7 +46,7 @@ class PulledAnswer(Answer):
     file: str = Field(description="Where its file is.")
     gaps: list[GapAnswer]
     not_shown: list[GapAnswer] = Field(
-        description="What the service cannot show; the papers themselves have to be at hand."
+        description="What the service cannot show; the documents themselves have to be at hand."
     )
 
 

@@ -96,7 +96,7 @@ def _day(facts: Mapping[str, object], name: str) -> date | None:
 
 
 class Successor(StrEnum):
-    """What a document is to the standing one of its kind and subject."""
+    """What a document is to the current one of its kind and subject."""
 
     SAME_PERIOD = "same_period"
     LATER = "later"
@@ -111,7 +111,7 @@ class Days(Protocol):
 
 
 def successor(old: Days, starts_on: date | None, ends_on: date | None) -> Successor:
-    """Return whether days are those of a standing document, or of the one after or before it.
+    """Return whether days are those of a current document, or of the one after or before it.
 
     The end decides, no end being later than any; where both ends are one day or there are none, the first day does.
     """

@@ -47,7 +47,7 @@ class Step:
 
     @property
     def name(self) -> str:
-        """Stable name for the key that lets a notification be owed only once."""
+        """Stable name for the key that lets a notification be created only once."""
         return f"{self.days_left}-days-left" if self.days_left >= 0 else f"{-self.days_left}-days-overdue"
 
 

@@ -16,7 +16,7 @@ PARKED_AGAIN = timedelta(hours=1)
 """How long a parked delivery waits before it is tried by itself. Common practice, no source."""
 
 PARKED_FOR = timedelta(days=7)
-"""What was owed longer ago than this is sent only when somebody asks for it."""
+"""What was created longer ago than this is sent only when somebody asks for it."""
 
 NEVER_SNOOZED = frozenset(
     {
@@ -123,7 +123,7 @@ def after_quiet(instant: datetime, hours: NotificationHours, zone: tzinfo) -> da
 
 
 def morning_of(day: date, hours: NotificationHours, zone: tzinfo) -> datetime:
-    """The instant at which a day's digest closes: it holds what was owed before."""
+    """The instant at which a day's digest closes: it holds what was created before."""
     return _at(day, hours.morning, zone)
 
 

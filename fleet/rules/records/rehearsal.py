@@ -50,7 +50,7 @@ class Identity:
 
 @dataclass(frozen=True, slots=True)
 class Inspected:
-    """A unit's standing periodic inspection: its state today, its days, and whether a scan and the evidence are kept.
+    """A unit's current periodic inspection: its state today, its days, and whether a scan and the evidence are kept.
 
     `evidence` is whether the inspector named was qualified on that day; None where others keep it (State, agent).
     """

@@ -77,5 +77,5 @@ def newer_qualifications() -> QuerySet[Qualification]:
 
 
 def document_state(document: Document) -> DocumentRecordState:
-    """Return `effective` or `superseded`; whether a standing one is current or has run out follows from its days."""
+    """Return `current` or `superseded`; whether a current one has run out follows from its days."""
     return DocumentRecordState.CURRENT if document.superseded_at is None else DocumentRecordState.SUPERSEDED

@@ -1,4 +1,4 @@
-"""What is owed to a person, how it left, and what could not leave."""
+"""What a person is notified of, how it left, and what could not leave."""
 
 from zoneinfo import ZoneInfo
 

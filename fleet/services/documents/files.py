@@ -60,7 +60,7 @@ def store_file(
 
 
 def _kept_anew(row: StoredFile, content: bytes) -> StoredFile:
-    """Hold the row until the end, so that no removal that is owed comes between, and write what one took before."""
+    """Hold the row until the end, so that no removal that is pending comes between, and write what one took before."""
     row = StoredFile.objects.select_for_update(no_key=True).get(pk=row.pk)
     the_store().put(row.pk, content)
     return row

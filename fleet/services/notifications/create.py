@@ -1,4 +1,4 @@
-"""Creates notifications: who is told, in which facts, each person once, and over which channels they are owed."""
+"""Creates notifications: who is told, in which facts, each person once, and over which channels they are created."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -85,7 +85,7 @@ def _on_call_for(site: UUID | None, turns: Iterable[UUID | None]) -> bool:
 
 
 def by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:
-    """The keys of people by the language they read, each once, for facts that are worded before they are owed."""
+    """The keys of people by the language they read, each once, for facts that are worded before they are created."""
     groups: dict[str, dict[UUID, None]] = defaultdict(dict)
     for person in people:
         groups[person.language][person.pk] = None
@@ -168,7 +168,7 @@ class NotificationDraft:
 def create_notifications(
     drafts: Iterable[NotificationDraft], *, now: datetime, caused_by: UUID | None = None
 ) -> list[Notification]:
-    """The notifications newly owed, written in the caller's transaction in four statements at most.
+    """The notifications newly created, written in the caller's transaction in four statements at most.
 
     `caused_by` is the key of the signed body that brought them about, where there is one.
 

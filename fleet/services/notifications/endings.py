@@ -1,4 +1,4 @@
-"""Which notifications still hold: what has ended since is not announced as standing. Sends and escalates nothing.
+"""Which notifications still hold: what has ended since is not announced as active. Sends and escalates nothing.
 
 A kind without an ending tells of what happened, and holds for good. An app above contributes the endings of its kinds.
 """

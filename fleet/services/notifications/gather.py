@@ -1,4 +1,4 @@
-"""Gathering what can wait: one digest a day for each person, of what was owed before that day's local morning."""
+"""Gathering what can wait: one digest a day for each person, of what was created before that day's local morning."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -102,7 +102,7 @@ def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
 
 
 def _waiting(morning: Morning) -> QuerySet[Notification]:
-    """What nobody acknowledged and no digest carries since it was owed, or since it was snoozed until."""
+    """What nobody acknowledged and no digest carries since it was created, or since it was snoozed until."""
     zone, _, before = morning
     awake_on = Coalesce(TruncDate("snoozed_until", tzinfo=zone), Value(date.min), output_field=DateField())
     carried = Delivery.notifications.through.objects.filter(

@@ -1,4 +1,4 @@
-"""The job of every minute: what time alone makes owed. Sending is another job, in `deliveries`."""
+"""The job of every minute: what time alone makes due. Sending is another job, in `deliveries`."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -9,7 +9,7 @@ from fleet.services.notifications.gather import gather_digests
 
 @dataclass(frozen=True)
 class Escalated:
-    """How much one job newly owed."""
+    """How much one job newly created."""
 
     escalated: int
     documents_escalated: int

@@ -1,6 +1,6 @@
-"""Notifications as they read now: days left and overdue are counted when one is sent or read, not when it was owed.
+"""Notifications as they read now: days left and overdue are counted when one is sent or read, not when it was created.
 
-What is stored stays as it was owed; an app above contributes how its own kinds are counted.
+What is stored stays as it was created; an app above contributes how its own kinds are counted.
 """
 
 from collections import defaultdict

@@ -48,7 +48,7 @@ def in_batches(
         except tuple(ends_the_job):
             raise
         except Exception as error:
-            logger.exception("sweep %s passes over %s", job, key(thing))
+            logger.exception("job %s passes over %s", job, key(thing))
             failed.add(key(thing))
             _note(job, key(thing), f"{type(error).__name__}: {error}"[:LONGEST_WHY], now)
             return 0
@@ -61,7 +61,7 @@ def in_batches(
         except tuple(ends_the_job):
             raise
         except Exception:
-            logger.exception("sweep %s: a batch of %d failed and is done one by one", job, len(batch))
+            logger.exception("job %s: a batch of %d failed and is done one by one", job, len(batch))
             done += sum(alone(thing) for thing in batch)
     SkippedRecord.objects.filter(job=job).exclude(subject__in=failed).delete()
     return done

@@ -54,7 +54,7 @@ class Rounds:
             logger.exception("job %s failed", job.name)
             self._note_failure(job)
             return False
-        logger.debug("sweep %s: %s", job.name, result)
+        logger.debug("job %s: %s", job.name, result)
         self._ran[job.name] = begun
         return True
 

@@ -42,5 +42,5 @@ def lift_legal_hold(*, hold_id: UUID, reason: str, actor: Person, now: datetime)
 
 
 def legal_hold_state(hold: LegalHold) -> HoldState:
-    """Return `standing` or `lifted`."""
+    """Return `active` or `lifted`."""
     return HoldState.ACTIVE if hold.lifted_at is None else HoldState.LIFTED

@@ -71,7 +71,7 @@ class OrderViewSet(MovesMixin):
 
     @takes(OpenBody)
     def create(self, request: ServiceRequest, body: OpenBody) -> Response:
-        """Put defects and other jobs on the unit's standing order; one is opened where there is none."""
+        """Put defects and other jobs on the unit's active order; one is opened where there is none."""
         order = open_order(
             unit=unit_in_body(body.unit, "/unit"),
             defects=defects_in_body(body.defects, "/defects"),

@@ -34,7 +34,7 @@ _WITHDRAWN = _Way("withdrawn", "repair_task_cancelled", "cancel_reason")
 
 
 def settle_certified(certificates: Iterable[Certificate], *, work: UnitOfWork, **_: Any) -> list[RepairOrder]:
-    """Settle the standing tasks of every defect certified repaired, with the certificate's statement as correction.
+    """Settle the active tasks of every defect certified repaired, with the certificate's statement as correction.
 
     The orders that moved. Five statements however many there are, one when nothing stands. The defects' rows must be
     saved already. A certificate that repair is unnecessary leaves task and order as they are: the work is still to
@@ -45,7 +45,7 @@ def settle_certified(certificates: Iterable[Certificate], *, work: UnitOfWork, *
 
 
 def settle_withdrawn(defects: Iterable[Defect], *, work: UnitOfWork, **_: Any) -> list[RepairOrder]:
-    """Cancel the standing tasks of defects that were entered in error; an order without other work goes with them."""
+    """Cancel the active tasks of defects that were entered in error; an order without other work goes with them."""
     said = {defect.pk: gettext("The defect was entered in error.") for defect in defects}
     return _settle(_WITHDRAWN, said, work) if said else []
 
@@ -76,7 +76,7 @@ def _settle(way: _Way, said: Mapping[UUID, str], work: UnitOfWork) -> list[Repai
 
 
 def _tasks_of_orders(said: Mapping[UUID, str]) -> dict[UUID, list[RepairTask]]:
-    """Every task of the standing orders that the defects are on, with its order and defect, in one statement."""
+    """Every task of the active orders that the defects are on, with its order and defect, in one statement."""
     concerned = RepairTask.objects.filter(defect__in=list(said)).values("order_id")
     tasks = (
         RepairTask.objects.filter(order_id__in=concerned, order__state__in=ACTIVE_ORDER_STATES)

@@ -31,7 +31,7 @@ def close_order(*, order: UUID, version: int | None, actor: Person, now: datetim
 
 
 def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> RepairOrder:
-    """Call an order off: its standing tasks with it, and its open defects are reported again, without an order.
+    """Call an order off: its active tasks with it, and its open defects are reported again, without an order.
 
     Conflict `order_has_deferred` (fact `defects`): what was put off by a certificate stays on the shop's list;
     `work_under_way`: somebody finishes what was begun, or signs the unit paused as fit to move.

@@ -32,7 +32,7 @@ class Work:
 
 @dataclass(frozen=True)
 class _Ground:
-    """A locked unit's home site, its standing order if any, and the defects with a standing task."""
+    """A locked unit's home site, its active order if any, and the defects with an active task."""
 
     site: UUID | None
     order: RepairOrder | None
@@ -42,7 +42,7 @@ class _Ground:
 def order_defects(
     defects: Iterable[Defect], *, work: UnitOfWork, seen_at: datetime | None = None, **_: Any
 ) -> list[RepairTask]:
-    """Give every defect without a standing task one on its unit's order, and the defect its order's number.
+    """Give every defect without an active task one on its unit's order, and the defect its order's number.
 
     An accepted report never loses its order: both are written, or neither is.
     A fault that is the driver's to end asks for nothing of the shop, unless it came to bar movement.
@@ -63,7 +63,7 @@ def order_defects(
 
 
 def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime | None = None) -> list[RepairTask]:
-    """Put pieces of work on their units' standing orders, opened where there is none; see `order_defects`."""
+    """Put pieces of work on their units' active orders, opened where there is none; see `order_defects`."""
     named = {position if piece.defect is None else piece.defect.pk: piece for position, piece in enumerate(works)}
     wanted = list(named.values())
     grounds = _grounds({piece.unit for piece in wanted}, seen_at)
@@ -92,7 +92,7 @@ def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime 
 
 
 def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
-    """What stands on each unit, in one statement; work done after `seen_at` counts as a standing task."""
+    """What stands on each unit, in one statement; work done after `seen_at` counts as an active task."""
     active = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=ACTIVE_ORDER_STATES))
     counts = Q(state__in=ACTIVE_TASK_STATES)
     if seen_at is not None:

@@ -29,10 +29,10 @@ class Job:
 def open_order(
     *, unit: Unit, defects: Sequence[UUID], jobs: Sequence[Job], actor: Person, now: datetime
 ) -> RepairOrder:
-    """Put defects and jobs on the unit's standing order, opened where there is none.
+    """Put defects and jobs on the unit's active order, opened where there is none.
 
     Invalid `order_empty`, `defect_not_on_unit` for one that is not open on this unit; Conflict `unit_retired`,
-    `defects_on_order` when all that was asked for has its standing task already; NotAllowed `role_not_allowed` for a
+    `defects_on_order` when all that was asked for has its active task already; NotAllowed `role_not_allowed` for a
     foreman of another shop than the one where the order stands or would be opened.
     """
     with unit_of_work([unit.pk], actor=actor, now=now) as work:

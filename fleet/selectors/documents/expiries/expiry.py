@@ -31,7 +31,7 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Expiry:
-    """A standing document or qualification that ends, a document that is missing, or one not known to be asked for.
+    """A current document or qualification that ends, a document that is missing, or one not known to be asked for.
 
     Of the last two `document`, `qualification` and every day are None.
 

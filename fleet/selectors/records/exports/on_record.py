@@ -1,6 +1,6 @@
 """What stands on record, in the columns of the tables that can be taken in, so that it can be mended and sent back.
 
-Standing records only: units in service, people here, documents not replaced, readings not set aside.
+Current records only: units in service, people here, documents not replaced, readings not set aside.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence

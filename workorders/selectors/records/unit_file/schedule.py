@@ -34,7 +34,7 @@ def active_deferrals(unit: UUID) -> QuerySet[Certificate]:
 
 
 def read(asked: Asked) -> Iterator[Record]:
-    """Inspections and documents that come to their end, repair put off until a limit, and work on standing orders."""
+    """Inspections and documents that come to their end, repair put off until a limit, and work on active orders."""
     day = document_day(now=asked.now)
     documents = Document.objects.filter(unit=asked.unit, superseded_at__isnull=True).order_by("ends_on", "pk")
     for document in documents.iterator(CHUNK):
