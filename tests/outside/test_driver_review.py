@@ -80,7 +80,7 @@ def test_c_not_for_a_towed_unit_that_is_no_longer_part_of_the_combination() -> N
     assert "review_not_signed" in steps("sol", "NL-16", "LR-46")
 
 
-def test_c_it_is_owed_by_whoever_takes_the_towed_unit_next() -> None:
+def test_c_it_is_due_from_whoever_takes_the_towed_unit_next() -> None:
     """(c), after a swap: the defect follows the trailer, and so does the duty to review."""
     certified("greta", lamp_out())
 

@@ -288,7 +288,7 @@ def test_hold_on_nothing__refused(body: dict[str, str], pointer: str, code: str)
 # Driver reviews
 
 
-def test_review__what_is_owed_signed_once_and_read_again(yard: Yard) -> None:
+def test_review__what_is_due_signed_once_and_read_again(yard: Yard) -> None:
     defect = yard.stroke()
     (barred,) = acting_as("sol").get("driver-reviews/owed?unit=LR-46").json()["units"]
     assert barred["says"] == (
@@ -325,7 +325,7 @@ def test_review__what_is_owed_signed_once_and_read_again(yard: Yard) -> None:
     assert acting_as("vera").get(f"driver-reviews/{body['id']}").status_code == 200
 
 
-def test_review_of_something_else__refused_with_what_is_owed(yard: Yard) -> None:
+def test_review_of_something_else__refused_with_what_is_due(yard: Yard) -> None:
     yard.repaired_stroke(yard.stroke())
     body = {"id": str(uuid7()), "units": ["LR-46"], "reports": [], "certificates": [], "signature": signature()}
     found = refused(acting_as("sol").post("driver-reviews", body), 409, "review_not_current", everything())
@@ -334,7 +334,7 @@ def test_review_of_something_else__refused_with_what_is_owed(yard: Yard) -> None
 
 @pytest.mark.parametrize("query", ["", "?unit=XX-1", "?unit=LR-46&unit=XX-1", "?unit=" + "&unit=".join(["LR-46"] * 9)])
 @pytest.mark.usefixtures("yard")
-def test_owed_for_no_unit_of_ours__refused(query: str) -> None:
+def test_due_for_no_unit_of_ours__refused(query: str) -> None:
     answer = acting_as("sol").get(f"driver-reviews/owed{query}")
     assert (answer.status_code, codes(answer)) == (400, [("unit", "unit_unknown")])
 

@@ -42,7 +42,7 @@ def test_cold_fault_under_a_cold_load__opens_its_record_and_holds_nothing(dock: 
     assert history_of(dock.trailer)[-1] == "load_at_risk_opened"
 
 
-def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -> None:
+def test_notified_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -> None:
     Person.objects.filter(pk=dock["cal"].pk).update(email="cal@carrier.invalid")
     dock.put(dock.load())
     dock.later()
@@ -129,7 +129,7 @@ def test_no_finding_that_bars_cold_freight__costs_no_statement(dock: Dock) -> No
     assert len(touching_loads(captured)) == 2
 
 
-def test_second_fault__joins_the_record_and_is_told_of_the_same_fault_again_is_not(dock: Dock) -> None:
+def test_second_fault__joins_the_record_and_is_notified_of_the_same_fault_again_is_not(dock: Dock) -> None:
     risk = dock.at_risk()
     told = Notification.objects.filter(kind="load_at_risk").count()
     dock.cold_fault()

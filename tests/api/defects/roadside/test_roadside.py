@@ -211,7 +211,7 @@ def test_fault_on_two_reports__each_waits_for_its_repair(dock: Dock) -> None:
     assert not Hold.objects.filter(lifted_at=None).exists()
 
 
-def test_told_at_once__of_the_order_and_compliance_of_the_answer(dock: Dock) -> None:
+def test_notified_at_once__of_the_order_and_compliance_of_the_answer(dock: Dock) -> None:
     Person.objects.filter(pk=dock["vera"].pk).update(language="es")
     record(dock, brake("axle-1-left"))
     orders = Notification.objects.filter(kind="order_by_officer")

@@ -67,7 +67,7 @@ def test_assigned__history_says_by_whom_and_what_the_driver_found() -> None:
     assert by["report_signed"] == by["defect_reported"] == by["hold_placed"] == "iris"
 
 
-def test_assigned__people_are_told_of_the_hold_and_no_more_of_an_unknown_unit() -> None:
+def test_assigned__people_are_notified_of_the_hold_and_no_more_of_an_unknown_unit() -> None:
     report = unknown(body([{"unit": "NOPE-1", "checks": [FLAT]}], finished_at=clock.now()))
     of_unknown = Notification.objects.filter(kind="unit_unknown")
     assert still_active(of_unknown).exists()

@@ -130,7 +130,7 @@ def lamp_of_another_unit() -> Defect:
     return Defect.objects.get(unit__number="LR-41")
 
 
-def test_found_and_corrected_on_one_walk__no_defect_no_hold_and_no_review_owed() -> None:
+def test_found_and_corrected_on_one_walk__no_defect_no_hold_and_no_review_due() -> None:
     receipt = report(corrected())
 
     assert (found(receipt), flags(receipt)) == ([], [])

@@ -174,7 +174,7 @@ def test_next_report__joins_the_order_that_stands() -> None:
 # in the driver's own words --------------------------------------------------------------------------------------------
 
 
-def test_fault_in_words__ungraded_barring_and_owed_a_review() -> None:
+def test_fault_in_words__ungraded_barring_and_due_for_review() -> None:
     (found,) = told({"text": "knocks when turning", "place": "front", "unsafe": False})["found"]
 
     defect = Defect.objects.get()
@@ -437,7 +437,7 @@ def test_put_off_and_a_worse_report_from_before_it_comes_late__still_put_off() -
 # who is told ----------------------------------------------------------------------------------------------------------
 
 
-def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language() -> None:
+def test_new_hold__foreman_and_dispatch_are_notified_at_once_each_in_their_language() -> None:
     Person.objects.filter(username="dee").update(language="es")
 
     receipt = put(
@@ -460,7 +460,7 @@ def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language(
     assert "eje 1 izquierda" in says["dee"]
 
 
-def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody_twice() -> None:
+def test_fault_in_free_words__the_foreman_is_notified_at_once_to_grade_it_and_nobody_twice() -> None:
     walk = body([{"unit": "LR-45", "faults": [{"text": "knocks when turning"}]}], finished_at=NOON)
     device = acting_as("iris")
 
@@ -484,7 +484,7 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
     assert Notification.objects.count() == 1
 
 
-def test_nothing_held_and_nothing_before_next_use__nobody_is_told() -> None:
+def test_nothing_held_and_nothing_before_next_use__nobody_is_notified() -> None:
     report(check(TIRE, "axle-1-left-outer", "defect", finding="valve_cap_missing"))
     assert not Hold.objects.exists()
     assert not Notification.objects.exists()
@@ -517,7 +517,7 @@ def test_fault_that_bars_without_a_hold__the_first_words_say_so(kind: str) -> No
     assert receipt["says"].startswith(says)
 
 
-def test_one_unit_held_and_another_barred__the_driver_is_told_of_both() -> None:
+def test_one_unit_held_and_another_barred__the_driver_is_notified_of_both() -> None:
     lamp = {"unit": "LR-45", "checks": [check("lamps.trailer.tail", answer="defect", finding="one_out")]}
     held = {"unit": "NL-15", "checks": [check("brakes.parking.hold", answer="defect")]}
     says = put(acting_as("iris"), body([held, lamp], finished_at=clock.now()))["says"]

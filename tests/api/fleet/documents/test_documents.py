@@ -95,7 +95,7 @@ class TestDocuments:
             first,
         )
 
-    def test_replaced_document__is_followed_by_the_new_one(self, desk: Device) -> None:
+    def test_superseded_document__is_followed_by_the_new_one(self, desk: Device) -> None:
         old = make_document()
         body = {"starts_on": "2026-07-01", "ends_on": "2027-06-30"}
         assert desk.post(f"documents/{old.pk}/replace", body).json()["code"] == "if_match_required"
@@ -181,7 +181,7 @@ class TestScans:
             (412, "version_changed"),
         ]
 
-    def test_replaced_document__takes_no_scan_any_more(self, desk: Device) -> None:
+    def test_superseded_document__takes_no_scan_any_more(self, desk: Device) -> None:
         document = make_document()
         Document.objects.update(superseded_at=NOON)
         answer = desk.put_file(f"documents/{document.pk}/file", PDF, "application/pdf", if_match='"1"')

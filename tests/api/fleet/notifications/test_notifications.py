@@ -215,7 +215,7 @@ class TestParked:
         )
         assert [notification["text"] for notification in row["notifications"]] == [SENTENCE]
 
-    def test_sent_again_by_an_administrator__owed_as_if_never_tried_and_off_the_list(self, hob: Person) -> None:
+    def test_sent_again_by_an_administrator__pending_as_if_never_tried_and_off_the_list(self, hob: Person) -> None:
         owe(hold_draft(hob))
         Delivery.objects.update(state=DeliveryState.PARKED, attempts=5, last_error="SMTPServerDisconnected: gone")
         before = Delivery.objects.get()
@@ -283,7 +283,7 @@ class TestParked:
 
         assert (answer.status_code, answer.json()["code"]) == (404, "delivery_unknown")
 
-    def test_owed_leased_or_sent__not_among_them(self, hob: Person) -> None:
+    def test_pending_leased_or_sent__not_among_them(self, hob: Person) -> None:
         owe(hold_draft(hob))
         vera = acting_as(make_person("Vera Holt", Role.COMPLIANCE))
         assert vera.get("notices/parked-deliveries").json()["results"] == []

@@ -23,7 +23,7 @@ def desk(hob: Person) -> Device:
     return acting_as(Role.ADMINISTRATOR, name="Vera Holt")
 
 
-def test_recorded__secret_told_once_and_never_listed(hob: Person, desk: Device) -> None:
+def test_recorded__secret_shown_once_and_never_listed(hob: Person, desk: Device) -> None:
     answer = desk.post("webhooks", {"person": str(hob.pk), "url": URL})
 
     assert answer.status_code == 201

@@ -106,7 +106,7 @@ def test_officers_order__expected_to_end_with_the_last_repair_promised(dock: Doc
         ("body.landing-gear.position", "", "carrier_defect"),
     ],
 )
-def test_open_defect__bars_by_its_standing(dock: Dock, point: str, place: str, code: str) -> None:
+def test_open_defect__bars_by_whose_demand_it_is(dock: Dock, point: str, place: str, code: str) -> None:
     defect = dock.finding(point, place)
     found = reason(dock.ask(), code)
     assert found["facts"] == {

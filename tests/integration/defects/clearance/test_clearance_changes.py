@@ -106,7 +106,7 @@ def test_barred_when_it_was_asked__lifted_and_held_anew_is_told(dock: Dock) -> N
     assert counts == [0, 1]
 
 
-def test_back_and_barred_again__told_once_for_each_turn_and_never_of_the_way_back(dock: Dock) -> None:
+def test_back_and_barred_again__notified_once_for_each_turn_and_never_of_the_way_back(dock: Dock) -> None:
     dock.ask(by="cal", departure=dock.now + 3 * HOUR)
     counts = []
     for change in (hold, lift, hold, lift):
@@ -207,7 +207,7 @@ def test_rest_of_a_trip__miles_in_proportion(dock: Dock) -> None:
     assert rest_of_trip(asked, now=dock.now - HOUR).miles == Decimal(500)
 
 
-def test_eight_jobs_at_once__told_once(committing_db: CommittingDatabase) -> None:
+def test_eight_jobs_at_once__notified_once(committing_db: CommittingDatabase) -> None:
     dock = make_dock()
     dock.ask(departure=dock.now + 3 * HOUR)
     hold(dock)

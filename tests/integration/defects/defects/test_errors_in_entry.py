@@ -90,7 +90,7 @@ def test_its_work__is_dropped_from_the_order(yard: Yard) -> None:
     assert yard.trailer.repair_orders.get().tasks.get().state == "cancelled"
 
 
-def test_its_review__is_still_owed_for_the_report_but_nothing_is_missing(yard: Yard) -> None:
+def test_its_review__is_still_due_for_the_report_but_nothing_is_missing(yard: Yard) -> None:
     yard.in_error(yard.stroke(), measured=yard.measured("1.75"))
     [row] = yard.review()
     assert row.reports.count() == 1

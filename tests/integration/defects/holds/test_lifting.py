@@ -124,7 +124,7 @@ def two_shops(yard: Yard) -> Yard:
     return yard
 
 
-def test_lifted_by_a_foreman_of_another_site__the_home_foreman_is_told_at_once(two_shops: Yard) -> None:
+def test_lifted_by_a_foreman_of_another_site__the_home_foreman_is_notified_at_once(two_shops: Yard) -> None:
     hold = repaired(two_shops)
     two_shops.lift(hold, "ida")
 
@@ -135,7 +135,7 @@ def test_lifted_by_a_foreman_of_another_site__the_home_foreman_is_told_at_once(t
     assert ": Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Read the reason" in said
 
 
-def test_lifted_by_the_home_foreman__nobody_is_told(two_shops: Yard) -> None:
+def test_lifted_by_the_home_foreman__nobody_is_notified(two_shops: Yard) -> None:
     two_shops.lift(repaired(two_shops))
     assert not Notification.objects.filter(kind="hold_lifted").exists()
 

@@ -66,7 +66,7 @@ def test_refused_by_one_who_also_dispatches__is_not_told_of_it(yard: Yard) -> No
     assert "Sol Marrin" not in told(NotificationKind.UNIT_REFUSED)
 
 
-def test_foreman_who_also_dispatches__told_once_with_the_name(yard: Yard) -> None:
+def test_foreman_who_also_dispatches__notified_once_with_the_name(yard: Yard) -> None:
     give_role(yard["hob"], Role.DISPATCH)
     yard.refuse()
     assert [notification.code for notification in Notification.objects.filter(person=yard["hob"])] == [
@@ -74,7 +74,7 @@ def test_foreman_who_also_dispatches__told_once_with_the_name(yard: Yard) -> Non
     ]
 
 
-def test_sent_again__nobody_is_told_twice(yard: Yard) -> None:
+def test_sent_again__nobody_is_notified_twice(yard: Yard) -> None:
     first = yard.refuse()
     yard.now -= MINUTE
     again = yard.refuse(key=first.pk)

@@ -112,7 +112,7 @@ def test_certified_after_a_review_of_its_report__the_certificate_alone_is_owed(y
 
 
 @pytest.mark.parametrize("wrong", ["less", "more", "other certificate"])
-def test_not_exactly_what_is_owed__refused_with_what_is(yard: Yard, wrong: str) -> None:
+def test_not_exactly_what_is_due__refused_with_what_is(yard: Yard, wrong: str) -> None:
     certificate = yard.repaired_stroke(yard.stroke())
     report = reports_of(yard.trailer)[0]
     cases: dict[str, dict[str, Any]] = {

@@ -36,7 +36,7 @@ def left_to_answer(yard: Yard) -> list[tuple[str, str]]:
     return left
 
 
-def test_certified_and_its_review_owed__one_by_one_however_long_ago(yard: Yard) -> None:
+def test_certified_and_its_review_due__one_by_one_however_long_ago(yard: Yard) -> None:
     repaired(yard)
     yard.later(30 * DAY)
 

@@ -33,7 +33,7 @@ def test_end_before_its_beginning__is_refused_and_the_same_day_is_not() -> None:
 
 
 @pytest.mark.parametrize("subject", ["unit", "person", "carrier"])
-def test_second_standing_document_of_a_kind__is_refused_until_the_first_is_replaced(subject: str) -> None:
+def test_second_current_document_of_a_kind__is_refused_until_the_first_is_superseded(subject: str) -> None:
     subjects: dict[str, dict[str, Any]] = {
         "unit": {"unit": make_unit()},
         "person": {"person": make_person("Ada Brisk", Role.DRIVER)},

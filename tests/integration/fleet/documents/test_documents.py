@@ -188,7 +188,7 @@ class TestReplacing:
         assert (new.number, new.superseded_at, new.version) == ("A-2", None, 1)
         assert kinds_of(new)[-1] == "document_replaced"
 
-    def test_replaced_document__is_neither_replaced_nor_edited_again(self, desk: Person) -> None:
+    def test_superseded_document__is_neither_replaced_nor_edited_again(self, desk: Person) -> None:
         old = make_document()
         replace(old, desk)
         with refused(Conflict, "action_not_allowed"):

@@ -220,7 +220,7 @@ class TestSubjects:
             "Fri 6 Mar 2026 clearance is barred."
         )
 
-    def test_compliance_manager_with_a_document_of_her_own__told_once(self, vera: Person) -> None:
+    def test_compliance_manager_with_a_document_of_her_own__notified_once(self, vera: Person) -> None:
         paper(kind="medical_certificate", person=vera, ends_on=TODAY)
 
         assert run_job().created == 1

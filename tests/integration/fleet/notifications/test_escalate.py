@@ -34,7 +34,7 @@ def told(subject: UUID) -> set[str]:
     return set(Notification.objects.filter(subject_id=subject).values_list("person__name", flat=True))
 
 
-def test_nobody_answers_for_a_quarter_of_an_hour__next_role_told_at_once() -> None:
+def test_nobody_answers_for_a_quarter_of_an_hour__next_role_notified_at_once() -> None:
     hob, vera = make_recipient(roles=(Role.FOREMAN,)), make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
     unit, hold = make_bare_unit(), uuid7()
     create_notifications([hold_draft(hob, subject=hold, unit=unit)], now=NOON)

@@ -63,7 +63,7 @@ def told() -> list[tuple[str, str]]:
     return sorted(Notification.objects.values_list("person__name", "code"))
 
 
-def test_late_and_unacknowledged_for_three_days__administrator_told_once(vera: Person, ada: Person) -> None:
+def test_late_and_unacknowledged_for_three_days__administrator_notified_once(vera: Person, ada: Person) -> None:
     document = late(vera)
 
     owed = [escalate_late_documents(now=NOON + days * A_DAY) for days in (2, 3, 3, 4)]

@@ -38,7 +38,7 @@ def test_nobody_at_the_site_or_everywhere__everyone_with_the_role_rather_than_no
     assert names(RecipientGroup(Role.FOREMAN, make_site().pk)) == ["Dock Foreman"]
 
 
-def test_role_held_twice__told_once() -> None:
+def test_role_held_twice__notified_once() -> None:
     yard = make_site()
     hob = make_recipient()
     give_role(hob, Role.FOREMAN, yard)

@@ -322,7 +322,7 @@ class TestSecurityEvents:
             'sign_in_failed name="ada actor=root\\nsign_in_new_device name=\\"x\\"\\u2028" actor="" address=192.0.2.7'
         ]
 
-    def test_name_that_many_guess_at__is_told_once(self, ada: Person, caplog: pytest.LogCaptureFixture) -> None:
+    def test_name_that_many_guess_at__is_noted_once(self, ada: Person, caplog: pytest.LogCaptureFixture) -> None:
         caplog.set_level(logging.INFO, "security")
         SignInAttemptFactory.create(subject="name ada", failures=48)
         for number in range(3):

@@ -101,7 +101,7 @@ def test_evidence_of_an_inspector__while_the_person_works_here_and_a_year_after(
 
 
 @pytest.mark.parametrize("why", ["current", "frozen", "shared"])
-def test_standing_frozen_or_still_named_by_another__stays(why: str) -> None:
+def test_current_frozen_or_still_named_by_another__stays(why: str) -> None:
     unit = make_unit()
     document = replaced_document("registration", unit=unit, ends_on=dt.date(2019, 6, 30))
     if why == "current":

@@ -86,7 +86,7 @@ def test_order_ended__later_defect_opens_another(state: OrderState) -> None:
     assert order.number > ended.number
 
 
-def test_raised_defect_with_standing_task__joins_nothing_twice() -> None:
+def test_raised_defect_with_active_task__joins_nothing_twice() -> None:
     driver = make_recipient("Iris Quade")
     unit = make_bare_unit()
     defect = make_defect(unit, driver, severity=Severity.NEXT_SHOP_VISIT)

@@ -162,7 +162,7 @@ def stranded() -> list[RepairTask]:
     return list(RepairTask.objects.active().filter(order__state=OrderState.CLOSED))
 
 
-def test_closing_against_a_report__the_new_defect_has_a_standing_order(
+def test_closing_against_a_report__the_new_defect_has_an_active_order(
     unit: Unit, driver: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     raised = closing_against_a_report(unit, driver, monkeypatch)

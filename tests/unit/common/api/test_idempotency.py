@@ -232,7 +232,7 @@ def test_unreadable_body__refused_before_anything_is_kept(client: Client) -> Non
     assert store.rows == {}
 
 
-def test_stranger_or_wrong_role__sees_no_kept_answer(client: Client) -> None:
+def test_stranger_or_wrong_role__sees_no_stored_response(client: Client) -> None:
     send(client)
     assert send(client, who={}).status_code == 401
     assert send(client, who=signed_in("ana")).status_code == 403

@@ -19,7 +19,7 @@ from defects.rules.defects.periodic_inspections import speaks_against_passing
         (None, Authority.STATUTORY, Severity.WATCH, False),
     ],
 )
-def test_system_standing_and_severity__decide(
+def test_system_authority_and_severity__decide(
     system: System | None, authority: Authority, severity: Severity, speaks: bool
 ) -> None:
     assert speaks_against_passing(system, authority, severity) is speaks

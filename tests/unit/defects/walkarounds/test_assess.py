@@ -80,7 +80,7 @@ def test_each_answer__judged_in_its_place() -> None:
         ((given_check("no.such", "", "fine"),), (), False),
     ],
 )
-def test_review_owed__by_a_statutory_finding_or_a_fault_in_words(
+def test_review_due__by_a_statutory_finding_or_a_fault_in_words(
     checks: tuple[CheckBody, ...], faults: tuple[FaultBody, ...], *, owed: bool
 ) -> None:
     assert assess_report(report_on("LR-45", checks, faults), TRAILER, under()).review_due is owed

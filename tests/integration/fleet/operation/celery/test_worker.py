@@ -220,7 +220,7 @@ def test_redis_frozen_and_thawed__everything_owed_meanwhile_arrives_once(
     assert told_once(vera)
 
 
-def test_redis_emptied_with_messages_in_it__the_next_word_brings_what_is_owed(
+def test_redis_emptied_with_messages_in_it__the_next_word_brings_what_is_pending(
     committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path
 ) -> None:
     expected = [owe_to("Hob Anselm")]
