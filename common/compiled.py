@@ -4,9 +4,8 @@ from typing import Any, Generic, TypeVar, cast
 
 from django.db import connection
 from django.db.models import Model, QuerySet
-from psycopg.sql import Literal
 
-from common.given import written
+from common.given import literal, written
 
 R = TypeVar("R", bound=Model)
 
@@ -25,8 +24,7 @@ class Compiled:
         """Return the rows as the database driver gives them; ProgrammingError for a value that is not given."""
         with connection.cursor() as cursor:
             if any(isinstance(value, list) and len(value) > FEW for value in given.values()):
-                as_sql = {name: Literal(value).as_string(connection.connection) for name, value in given.items()}
-                cursor.execute(self.sql % as_sql)
+                cursor.execute(self.sql % {name: literal(value) for name, value in given.items()})
             else:
                 cursor.execute(self.sql, given)
             return list(cursor.fetchall())

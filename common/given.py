@@ -45,5 +45,10 @@ def written(value: object) -> str:
     """A value within a statement: one that is given as a placeholder of its name, any other as SQL."""
     if isinstance(value, Given):
         return f"%({value.name})s"
+    return literal(value).replace("%", "%%")
+
+
+def literal(value: object) -> str:
+    """A value as SQL."""
     connection.ensure_connection()
-    return Literal(value).as_string(connection.connection).replace("%", "%%")
+    return Literal(value).as_string(connection.connection)
