@@ -31,9 +31,10 @@ FREE_FORM: dict[str, str] = {
 """By component and member: why a value without a form is needed there."""
 
 NOT_RECORDED = {
-    *("CoolingUnitChange", "DeliverBody", "RepeatedTestBody", "SiteChange", "SupersedeBody", "WaitBody"),
+    "RepeatedTestBody",
+    "SupersedeBody",
 }
-"""Bodies that no test of the API sends rightly; the scenario does, and is played over the network."""
+"""Bodies that no test of the API sends so that they are taken; their services are tested without HTTP."""
 METHODS = ("get", "post", "put", "patch", "delete")
 
 

@@ -60,7 +60,7 @@ def write(lines: Iterator[str]) -> None:
     best: dict[str, Any] = {}
     for name, given in map(json.loads, lines):
         example = next((each for each in (_trimmed(given, 1), _trimmed(given, 2)) if _fits(name, each)), None)
-        if _fullness(example) > _fullness(best.get(name)):
+        if example is not None and (name not in best or _fullness(example) > _fullness(best[name])):
             best[name] = example
     text = json.dumps({**best, **kept}, indent=1, ensure_ascii=False, sort_keys=True)
     RECORDED.write_text(text + "\n", encoding="utf-8")

@@ -73,6 +73,16 @@ def test_brake_repair__assigned_started_measured_finished(shop: Shop) -> None:
     ]
 
 
+def test_waiting__told_with_what_it_waits_for(shop: Shop) -> None:
+    hob = acting_as("hob")
+    hob.post(f"{shop.path}/assign", {"assigned_to": str(shop["greta"].pk)}, if_match=shop.tag())
+    greta = acting_as("greta")
+    greta.post(f"repair-tasks/{shop.brake_task.pk}/start", if_match=tag(shop.brake_task))
+    said = {"waiting_for": "parts", "reason": "slack adjuster out of stock"}
+    waiting = greta.act(shop.path, "wait", said)
+    assert (waiting.status_code, waiting.json()["state"], waiting.json()["waiting_for"]) == (200, "waiting", "parts")
+
+
 def test_started_by_somebody_not_qualified__refused_and_nothing_changed(shop: Shop) -> None:
     hob, sam = acting_as("hob"), acting_as("sam")
     hob.post(f"{shop.path}/assign", {"assigned_to": str(shop["greta"].pk)}, if_match=shop.tag())
