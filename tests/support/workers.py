@@ -5,7 +5,8 @@ What is imported and collected is so once for all. A file stays with one worker,
 
 import multiprocessing
 import os
-from collections.abc import Iterator, Sequence
+import signal
+from collections.abc import Callable, Iterator, Sequence
 from itertools import groupby
 from multiprocessing.connection import Connection, wait
 from pathlib import Path
@@ -16,6 +17,7 @@ import pytest
 from _pytest.capture import CaptureManager, FDCapture
 from _pytest.terminal import TerminalReporter
 
+from config.local.bound import bound_to_parent
 from tests.support.database import WORKER, url_for
 
 FORKED = multiprocessing.get_context("fork")
@@ -36,10 +38,10 @@ def pytest_runtestloop(session: pytest.Session) -> bool | None:
     url_for(session.config)  # the server is this process's, and no worker's; so is the folder for files
     session.config._tmp_path_factory.getbasetemp()  # type: ignore[attr-defined]  # there is no public way
     _terminal(session.config).showfspath = False  # tests of several files end in turn
-    doors = {}
+    doors, bind = {}, bound_to_parent(signal.SIGKILL)
     for name in map(str, range(number)):
         here, there = FORKED.Pipe()
-        doors[here] = FORKED.Process(target=_work, args=(session, files, there, name))
+        doors[here] = FORKED.Process(target=_work, args=(session, files, there, name, bind))
         doors[here].start()
         there.close()
     try:
@@ -92,8 +94,11 @@ class _Reporting:
         self.door.send(self.config.hook.pytest_report_to_serializable(config=self.config, report=report))
 
 
-def _work(session: pytest.Session, files: Sequence[list[pytest.Item]], door: Connection, name: str) -> None:
+def _work(
+    session: pytest.Session, files: Sequence[list[pytest.Item]], door: Connection, name: str, bind: Callable[[], None]
+) -> None:
     """Run file after file as long as there are any; the next is asked for before the last test of one begins."""
+    bind()
     config = session.config
     config.stash[WORKER] = name
     config._tmp_path_factory._basetemp = config._tmp_path_factory.mktemp(name, numbered=False)  # type: ignore[attr-defined]
