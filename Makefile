@@ -16,7 +16,7 @@ export PYTHONDONTWRITEBYTECODE :=
 
 # A file stays with one worker, for what its tests share; the long ones are begun first.
 # One process more than the two cores it is meant for: a test that waits for a server leaves its core to another.
-SPREAD := --workers 3
+SPREAD := -n 3 --dist loadfile --no-loadscope-reorder
 
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c

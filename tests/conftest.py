@@ -6,7 +6,6 @@ pytest_plugins = [
     "tests.support.left_behind",
     "tests.support.history_sentences",
     "tests.support.database",
-    "tests.support.workers",
     "tests.support.committing",
     "tests.support.server",
     "tests.support.local_postgres",

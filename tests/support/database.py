@@ -25,12 +25,6 @@ from config.local.roles import PURGE, WEB
 
 URL = pytest.StashKey[str]()
 SERVER = pytest.StashKey[LocalPostgres]()
-WORKER = pytest.StashKey[str]()
-"""Which of several workers this process is (`tests.support.workers`)."""
-RUN = f"test_{os.getpid()}"
-"""What tells this run's databases from another's on the same server."""
-TEMPLATE = f"{RUN}_template"
-"""The migrated database that all others of the run are copies of."""
 DROP_ATTEMPTS = 25
 _open: dict[str, BaseDatabaseWrapper] = {}
 """Connections that stay open between tests, by the name of their database: a new one is slow to know the tables."""
@@ -41,7 +35,7 @@ MIGRATING = 5_730_114
 def url_for(config: pytest.Config) -> str:
     """Return the address that the owner's role connects to; start the server when nobody has."""
     if URL not in config.stash:
-        given = os.environ.get("DATABASE_URL")
+        given = getattr(config, "workerinput", {}).get("database_url") or os.environ.get("DATABASE_URL")
         if not given:
             config.stash[SERVER] = LocalPostgres(throwaway(durable=False))
             given = config.stash[SERVER].owner.url()
@@ -49,13 +43,31 @@ def url_for(config: pytest.Config) -> str:
     return config.stash[URL]
 
 
+def run_of(config: pytest.Config) -> str:
+    """Return what tells this run's databases from another's on the same server; the same in every worker."""
+    run: str = getattr(config, "workerinput", {}).get("run", str(os.getpid()))
+    return run
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_configure_node(node: object) -> None:
+    """Tell a worker the address and the run before it starts."""
+    config: pytest.Config = node.config  # type: ignore[attr-defined]  # xdist has no types
+    node.workerinput.update(database_url=url_for(config), run=run_of(config))  # type: ignore[attr-defined]  # as above
+
+
 def pytest_unconfigure(config: pytest.Config) -> None:
     """Stop the server, files and all; on a server of someone else's remove what this run made."""
     if SERVER in config.stash:
         config.stash[SERVER].stop()
-    elif URL in config.stash:
+    elif URL in config.stash and not hasattr(config, "workerinput"):
         with maintaining(parse(config.stash[URL])) as connection:
-            drop(connection, TEMPLATE)
+            drop(connection, template_of(config))
+
+
+def template_of(config: pytest.Config) -> str:
+    """Return the name of the migrated database that all others of the run are copies of."""
+    return f"test_{run_of(config)}_template"
 
 
 @contextmanager
@@ -146,7 +158,7 @@ def migrated_template(
     database_server: Database,
 ) -> str:
     """Return the migrated database's name, made by whichever worker comes first; nobody stays connected to it."""
-    name = TEMPLATE
+    name = template_of(request.config)
     _point_django_at(database_server, name)
     with maintaining(database_server) as connection:
         connection.execute("SELECT pg_advisory_lock(%s)", [MIGRATING])
@@ -181,7 +193,8 @@ def django_db_setup(
     migrated_template: str,
 ) -> Iterator[None]:
     """Give this worker a database of its own for tests that roll back; pytest-django asks for this by name."""
-    name = f"{RUN}_{request.config.stash.get(WORKER, 'alone')}"
+    worker = getattr(request.config, "workerinput", {}).get("workerid", "alone")
+    name = f"test_{run_of(request.config)}_{worker}"
     with maintaining(database_server) as connection:
         clone(connection, migrated_template, name)
         connections.settings["default"]["NAME"] = name
