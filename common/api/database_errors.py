@@ -1,6 +1,7 @@
 """What an error of the database means to a caller: a refusal, try again, or nothing anyone foresaw."""
 
 import logging
+from functools import cache
 
 from django.db import (
     IntegrityError,
@@ -12,8 +13,20 @@ from django.db import (
     connection,
 )
 
-from common.constraints import constraint_code
+from common.composition import contributed, indexed
 from common.errors import Conflict, Unavailable
+from common.messages import Sentences
+
+
+def constraint_code(name: str) -> str | None:
+    """Return the code of a constraint, None for one that no app names."""
+    return _codes(contributed(Sentences)).get(name)
+
+
+@cache
+def _codes(apps: tuple[Sentences, ...]) -> dict[str, str]:
+    return indexed(pair for app in apps for pair in app.constraints.items())
+
 
 logger = logging.getLogger(__name__)
 

@@ -3,9 +3,9 @@
 from typing import Any
 
 from django.urls import path, register_converter
+from django.urls.converters import UUIDConverter
 from django.urls.resolvers import URLPattern
 
-from common.api.paths import AnyUuidConverter
 from fleet.api.carrier.carrier import CarrierView
 from fleet.api.carrier.on_call import OnCallViewSet
 from fleet.api.carrier.policies import PolicyViewSet
@@ -33,6 +33,13 @@ from fleet.api.units.kinds import CoolingUnitViewSet, OneKindViewSet, TractorVie
 from fleet.api.units.meters import MeterReadingViewSet, MeterReplacementViewSet
 from fleet.api.units.mountings import MountingViewSet
 from fleet.api.units.units import UnitViewSet
+
+
+class AnyUuidConverter(UUIDConverter):
+    """`<key:…>` in a path: a UUID of any version in either case, as whoever made it writes it."""
+
+    regex = "[0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[0-9a-fA-F]{4}-[0-9a-fA-F]{4}-[0-9a-fA-F]{12}"
+
 
 register_converter(UnitReferenceConverter, "unit")
 register_converter(AnyUuidConverter, "key")

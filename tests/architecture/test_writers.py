@@ -17,7 +17,7 @@ SAVING = MAKING | {"save", "bulk_update", "delete", "update"}
 
 MADE_ELSEWHERE = {
     ("Defect", "defects/selectors/records/exports.py"): "an unsaved row, to be named",
-    ("Delivery", "fleet/services/notifications/gather.py"): "the daily summary, which carries no one notification",
+    ("Delivery", "fleet/services/notifications/job.py"): "the daily summary, which carries no one notification",
     ("Person", "fleet/services/carrier/founding.py"): "the first person, whom nobody can have added",
     ("PersonRole", "fleet/services/carrier/founding.py"): "the first person's role",
     ("PersonRole", "fleet/services/imports/roles.py"): "rows of an import, stored by the writer",

@@ -6,13 +6,16 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, QuerySet
+from django_filters import rest_framework as filters
 from rest_framework import status
 from rest_framework.response import Response
 
+from common.api.filter_kinds import within
+from common.api.filters import StrictFilterSet
 from common.api.permissions import ANY_ROLE
 from common.api.views import takes
 from defects.api.clearance.answers import AnsweredClearance, ClearanceBody, YardRowAnswer, clearance_answer, worded
-from defects.api.clearance.filters import ClearanceFilterSet, YardFilterSet
+from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.reason_messages import Reader
@@ -23,11 +26,35 @@ from defects.selectors.clearance.yard import Combination, yard_of
 from defects.services.clearance.clearances import answer_columns, ask_clearance
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.filters import SiteRefFilter, UnitRefFilter, UnitRefsFilter
 from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
-from fleet.enums import Role
+from fleet.enums import Role, UnitKind
 from fleet.models import Person, Unit
+from fleet.models.base import choices
 from fleet.selectors.carrier.carrier import EffectivePolicies, effective_policies
 from fleet.selectors.units.combinations import units_of_trip
+
+
+class YardFilterSet(StrictFilterSet):
+    """By unit (several allowed), kind and home site, and by the answer, which is found only after the page is cut."""
+
+    unit = UnitRefsFilter(field_name="pk")
+    kind = filters.ChoiceFilter(choices=choices(UnitKind))
+    site = SiteRefFilter("home_site__code")
+    answer = filters.ChoiceFilter(choices=choices(ClearanceAnswer), method="with_any_answer")
+
+    def with_any_answer(self, rows: QuerySet[Unit], _name: str, _value: str) -> QuerySet[Unit]:
+        """All of them: the answer is no column; the view leaves out what answers otherwise."""
+        return rows
+
+
+class ClearanceFilterSet(StrictFilterSet):
+    """By a unit asked for, by answer, and by when it was asked."""
+
+    unit = UnitRefFilter("units")
+    answer = filters.ChoiceFilter(choices=choices(ClearanceAnswer))
+    since, until = within("requested_at")
+
 
 ASKERS = frozenset({Role.DRIVER, Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE, Role.MECHANIC, Role.TRAINER})
 PLANNERS = frozenset({Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE})

@@ -5,10 +5,13 @@ from http import HTTPStatus
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
+from django_filters import rest_framework as filters
 from drf_spectacular.utils import extend_schema
 from rest_framework.response import Response
 
+from common.api.filter_kinds import FlagFilter, OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.views import expected_version, gives, takes
 from common.versions import etag
 from defects.api.catalogue.in_force import catalogue_for
@@ -22,11 +25,11 @@ from defects.api.defects.bodies import (
     RepeatedTestBody,
     SupersedeBody,
 )
-from defects.api.defects.filters import DefectFilters
-from defects.enums import CertificateKind
+from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Severity
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.defects.defects import defect_for_page, defect_key, defect_page, defect_rows
+from defects.rules.catalogue.closed_sets import System
+from defects.selectors.defects.defects import defect_for_page, defect_key, defect_page, defect_rows, points_of_system
 from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.defects.errors_in_entry import enter_in_error
 from defects.services.defects.grading import Described, Grade, grade, regrade
@@ -34,8 +37,29 @@ from defects.services.defects.reopen import reopen
 from defects.services.defects.repeated_tests import record_test
 from defects.transitions import DEFECTS, REPEAT_TEST
 from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.filters import UnitRefsFilter
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin
+from fleet.models.base import choices
+
+
+class DefectFilters(StrictFilterSet):
+    """By unit, state, severity, what they bar, whether graded, system, and whether still open."""
+
+    unit = UnitRefsFilter(field_name="unit")
+    state = filters.MultipleChoiceFilter(choices=choices(DefectState))
+    severity = filters.MultipleChoiceFilter(choices=choices(Severity))
+    bars = filters.ChoiceFilter(choices=choices(Bars))
+    graded = FlagFilter()
+    open = OpenFilter(Q(state__in=OPEN_DEFECT_STATES))
+    since, until = within("found_at")
+    system = filters.ChoiceFilter(choices=[(str(word), str(word)) for word in System], method="by_system")
+
+    def by_system(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
+        """Those at points of the system."""
+        catalogue = catalogue_for(service_request(self.request))
+        return rows.filter(point__in=points_of_system(catalogue, value))
+
 
 MOVES = ("certify", "supersede", "grade", "regrade", "reopen", "entered_in_error")
 

@@ -1,13 +1,24 @@
 """Loads: the desk's records, and what drivers and dispatch say of them at the dock."""
 
 from collections.abc import Callable
-from typing import Any
+from datetime import datetime
+from decimal import Decimal
+from typing import Annotated, Any, Self
+from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
+from django.utils.translation import get_language
+from django_filters import rest_framework as filters
+from pydantic import Field
 from rest_framework.response import Response
 
+from common import messages
+from common.api.answers import Answer
+from common.api.filter_kinds import OpenFilter, within
+from common.api.filters import StrictFilterSet
+from common.api.values import Word
 from common.api.views import expected_version, takes
-from defects.api.loads.answers import LoadAnswer
+from common.messages import Message
 from defects.api.loads.bodies import (
     BoxCheckBody,
     CancelLoadBody,
@@ -19,9 +30,9 @@ from defects.api.loads.bodies import (
     SealDecisionBody,
     TransloadBody,
 )
-from defects.api.loads.filters import LoadFilters
+from defects.enums import CoolingMode, TemperatureClass
 from defects.models import Load
-from defects.selectors.loads.loads import load_key, load_rows
+from defects.selectors.loads.loads import in_state, load_key, load_rows, load_state, seal_waits
 from defects.services.loads.loading import (
     check_before_loading,
     compare_seal,
@@ -32,10 +43,79 @@ from defects.services.loads.loading import (
 )
 from defects.services.loads.loads import cancel_load, edit_load, record_load
 from defects.transitions import DISPATCH, LOADS
+from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.references import unit_in_body
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin, ReadMixin
+from fleet.api.units.short import UnitShort
+from fleet.models.base import choices
+
+
+class LoadFilters(StrictFilterSet):
+    """By state, by the trailer they are in or planned for, and by what they need of the box."""
+
+    state = filters.ChoiceFilter(choices=[(state, state) for state in LOADS.states], method="by_state")
+    open = OpenFilter(Q(delivered_at__isnull=True, cancelled_at__isnull=True))
+    trailer = UnitRefFilter("trailer")
+    temperature_class = filters.ChoiceFilter(choices=choices(TemperatureClass))
+    since, until = within("recorded_at")
+
+    def by_state(self, rows: QuerySet[Load], _name: str, value: str) -> QuerySet[Load]:
+        """Those in one state."""
+        return in_state(rows, value)
+
+
+class LoadAnswer(Answer):
+    """One load; temperatures in °F."""
+
+    id: UUID
+    number: str
+    state: Annotated[str, Word(LOADS.states)] = Field(description="Planned, loaded, delivered or cancelled.")
+    temperature_class: Annotated[str, Word(TemperatureClass)]
+    food: bool
+    setpoint_f: Decimal | None
+    lowest_f: Decimal | None
+    highest_f: Decimal | None
+    mode: Annotated[str, Word(CoolingMode, empty=True)]
+    seal: str
+    pre_loaded: bool
+    last_cargo: str
+    washout: str
+    states: list[str]
+    trailer: UnitShort | None
+    pre_load_checked_at: datetime | None
+    loaded_at: datetime | None
+    seal_checked_at: datetime | None
+    seal_checked_by: PersonShort | None
+    seal_read: str = Field(description="what was read on the doors where it was another seal")
+    seal_read_at: datetime | None
+    seal_read_by: PersonShort | None
+    seal_says: str = Field(description="what to do while dispatch has not decided over the seal")
+    seal_decision: str
+    seal_decided_at: datetime | None
+    seal_decided_by: PersonShort | None
+    delivered_at: datetime | None
+    cancelled_at: datetime | None
+    cancel_reason: str
+    recorded_at: datetime
+    recorded_by: PersonShort
+    version: int
+    allowed_actions: list[str]
+
+    @classmethod
+    def for_roles(cls, load: Load, roles: frozenset[str]) -> Self:
+        """Return a load with what somebody of these roles may do with it now."""
+        state = load_state(load)
+        says = Message("seal_differs", {"seal_read": load.seal_read}) if seal_waits(load) else None
+        return cls.of(
+            load,
+            state=state,
+            seal_says="" if says is None else messages.render(says, get_language() or "en"),
+            allowed_actions=LOADS.allowed_actions(state, roles),
+        )
+
 
 MOVES = ("check_before_loading", "put_into_trailer", "transload", "compare_seal", "decide_seal", "deliver", "cancel")
 

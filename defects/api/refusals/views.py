@@ -3,33 +3,93 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from http import HTTPStatus
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from drf_spectacular.utils import extend_schema
 from pydantic import Field
 from rest_framework.parsers import BaseParser
 from rest_framework.response import Response
 
+from common.api.answers import Answer
 from common.api.bodies import Body
+from common.api.filter_kinds import OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.parsers import FieldJSONParser, StrictJSONParser
 from common.api.signed_bodies import Expected
-from common.api.values import Instant, Numbered, Text
+from common.api.values import Instant, Numbered, Text, Word
 from common.api.views import takes
 from defects.api.records import FieldActBody, field_act
-from defects.api.refusals.answers import RefusalAnswer
-from defects.api.refusals.filters import RefusalFilters
+from defects.enums import RefusalState
 from defects.models import Defect, Refusal
 from defects.selectors.defects.defects import defects_named
-from defects.selectors.refusals import refusals_visible_to, told_of
+from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
 from defects.services.refusals.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE
+from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.filters import UnitRefsFilter
 from fleet.api.requests.references import unit_in_body
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin, ReadMixin
-from fleet.api.units.short import UnitRef
+from fleet.api.units.short import UnitRef, UnitShort
+from fleet.models import Person
+
+
+class RefusalFilters(StrictFilterSet):
+    """By unit, whether a second person has looked, and when."""
+
+    unit = UnitRefsFilter("unit")
+    open = OpenFilter(Q(second_look__isnull=True))
+    since, until = within("refused_at")
+
+
+class SecondLookAnswer(Answer):
+    """The second look."""
+
+    person: PersonShort
+    finding: str
+    looked_at: datetime
+
+
+class RefusalAnswer(Answer):
+    """A refusal. `copy` is the driver's own, proven by its SHA-256; empty for whoever may not read it."""
+
+    id: UUID
+    unit: UnitShort
+    state: Annotated[str, Word(RefusalState)]
+    person: PersonShort
+    reason: str
+    defects: list[int]
+    refused_at: datetime
+    received_at: datetime
+    drivers_copy: str = Field(alias="copy")
+    copy_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    second_look: SecondLookAnswer | None
+    recipients: list[str] = Field(description="who was told of the refusal, by name")
+    allowed_actions: list[str]
+
+    @classmethod
+    def for_reader(cls, refusal: Refusal, reader: Person, recipients: Mapping[UUID, Sequence[str]]) -> Self:
+        """Return a refusal as a person may read it."""
+        state = refusal_state(refusal)
+        return cls(
+            id=refusal.pk,
+            unit=UnitShort.of(refusal.unit),
+            state=state,
+            person=PersonShort.of(refusal.person),
+            reason=refusal.reason,
+            defects=sorted(defect.number for defect in refusal.defects.all()),
+            refused_at=refusal.refused_at,
+            received_at=refusal.received_at,
+            copy=refusal.copy if may_see_copy(refusal, reader) else "",
+            copy_sha256=refusal.copy_hash,
+            second_look=None if state == RefusalState.WAITING else SecondLookAnswer.of(refusal.second_look),
+            recipients=list(recipients.get(refusal.pk, ())),
+            allowed_actions=REFUSALS.allowed_actions(state, reader.current_roles),
+        )
+
 
 Long = Annotated[str, Text(2000, multiline=True)]
 

@@ -5,10 +5,13 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
 from common.api.client_address import client_address
+from common.api.filter_kinds import REFERENCE, ReadFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
 from common.api.views import gives, takes
@@ -24,9 +27,9 @@ from defects.api.signing_links.answers import (
     OpenedLinkAnswer,
 )
 from defects.api.signing_links.bodies import FirmBody, LinkBody, LinkedLookBody, LinkedSignatureBody
-from defects.api.signing_links.filters import FirmFilters, LinkFilters
 from defects.api.walkarounds.photos import SENT, photo_sent
 from defects.models import FirmConfirmation, SigningLink
+from defects.selectors.defects.defects import defect_key
 from defects.selectors.signing_links import firm_to_confirm, links_visible_to
 from defects.services.signing_links.firms import confirm_firm
 from defects.services.signing_links.links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
@@ -37,6 +40,21 @@ from fleet.api.requests.files import FileParser
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin, ServiceView
 from fleet.api.units.short import UnitShort
+
+
+class LinkFilters(StrictFilterSet):
+    """By a defect, and when they were made."""
+
+    defect = ReadFilter("defects", read=defect_key, described=REFERENCE)
+    since, until = within("made_at")
+
+
+class FirmFilters(StrictFilterSet):
+    """By the firm's name, and when it was confirmed."""
+
+    firm = filters.CharFilter(field_name="firm", lookup_expr="iexact")
+    since, until = within("confirmed_at")
+
 
 HEADER = OpenApiParameter(
     "Signing-Link", str, OpenApiParameter.HEADER, required=True, description="The token of the link."

@@ -9,17 +9,56 @@ from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound,
 from defects.enums import CertificateKind, DefectState, HoldKind
 from defects.models import Defect, EntryInError, Hold, Measurement, Photo
 from defects.selectors.catalogue.catalogue import catalogue_in_force
-from defects.selectors.defects.naming import faults_named, names_of_hold, numbers
+from defects.selectors.defects.naming import faults_named, language_of, names_of_hold, numbers
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
-from defects.services.holds.lift_notifications import notify_of_lift_elsewhere
 from defects.services.records.measurements import Measured, refuse_past_limit
 from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import HOLDS
-from fleet.enums import SignaturePurpose
-from fleet.models import Person
+from fleet.enums import NotificationKind, Role, SignaturePurpose
+from fleet.models import Notification, Person
 from fleet.selectors.carrier.carrier import EffectivePolicies, effective_policies
+from fleet.services.notifications.create import (
+    NotificationDraft,
+    RecipientGroup,
+    by_language,
+    create_notifications,
+    find_recipients,
+)
 from fleet.services.records.unit_of_work import unit_of_work
+
+
+def notify_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notification]:
+    """Owe the foremen of the unit's home site word of a lift by one who is no foreman there, at once.
+
+    Nothing is read for a foreman of the site, or where the unit has no home site.
+    """
+    site, lifter = hold.unit.home_site_id, hold.lifted_by
+    if site is None or lifter is None or Role.FOREMAN in lifter.roles_at(site):
+        return []
+    shop = RecipientGroup(Role.FOREMAN, site)
+    people = [person for person in find_recipients([shop], now=now)[shop] if person.pk != lifter.pk]
+    names = names_of_hold(hold)
+    drafts = [
+        NotificationDraft(
+            kind=NotificationKind.HOLD_LIFTED,
+            code="hold_lifted_elsewhere",
+            subject=hold.pk,
+            people=keys,
+            facts={
+                "unit": str(hold.unit),
+                "hold": hold.number,
+                "what": names[language_of(language)],
+                "lifted_by": lifter.name,
+                "at": hold.lifted_at,
+            },
+            unit=hold.unit_id,
+            urgent=True,
+        )
+        for language, keys in by_language(people).items()
+    ]
+    return create_notifications(drafts, now=now)
+
 
 ENTERED_IN_ERROR = "entered_in_error"
 """The flag of a lift of what was not repaired but entered in error."""

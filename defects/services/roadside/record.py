@@ -1,26 +1,90 @@
 """Recording an officer's inspection with all that follows from it, in one transaction."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
+from uuid import UUID
 
 from common.clock import day_in_zone, refuse_future
 from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
-from defects.models import Defect, RoadsideInspection
+from defects.models import Defect, Hold, RoadsideInspection
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.services.defects.findings import Findings, keep_catalogue
 from defects.services.holds.placing import notify_of_holds
 from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
-from defects.services.roadside.notifications import notify_of_inspection
 from defects.services.roadside.report import OfficersReport
 from defects.services.roadside.storing import store_holds, store_inspection, store_lines
 from defects.signals import defects_reported
 from defects.transitions import RECORD_ROADSIDE
-from fleet.models import Person
+from fleet.enums import NotificationKind, Role
+from fleet.models import Notification, Person, Unit
 from fleet.selectors.carrier.carrier import effective_policies
+from fleet.services.notifications.create import NotificationDraft, RecipientGroup, create_notifications, find_recipients
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
+
+
+def notify_of_inspection(
+    inspection: RoadsideInspection, holds: Iterable[Hold], *, units: Sequence[Unit], now: datetime
+) -> list[Notification]:
+    """Owe dispatch, foremen and compliance word of each order, and compliance of the answer; nothing of a clean one."""
+    if inspection.is_clean:
+        return []
+    orders = [hold for hold in holds if hold.kind == HoldKind.OFFICER]
+    sites = {unit.pk: unit.home_site_id for unit in units}
+    office, dispatch = RecipientGroup(Role.COMPLIANCE), RecipientGroup(Role.DISPATCH, on_call=True)
+    shops = {site: RecipientGroup(Role.FOREMAN, site, on_call=True) for site in sites.values()}
+    people = find_recipients([office, dispatch, *shops.values()], now=now)
+    numbers = {unit.pk: str(unit) for unit in units}
+    told = [
+        _order(
+            hold,
+            numbers[hold.unit_id],
+            inspection,
+            [*people[dispatch], *people[shops[sites[hold.unit_id]]], *people[office]],
+        )
+        for hold in orders
+    ]
+    return create_notifications([*told, _answer(inspection, people, office)], now=now)
+
+
+def _order(hold: Hold, unit: str, inspection: RoadsideInspection, people: Sequence[Person]) -> NotificationDraft:
+    return NotificationDraft(
+        kind=NotificationKind.ORDER_BY_OFFICER,
+        code="order_by_officer",
+        subject=hold.pk,
+        people=_keys(people),
+        facts={
+            "unit": unit,
+            "hold": hold.number,
+            "report_number": inspection.report_number,
+            "officer": inspection.officer,
+            "state": inspection.state,
+            "what": hold.reason,
+            "at": inspection.inspected_at,
+        },
+        unit=hold.unit_id,
+        urgent=True,
+    )
+
+
+def _answer(
+    inspection: RoadsideInspection, people: Mapping[RecipientGroup, Sequence[Person]], office: RecipientGroup
+) -> NotificationDraft:
+    return NotificationDraft(
+        kind=NotificationKind.ROADSIDE_ANSWER_DUE,
+        code="roadside_answer_due",
+        subject=inspection.pk,
+        people=_keys(people[office]),
+        facts={"report_number": inspection.report_number, "due_on": inspection.answer_due_on},
+        step="recorded",
+    )
+
+
+def _keys(people: Iterable[Person]) -> list[UUID]:
+    return list(dict.fromkeys(person.pk for person in people))
+
 
 STATE = re.compile(r"[A-Z]{2}")
 """Where it was: a State, or a province of a neighbour."""

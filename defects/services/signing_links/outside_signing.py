@@ -9,6 +9,8 @@ from django.db import transaction
 
 from common.errors import FieldProblem, Invalid
 from defects.models import Certificate, Defect, Photo, SecondLook, SigningLink
+from defects.selectors.defects.naming import language_of, names_of_defect
+from defects.selectors.signing_links import firm_to_confirm
 from defects.services.certificates.certify import repaired
 from defects.services.defects.evidence import Statement
 from defects.services.defects.locked import read_locked
@@ -16,12 +18,53 @@ from defects.services.records.measurements import Measured
 from defects.services.records.signatures import Signing, instant_of
 from defects.services.refusals.refusals import ByLink, look_again
 from defects.services.signing_links.links import use_link
-from defects.services.signing_links.notifications import notify_of_firm
 from defects.services.walkarounds.photos import Sent, keep_defect_photo
-from fleet.enums import SignatureMethod
+from fleet.enums import NotificationKind, Role, SignatureMethod
+from fleet.models import Notification
 from fleet.selectors.units.combinations import trailers_beside
+from fleet.services.notifications.create import (
+    NotificationDraft,
+    RecipientGroup,
+    by_language,
+    create_notifications,
+    find_recipients,
+)
 from fleet.services.people.people import outside_person
 from fleet.services.records.unit_of_work import lock_units, unit_of_work
+
+
+def notify_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> list[Notification]:
+    """Owe the foremen of the unit's site, on call too, word of each certificate whose firm is to be confirmed.
+
+    Never whoever made the link: another confirms.
+    """
+    drafts = []
+    for certificate in certificates:
+        defect, link = certificate.defect, certificate.link
+        if link is None or not firm_to_confirm(defect):
+            continue
+        shop = RecipientGroup(Role.FOREMAN, defect.unit.home_site_id, on_call=True)
+        people = [person for person in find_recipients([shop], now=now)[shop] if person.pk != link.made_by_id]
+        facts = {
+            "unit": str(defect.unit),
+            "firm": certificate.firm,
+            "signer": certificate.signature.signer.name,
+            "defect": defect.number,
+        }
+        names = names_of_defect(defect)
+        drafts += [
+            NotificationDraft(
+                kind=NotificationKind.FIRM_TO_CONFIRM,
+                code="firm_to_confirm",
+                subject=certificate.pk,
+                people=keys,
+                facts={**facts, "what": names[language_of(language)]},
+                unit=defect.unit_id,
+                urgent=True,
+            )
+            for language, keys in by_language(people).items()
+        ]
+    return create_notifications(drafts, now=now)
 
 
 @dataclass(frozen=True)

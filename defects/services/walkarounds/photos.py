@@ -1,22 +1,39 @@
 """Taking in photos: those that a signed walk-around names, and those that prove a repair. Originals stay as sent."""
 
+import math
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Count, Min, Sum
 
-from common.errors import Invalid, NotFound
+from common.errors import Invalid, NotFound, TooOften
 from defects.models import Defect, Photo, Report, Walkaround
 from defects.selectors.walkarounds.photos import names
 from defects.services.defects.locked import count_change
-from defects.services.walkarounds.photo_rate import refuse_too_fast
 from fleet.models import Person, StoredFile
 from fleet.rules.documents.file_types import JPEG, PNG
 from fleet.rules.documents.photo_metadata import without_notes
 from fleet.services.documents.files import is_lost, store_file
 from fleet.services.records.unit_of_work import unit_of_work
+
+WITHIN = timedelta(minutes=10)
+MOST_PHOTOS = 150
+MOST_BYTES = 300 * 1024 * 1024
+"""A driver's day of walk-arounds sent at once, after hours without signal, is some fifty photos of four megabytes."""
+
+
+def refuse_too_fast(actor: Person, now: datetime) -> None:
+    """TooOften `photos_too_fast` once a person has had what is taken in ten minutes, until the first is that old."""
+    lately = Photo.objects.filter(received_from=actor, received_at__gt=now - WITHIN)
+    had = lately.aggregate(photos=Count("pk"), size=Sum("original__size", default=0), first=Min("received_at"))
+    if had["photos"] < MOST_PHOTOS and had["size"] < MOST_BYTES:
+        return
+    wait: timedelta = had["first"] + WITHIN - now
+    raise TooOften("photos_too_fast", retry_after=max(math.ceil(wait.total_seconds()), 1))
+
 
 ALLOWED = frozenset({JPEG, PNG})
 

@@ -1,6 +1,8 @@
 """The expiry list over HTTP: a page of it as JSON, or all of it as a table, a sheet or a calendar."""
 
-from datetime import date
+from collections.abc import Sequence
+from datetime import UTC, date, datetime
+from io import BytesIO
 from typing import Annotated, Any, Self
 from uuid import UUID
 
@@ -12,6 +14,7 @@ from pydantic import Field
 from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
+from xlsxwriter import Workbook
 
 from common.api.answers import Answer, AnswerRenderer
 from common.api.filters import PAGING
@@ -20,12 +23,12 @@ from common.api.permissions import ANY_ROLE
 from common.api.row_pages import RowPagination
 from common.api.values import Word
 from common.errors import FieldProblem, Unreadable
+from common.messages import Message, render
 from common.tables.writing import csv_chunks
 from fleet.api.documents.expiry_calendar import expiry_calendar
 from fleet.api.documents.expiry_columns import COLUMNS, table
 from fleet.api.documents.expiry_filter import ExpiryFilter, question_of
 from fleet.api.documents.expiry_sentences import kind_in_words, sentence
-from fleet.api.documents.expiry_sheet import expiry_sheet
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.views import ServiceViewSet
@@ -37,6 +40,44 @@ from fleet.selectors.documents.expiries.expiry import Expiry
 from fleet.selectors.documents.expiries.listing import Expiries, expiries_for, whole_list
 from fleet.selectors.documents.expiries.request import Slice
 from fleet.selectors.people.visible import documents_visible_to
+
+_FOREVER = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
+"""Said as the day of making, so that the same list is the same file."""
+
+
+def expiry_sheet(rows: Sequence[Expiry], language: str) -> bytes:
+    """Return a workbook of one sheet: a header that stays and filters, real dates, landscape and one page wide.
+
+    Texts are written as texts, whatever they begin with: no cell holds a formula.
+    """
+    content = BytesIO()
+    shown = [place for place, column in enumerate(COLUMNS) if column.width]
+    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    with Workbook(content, options) as book:
+        book.set_properties({"title": render(Message("expiry_list"), language), "created": _FOREVER})
+        sheet = book.add_worksheet(render(Message("expiry_list"), language)[:31])
+        head = book.add_format({"bold": True, "text_wrap": True, "bottom": 1})
+        day, text = book.add_format({"num_format": "yyyy-mm-dd"}), book.add_format({"text_wrap": True, "valign": "top"})
+        for at, place in enumerate(shown):
+            sheet.set_column(at, at, COLUMNS[place].width)
+            sheet.write_string(0, at, str(COLUMNS[place].title), head)
+        for line, cells in enumerate(table(rows, language), start=1):
+            for at, place in enumerate(shown):
+                value = cells[place]
+                if isinstance(value, date):
+                    sheet.write_datetime(line, at, value, day)
+                elif isinstance(value, int):
+                    sheet.write_number(line, at, value)
+                elif value:
+                    sheet.write_string(line, at, value, text)
+        sheet.autofilter(0, 0, len(rows), len(shown) - 1)
+        sheet.freeze_panes(1, 0)
+        sheet.repeat_rows(0)
+        sheet.set_landscape()
+        sheet.set_paper(1)
+        sheet.fit_to_pages(1, 0)
+        sheet.set_footer("&L&D&R&P / &N")
+    return content.getvalue()
 
 
 class ExpiryAnswer(Answer):

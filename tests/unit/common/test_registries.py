@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from common.constraints import constraint_code
+from common.api.database_errors import constraint_code
 from common.errors import PreconditionFailed
 from common.messages import Sentences
 from common.versions import etag, require_version

@@ -1,29 +1,137 @@
 """Repair orders: lists, one order, opening one at the desk, and its moves."""
 
-from typing import Any
+from datetime import datetime
+from typing import Annotated, Any, Self
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
+from django_filters import rest_framework as filters
+from pydantic import Field
 from rest_framework.response import Response
 
+from common.api.answers import Answer
+from common.api.bodies import ABSENT, Body
+from common.api.filter_kinds import InstantFilter, OpenFilter, within
+from common.api.filters import StrictFilterSet
+from common.api.values import Instant, Numbered, Text, Uuid, Word
 from common.api.views import takes, takes_nothing
 from defects.api.defects.references import defects_in_body
+from defects.enums import Severity
+from defects.rules.catalogue.catalogue import Catalogue
+from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, person_behind
+from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter, UnitRefFilter
 from fleet.api.requests.references import site_in_body, unit_in_body
-from workorders.api.orders.answers import OrderAnswer
-from workorders.api.orders.bodies import AssignBody, ExpectedBody, OpenBody, WaitBody
-from workorders.api.orders.filters import OrderFilter
+from fleet.api.units.short import UnitRef, UnitShort
+from fleet.enums import Scope
+from fleet.models import Person
+from fleet.models.base import choices
 from workorders.api.requests import READERS, MovesMixin
+from workorders.api.tasks.answers import TaskAnswer
 from workorders.api.tasks.bodies import CancelBody
+from workorders.enums import ACTIVE_ORDER_STATES, OrderState, WaitingFor
 from workorders.models import RepairOrder
+from workorders.selectors.orders.actions import order_actions
 from workorders.selectors.orders.listing import order_named, with_order_parts
 from workorders.selectors.orders.visible import orders_in_hands_of, orders_visible_to
 from workorders.services.orders.assigning import assign_order
 from workorders.services.orders.ending import cancel_order, close_order
 from workorders.services.orders.expected_time import set_expected_time
-from workorders.services.orders.opening import open_order
+from workorders.services.orders.opening import Job, open_order
 from workorders.services.orders.progress import mark_work_done, resume_order, start_order, wait_order
 from workorders.transitions import FOREMAN, ORDER_TABLE
+
+
+class OrderFilter(StrictFilterSet):
+    """Repair orders."""
+
+    state = filters.MultipleChoiceFilter(choices=choices(OrderState))
+    open = OpenFilter(Q(state__in=ACTIVE_ORDER_STATES))
+    unit = UnitRefFilter("unit")
+    site = SiteRefFilter("site__code")
+    assigned_to = PersonRefFilter()
+    waiting_for = filters.ChoiceFilter(choices=choices(WaitingFor))
+    worst_severity = filters.MultipleChoiceFilter(choices=choices(Severity))
+    expected_by = InstantFilter("expected_at", lookup_expr="lte")
+    since, until = within("opened_at")
+
+
+Reason = Annotated[str, Text(1000, multiline=True)]
+
+
+class JobBody(Body):
+    """A piece of work that no defect asks for."""
+
+    complaint: Annotated[str, Text(2000, multiline=True)]
+    scope: Scope = ABSENT
+
+
+class OpenBody(Body):
+    """Open defects of one unit, other jobs on it, or both."""
+
+    unit: UnitRef
+    defects: Annotated[list[Numbered], Field(max_length=100)] = []
+    jobs: Annotated[list[JobBody], Field(max_length=100)] = []
+
+    @property
+    def given_jobs(self) -> list[Job]:
+        """The jobs as the services take them."""
+        return [Job(job.complaint, job.scope or "") for job in self.jobs]
+
+
+class AssignBody(Body):
+    """Who answers for the order; with a site's code, the order moves to that shop."""
+
+    assigned_to: Uuid
+    site: Annotated[str, Text(24)] = ABSENT
+
+
+class WaitBody(Body):
+    """What the work waits for."""
+
+    waiting_for: WaitingFor
+    reason: Reason = ""
+
+
+class ExpectedBody(Body):
+    """When it is expected to be done."""
+
+    expected_at: Instant
+    reason: Reason = ""
+
+
+class OrderAnswer(Answer):
+    """One order with its tasks. `worst_severity` is that of its open defects; null when none is open."""
+
+    id: UUID
+    number: int
+    unit: UnitShort
+    site: str | None
+    state: Annotated[str, Word(OrderState)]
+    waiting_for: Annotated[str, Word(WaitingFor, empty=True)]
+    worst_severity: Annotated[str, Word(Severity)] | None
+    assigned_to: PersonShort | None
+    opened_at: datetime
+    opened_by: PersonShort
+    expected_at: datetime | None
+    work_done_at: datetime | None
+    closed_at: datetime | None
+    cancel_reason: str
+    tasks: list[TaskAnswer]
+    version: int
+    allowed_actions: list[str] = Field(description="what the caller may do with the order now")
+
+    @classmethod
+    def for_reader(cls, order: RepairOrder, reader: Person, catalogue: Catalogue) -> Self:
+        """Return an order as a person reads it, in that person's language."""
+        tasks = order.tasks.all()
+        return cls.of(
+            order,
+            site=order.site and order.site.code,
+            tasks=[TaskAnswer.for_reader(task, reader, catalogue) for task in tasks],
+            allowed_actions=order_actions(order, tasks, reader),
+        )
+
 
 MOVES = ("assign", "start", "wait", "resume", "work_done", "close", "cancel", "set_expected_time")
 

@@ -3,21 +3,41 @@
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
+from django_filters import rest_framework as filters
 from rest_framework.response import Response
 
+from common.api.filter_kinds import OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.views import takes, takes_nothing
 from fleet.api.requests.authentication import ServiceRequest, person_behind
-from workorders.api.requests import READERS, MovesMixin
+from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter, UnitRefFilter
+from fleet.enums import Scope
+from fleet.models.base import choices
+from workorders.api.requests import READERS, MovesMixin, OrderRefFilter
 from workorders.api.tasks.answers import TaskAnswer
 from workorders.api.tasks.bodies import CancelBody, FinishBody, NotReproducedBody, PauseTaskBody, TaskAssignBody
-from workorders.api.tasks.filters import TaskFilter
+from workorders.enums import ACTIVE_TASK_STATES, TaskState
 from workorders.models import RepairTask
 from workorders.selectors.orders.listing import with_task_parts
 from workorders.selectors.orders.visible import tasks_in_hands_of, tasks_visible_to
 from workorders.services.orders.assigning import assign_task
 from workorders.services.tasks.tasks import cancel_task, finish_task, mark_not_reproduced, pause_task, start_task
 from workorders.transitions import TASK_TABLE
+
+
+class TaskFilter(StrictFilterSet):
+    """Repair tasks."""
+
+    state = filters.MultipleChoiceFilter(choices=choices(TaskState))
+    open = OpenFilter(Q(state__in=ACTIVE_TASK_STATES))
+    order = OrderRefFilter("order")
+    unit = UnitRefFilter("order__unit")
+    site = SiteRefFilter("order__site__code")
+    lead = PersonRefFilter()
+    since, until = within("opened_at")
+    scope = filters.ChoiceFilter(choices=choices(Scope))
+
 
 MOVES = ("assign", "start", "pause", "finish", "not_reproduced", "cancel")
 

@@ -21,7 +21,7 @@ from defects.models import (
     SentBody,
     YardMove,
 )
-from defects.services.walkarounds import photo_rate
+from defects.services.walkarounds import photos
 from fleet.enums import Role
 from fleet.models import HistoryEntry, Person
 from tests.factories.fleet import NOON, make_site
@@ -564,7 +564,7 @@ def test_photo_of_vague_media_type__is_typed_by_its_content(yard: Yard, media_ty
 
 @pytest.mark.usefixtures("media")
 def test_photos_sent_too_fast__are_slowed_and_told_when_to_come(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(photo_rate, "MOST_PHOTOS", 1)
+    monkeypatch.setattr(photos, "MOST_PHOTOS", 1)
     first, second = jpeg(), jpeg("green")
     yard.walk(checks=[answer_to(TAPE, "defect", finding="damaged", photos=(sha256_hex(first), sha256_hex(second)))])
     walkaround = Report.objects.get().walkaround_id

@@ -12,7 +12,7 @@ from common.ids import uuid7
 from defects.models import Defect, Photo, Report
 from defects.selectors.defects.defects import defect_page
 from defects.selectors.walkarounds.photos import photo_file
-from defects.services.walkarounds import photo_rate
+from defects.services.walkarounds import photos
 from defects.services.walkarounds.photos import Sent, keep_defect_photo, keep_walkaround_photo
 from fleet.models import StoredFile
 from fleet.services.documents.files import read_file, shown_to
@@ -174,7 +174,7 @@ def test_repair_shown_by_no_picture__refused_and_nothing_kept(yard: Yard) -> Non
 def test_many_at_once__the_next_waits_and_is_then_taken(
     yard: Yard, monkeypatch: pytest.MonkeyPatch, limit: str, most: int
 ) -> None:
-    monkeypatch.setattr(photo_rate, limit, most)
+    monkeypatch.setattr(photos, limit, most)
     red, blue, gray = (sent(jpeg(color)) for color in ("red", "blue", "gray"))
     report = walk_with(yard, red.sha256, blue.sha256, gray.sha256)
     first, _ = keep(yard, report, red)
@@ -183,7 +183,7 @@ def test_many_at_once__the_next_waits_and_is_then_taken(
     def again(now: dt.datetime) -> bool:
         return keep_walkaround_photo(walkaround_id=report.walkaround_id, sent=gray, actor=yard["iris"], now=now)[1]
 
-    free = first.received_at + photo_rate.WITHIN
+    free = first.received_at + photos.WITHIN
     with pytest.raises(TooOften, match="photos_too_fast") as slowed:
         again(free - dt.timedelta(seconds=90))
     assert slowed.value.facts == {"retry_after": 90}

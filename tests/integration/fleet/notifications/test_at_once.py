@@ -16,7 +16,7 @@ from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.composing import Letter
 from fleet.services.notifications.deliveries import Delivered, deliver_pending
 from fleet.services.notifications.escalate import escalate_unanswered
-from fleet.services.notifications.gather import gather_digests
+from fleet.services.notifications.job import gather_digests
 from fleet.services.notifications.leases import LEASE
 from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, owe, waiting_draft
 from tests.support.at_once import at_once

@@ -12,8 +12,8 @@ from fleet.services.notifications.channels import LetterNotSentError, MailSender
 from fleet.services.notifications.composing import Letter
 from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.notifications.deliveries import RUN_FOR, Delivered, deliver_pending, retry_deliveries
-from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.hours import habits_in_force
+from fleet.services.notifications.job import gather_digests
 from fleet.services.notifications.leases import LEASE, lease_next
 from tests.factories.fleet import (
     HOLD_FACTS,

@@ -13,7 +13,7 @@ from fleet.services.notifications.answer import acknowledge_notification, snooze
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.escalate import escalate_late_documents
-from fleet.services.notifications.gather import gather_digests
+from fleet.services.notifications.job import gather_digests
 from tests.factories.fleet import (
     NOON,
     DocumentFactory,

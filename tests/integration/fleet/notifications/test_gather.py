@@ -6,11 +6,10 @@ from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import DeliveryState
 from fleet.models import Delivery, Notification
-from fleet.services.notifications import gather
+from fleet.services.notifications import job
 from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
 from fleet.services.notifications.create import create_notifications
-from fleet.services.notifications.gather import gather_digests
-from fleet.services.notifications.job import escalate_notifications
+from fleet.services.notifications.job import escalate_notifications, gather_digests
 from tests.factories.fleet import (
     NOON,
     PolicyFactory,
@@ -89,7 +88,7 @@ def test_carried_yesterday__not_carried_again() -> None:
 
 
 def test_more_than_a_digest_carries__the_oldest_today_and_the_rest_tomorrow(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(gather, "CARRIED", 2)
+    monkeypatch.setattr(job, "CARRIED", 2)
     make_carrier()
     hob = make_recipient()
     owed = [
@@ -101,11 +100,11 @@ def test_more_than_a_digest_carries__the_oldest_today_and_the_rest_tomorrow(monk
 
 
 def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(gather, "PEOPLE", 1)
+    monkeypatch.setattr(job, "PEOPLE", 1)
     make_carrier()
     for _ in range(2):
         create_notifications([waiting_draft(make_recipient())], now=NOON)
-    carry, carries = gather._carry, iter((True, False))
+    carry, carries = job._carry, iter((True, False))
 
     def cut_off(*given: Any) -> None:
         if not next(carries):
@@ -113,7 +112,7 @@ def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkey
         carry(*given)
 
     with monkeypatch.context() as patch:
-        patch.setattr(gather, "_carry", cut_off)
+        patch.setattr(job, "_carry", cut_off)
         with pytest.raises(TimeoutError):
             gather_digests(now=MORNING)
     assert Delivery.objects.count() == 1

@@ -12,7 +12,7 @@ from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.composing import Letter
 from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.notifications.deliveries import deliver_pending
-from fleet.services.notifications.gather import gather_digests
+from fleet.services.notifications.job import gather_digests
 from tests.factories.fleet import NOON, make_carrier, make_recipient, waiting_draft
 from tests.support.outbox import Outbox
 

@@ -19,7 +19,7 @@ from fleet.models import Delivery, Person
 from fleet.services.notifications.channels import Senders, WebhookSender
 from fleet.services.notifications.create import create_notifications
 from fleet.services.notifications.deliveries import Delivered, deliver_pending
-from fleet.services.notifications.gather import gather_digests
+from fleet.services.notifications.job import gather_digests
 from fleet.services.notifications.webhooks import close_webhook
 from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, make_webhook, waiting_draft
 from tests.support.committing import CommittingDatabase
