@@ -63,6 +63,7 @@ MESSAGES: Messages = {
     "flag_walk_times_implausible": _("The walk ends before it starts."),
     "flag_signed_at_implausible": _("The time of the signature does not fit the walk."),
     "flag_not_a_combination": _("These units cannot be combined. The recorded combination stays."),
+    "flag_combination_confirmed_since": _("A later walk-around saw another combination. That one stays."),
     "flag_catalogue_unknown": _("The phone's list of checks is unknown. Load it again."),
     "flag_site_unknown": _("No site {site} on record."),
     "flag_team_mate_unknown": _("No person named {team_mate} on record."),

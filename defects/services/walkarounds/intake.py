@@ -23,6 +23,7 @@ from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBod
 from defects.rules.walkarounds.timing import Timing, time_of
 from defects.rules.walkarounds.verdicts import Circumstances
 from defects.selectors.catalogue.catalogue import catalogue_in_force, is_kept, observer_of, stored_catalogue
+from defects.selectors.walkarounds.combinations import confirmed_since
 from defects.selectors.walkarounds.receipts import Receipt, stored_receipt
 from defects.services.defects.findings import keep_catalogue
 from defects.services.records.measurements import measured_values
@@ -114,7 +115,8 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
     named = _named(body, catalogue)
     walkaround = _walkaround(walkaround_id, submission, timing, scene, named)
     walkaround.coupling_id = _couple(body, scene, known=timing.known)
-    walkaround.flags += [*others, *_not_together(body, scene)]
+    coupled = walkaround.coupling_id is not None or not timing.known
+    walkaround.flags += [*others, *_not_together(body, scene, coupled=coupled)]
     under = Circumstances(
         catalogues=(catalogue,) if named is None or named is catalogue else (catalogue, named),
         conditions=body.surroundings,
@@ -220,17 +222,27 @@ def _couple(body: WalkaroundBody, scene: Scene, *, known: bool) -> UUID | None:
     stands = scene.combination.together(frozenset(unit.pk for unit in road_units))
     if stands is not None or not known:
         return stands
-    coupling = take_over(work=scene.work, units=road_units, performed_at=scene.performed_at)
+    coupling = take_over(
+        work=scene.work,
+        units=road_units,
+        performed_at=scene.performed_at,
+        confirmed=confirmed_since(scene.combination.members, scene.performed_at),
+    )
     return None if coupling is None else coupling.pk
 
 
-def _not_together(body: WalkaroundBody, scene: Scene) -> list[Flagged]:
-    """What is flagged where the driver had units coupled that cannot run together; nothing while one is not known."""
+def _not_together(body: WalkaroundBody, scene: Scene, *, coupled: bool) -> list[Flagged]:
+    """What is flagged where the driver had units coupled and the record does not follow.
+
+    They cannot run together, or a later walk-around saw one of them in another combination. Nothing while a unit is
+    not known.
+    """
     if not body.coupled or any(report.unit not in scene.units for report in body.reports):
         return []
     kinds = {unit.pk: unit.kind for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT}
-    impossible = len(kinds) > 1 and not is_combination(kinds.values())
-    return [{"code": "not_a_combination", "facts": {}}] if impossible else []
+    if is_combination(kinds.values()):
+        return [] if coupled else [{"code": "combination_confirmed_since", "facts": {}}]
+    return [{"code": "not_a_combination", "facts": {}}] if len(kinds) > 1 else []
 
 
 def _reports(walkaround: Walkaround, body: WalkaroundBody, scene: Scene) -> list[tuple[Report, ReportBody]]:

@@ -51,12 +51,15 @@ def is_combination(kinds: Iterable[str]) -> bool:
     return given.count(TRACTOR) == 1 and 1 <= trailers <= MAX_TRAILERS and len(given) == 1 + trailers
 
 
-def plan_take_over(kinds: Mapping[UUID, str], spans: Collection[Span], at: datetime) -> TakeOver | None:
+def plan_take_over(
+    kinds: Mapping[UUID, str], spans: Collection[Span], at: datetime, confirmed: Collection[UUID] = ()
+) -> TakeOver | None:
     """What follows from one driver having units (key to kind) together at an instant.
 
     `spans` are all parts of every coupling in which any of the units takes part at or after `at`. None when nothing
     is known or claimed: the units make no combination and are in none. Units that are only a part of one recorded
-    combination do not claim its end, and cooling units are mounted, not coupled.
+    combination do not claim its end, and cooling units are mounted, not coupled. A coupling of `confirmed` was seen
+    after the instant and does not end: then None too.
     """
     named = frozenset(unit for unit, kind in kinds.items() if kind in {TRACTOR, TRAILER})
     parts = [span for span in spans if span.unit in named]
@@ -66,7 +69,7 @@ def plan_take_over(kinds: Mapping[UUID, str], spans: Collection[Span], at: datet
     stands = next((coupling for coupling in sorted(covering) if named <= members[coupling]), None)
     if stands is not None:
         return TakeOver(stands, frozenset(), frozenset(), members[stands], starts, None)
-    if not is_combination(kinds[unit] for unit in named):
+    if not covering.isdisjoint(confirmed) or not is_combination(kinds[unit] for unit in named):
         return None
     later = [span.starts_at for span in parts if span.starts_at > starts]
     return TakeOver(

@@ -1,6 +1,6 @@
 """Which units run together and which cooling unit sits on which trailer, at an instant."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -83,6 +83,12 @@ class Combination:
     def units(self) -> frozenset[UUID]:
         """Every unit concerned."""
         return frozenset(unit for _, unit in self.coupled) | frozenset(unit for pair in self.mounted for unit in pair)
+
+    @property
+    def members(self) -> Mapping[UUID, frozenset[UUID]]:
+        """The units of each coupling."""
+        couplings = {coupling for coupling, _ in self.coupled}
+        return {key: frozenset(unit for coupling, unit in self.coupled if coupling == key) for key in couplings}
 
     def together(self, units: frozenset[UUID]) -> UUID | None:
         """The only coupling known of, when it holds exactly these units and has begun."""

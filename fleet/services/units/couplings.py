@@ -69,16 +69,19 @@ class LockSetChanged(Exception):
 
 
 @transaction.atomic
-def take_over(*, work: UnitOfWork, units: Sequence[Unit], performed_at: datetime) -> Coupling | None:
+def take_over(
+    *, work: UnitOfWork, units: Sequence[Unit], performed_at: datetime, confirmed: Collection[UUID] = ()
+) -> Coupling | None:
     """The coupling that holds for `units` at `performed_at`, once one driver had them together then.
 
     Units recorded in another combination leave it, with all its other units, at that instant, and both couplings are
     flagged; a later recorded coupling of one of them ends the new one. None when the units are no combination and in
-    none. Called inside the walk-around's own transaction, whose `work` holds the units and those that
+    none, or in one of the couplings `confirmed` after that instant. Called inside the walk-around's own transaction,
+    whose `work` holds the units and those that
     `units_released_by_take_over` named; LockSetChanged when that has changed meanwhile. The caller ends `work`.
     """
     members = members_of_couplings([unit.pk for unit in units], performed_at)
-    plan = plan_take_over({unit.pk: unit.kind for unit in units}, spans_of(members), performed_at)
+    plan = plan_take_over({unit.pk: unit.kind for unit in units}, spans_of(members), performed_at, confirmed)
     if plan is None:
         return None
     if plan.stands is not None:

@@ -314,6 +314,27 @@ def test_late_walk_from_before_a_newer_take_over__ends_where_the_newer_one_begin
     assert (between.span.lower, between.span.upper) == (NOON - 2 * HOUR, NOON - HOUR)
 
 
+def test_late_walk_from_before_a_later_one_confirmed_the_combination__flagged_and_ends_nothing() -> None:
+    """NL-15 has run with LR-45 for days; Sol walked both, and then Ada's older walk of NL-16 with LR-45 arrives."""
+    take("NL-15", "LR-45", at=NOON - MINUTE, by="sol")
+    before = contents()
+
+    receipt = take("NL-16", "LR-45", at=NOON - 2 * MINUTE)
+
+    assert codes(receipt) == ["combination_confirmed_since"]
+    assert contents()["fleet_coupling"] == before["fleet_coupling"]
+    assert standing("LR-45") == [frozenset({"NL-15", "LR-45"})]
+    assert Walkaround.objects.get(performed_at=NOON - 2 * MINUTE).coupling is None
+
+
+@pytest.mark.parametrize("seen", [("LR-45",), ("NL-15",)])
+def test_late_walk_from_before_one_of_a_part_of_the_combination__takes_over(seen: tuple[str, ...]) -> None:
+    """Whoever names one unit alone does not say with which other it runs."""
+    take(*seen, at=NOON - MINUTE, by="sol")
+    assert codes(take("NL-16", "LR-45", at=NOON - 2 * MINUTE)) == []
+    assert standing("LR-45") == [frozenset({"NL-16", "LR-45"})]
+
+
 def test_two_drivers_at_the_same_instant__both_taken_the_later_sent_stands() -> None:
     take("NL-11", "LR-45", at=NOON - HOUR)
     take("NL-16", "LR-45", at=NOON - HOUR, by="sol")
