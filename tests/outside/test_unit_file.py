@@ -40,11 +40,6 @@ def asked_for(unit: str, place: Path, username: str = "vera", **query: str) -> U
     return unpack(packed)
 
 
-def text_of(file: Unpacked) -> str:
-    """All that the PDF shows, lines that were wrapped joined again."""
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(file.folder / "file.pdf").pages).split())
-
-
 def between(text: str, heading: str, following: str) -> str:
     """What stands between two headings, the contents at the beginning left out."""
     return text.rpartition(heading)[2].partition(following)[0]
@@ -62,7 +57,7 @@ def file(tmp_path: Path) -> Unpacked:
 
 def test_b1_number_make_serial_year_and_tire_size(file: Unpacked) -> None:
     """(b)(1): company number if so marked, make, serial number, year, tire size."""
-    shown = between(text_of(file), "Identity of the unit", "Inspections and maintenance to come")
+    shown = between(file.shown, "Identity of the unit", "Inspections and maintenance to come")
     for element in ("LR-46", "Larderstead", "BZRRF5324NA016046", "2022", "295/75R22.5"):
         assert element in shown, element
     assert "not recorded" not in shown
@@ -73,7 +68,7 @@ def test_b1_whoever_furnishes_a_unit_that_the_carrier_does_not_own(tmp_path: Pat
     body = {"number": "QX-9003", "owner": "Wobblecurd Dairies", "make": "Larderstead", "axles": []}
     assert acting_as("hob").post("trailers", body).status_code == 201
     shown = between(
-        text_of(asked_for("QX-9003@Wobblecurd%20Dairies", tmp_path)), "Identity of the unit", "Inspections and"
+        asked_for("QX-9003@Wobblecurd%20Dairies", tmp_path).shown, "Identity of the unit", "Inspections and"
     )
     assert "Furnished by, where not owned by the carrier Wobblecurd Dairies" in shown
     assert "Tire size not recorded" in shown
@@ -83,7 +78,7 @@ def test_b2_nature_and_due_date_of_what_is_to_come(file: Unpacked) -> None:
     """(b)(2): a means to indicate the nature and due date of the inspections and maintenance to be performed."""
     due = {row["what"]["en"]: row["on"] for row in file.records("schedule") if row["nature"] == "paper"}
     assert set(due) == {"registration", "periodic inspection"}
-    shown = between(text_of(file), "Inspections and maintenance to come", "Periodic inspections")
+    shown = between(file.shown, "Inspections and maintenance to come", "Periodic inspections")
     for nature, day in due.items():
         assert f"{nature} {day}" in shown
     assert "repair knocks when turning no expected time repair order" in shown
@@ -91,7 +86,7 @@ def test_b2_nature_and_due_date_of_what_is_to_come(file: Unpacked) -> None:
 
 def test_b3_date_and_nature_of_inspection_repair_and_maintenance(file: Unpacked) -> None:
     """(b)(3): a record of inspection, repair and maintenance with date and nature."""
-    text = text_of(file)
+    text = file.shown
     [inspection] = file.records("periodic_inspections")
     assert inspection["starts_on"] in between(text, "Periodic inspections", "Repairs by the carrier's shop")
     [task] = [task for order in file.records("repair_orders") for task in order["tasks"] if task["state"] == "done"]
@@ -125,7 +120,7 @@ def test_pdf_for_a_reader_of_spanish__is_in_spanish_with_its_accents(tmp_path: P
     seen = acting_as("vera").get(f"people/{vera}")
     changed = acting_as("vera").patch(f"people/{vera}", {"language": "es"}, if_match=seen.headers["ETag"])
     assert changed.status_code == 200, changed.content
-    text = text_of(asked_for("LR-46", tmp_path))
+    text = asked_for("LR-46", tmp_path).shown
     for words in (
         "Expediente de mantenimiento de la unidad LR-46",
         "Inspecciones periódicas",
@@ -169,7 +164,7 @@ def test_error_in_entry__is_shown_with_who_signed_and_showed_it_and_the_lift_is_
     other = make_person("Ida Fell", Role.FOREMAN, username="ida", password=make_password(PASSWORD))
     assert lift(other.username or "", Hold.objects.get(defect=defect)).status_code == 200
     file = asked_for("LR-46", tmp_path)
-    shown = text_of(file)
+    shown = file.shown
     assert "valve was shut" in shown
     assert "Lifted because a defect was entered in error." in shown
     [kept] = file.records("defects")

@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 from zipfile import ZipFile
 
+from pypdf import PdfReader
+
 from fleet.models import Person, Unit
 from fleet.services.records.unit_file.make import FileAsked, make_unit_file, save_as
 
@@ -30,6 +32,11 @@ class Unpacked:
         found: dict[str, Any] = json.loads((self.folder / "manifest.json").read_bytes())
         return found
 
+    @property
+    def shown(self) -> str:
+        """All that the PDF shows, lines that were wrapped joined again."""
+        return " ".join(" ".join(page.extract_text() for page in PdfReader(self.folder / "file.pdf").pages).split())
+
     def verify(self, *arguments: str) -> tuple[int, list[str]]:
         """What the script inside leaves with and says, without anything of ours in its way."""
         return verify(self.folder / "verify.py", arguments)
@@ -44,10 +51,14 @@ def verify(script: Path, arguments: Sequence[str] = ()) -> tuple[int, list[str]]
 
 
 def unpack(packed: Path) -> Unpacked:
+    """The archive unpacked beside itself; AssertionError where its PDF says that a record cannot be shown."""
     folder = packed.with_suffix("")
     with ZipFile(packed) as archive:
         archive.extractall(folder)
-    return Unpacked(packed, folder)
+    unpacked = Unpacked(packed, folder)
+    for unshown in ("cannot be shown here", "no se puede mostrar aquí"):
+        assert unshown not in unpacked.shown
+    return unpacked
 
 
 def made_file(

@@ -101,7 +101,7 @@ def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     grade = "\n".join(
         (
             words.label(SEVERITIES, record["severity"]),
-            words.label(AUTHORITIES, record["active"]),
+            words.label(AUTHORITIES, record["authority"]),
             words.label(LISTINGS, record["listing"]),
         )
     )
