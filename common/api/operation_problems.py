@@ -74,6 +74,8 @@ def _statuses(view: Any, action: str, method: str, path: str) -> Iterator[int]:
         yield from (401, 403)
     if "{" in path:
         yield 404
+    if method == "GET":
+        yield 412  # If-Match is heeded wherever it is sent (RFC 9110, 13.2.1)
     if method in WITH_BODY:
         yield from (409, 413, 415, 422)
     if action in getattr(view, "if_match", ()):

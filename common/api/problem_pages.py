@@ -22,6 +22,7 @@ CODE_BY_STATUS = {
     404: "not_found",
     405: "method_not_allowed",
     406: "not_acceptable",
+    412: "version_changed",
     413: "request_too_large",
     415: "unsupported_media_type",
     429: "throttled",

@@ -128,3 +128,13 @@ def test_same_answer_again__not_modified(client: Client) -> None:
     assert (again.status_code, again.content) == (304, b"")
     assert again.headers["ETag"] == first.headers["ETag"]
     assert client.get("/public", headers={"If-None-Match": '"other"'}).status_code == 200
+
+
+def test_version_asked_for_is_not_the_one_there__precondition_failed(client: Client) -> None:
+    refused = client.get("/public", headers={"If-Match": '"1"'})
+    assert (refused.status_code, refused.json()["title"], refused.json()["code"]) == (
+        412,
+        "Precondition failed",
+        "version_changed",
+    )
+    assert client.get("/public", headers={"If-Match": client.get("/public").headers["ETag"]}).status_code == 200

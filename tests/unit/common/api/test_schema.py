@@ -120,13 +120,17 @@ def test_document__valid_openapi_3_1(document: dict[str, Any]) -> None:
 @pytest.mark.parametrize(
     ("method", "address", "statuses"),
     [
-        ("get", "meter-readings", {"200", "400", "401", "403", "406", "414", "500", "503"}),
+        ("get", "meter-readings", {"200", "304", "400", "401", "403", "406", "412", "414", "500", "503"}),
         (
             "post",
             "meter-readings",
             {"201", "400", "401", "403", "406", "409", "413", "414", "415", "422", "500", "503"},
         ),
-        ("get", "meter-readings/{pk}", {"200", "400", "401", "403", "404", "406", "414", "500", "503"}),
+        (
+            "get",
+            "meter-readings/{pk}",
+            {"200", "304", "400", "401", "403", "404", "406", "412", "414", "500", "503"},
+        ),
         (
             "patch",
             "meter-readings/{pk}",
@@ -140,7 +144,7 @@ def test_operation__each_status_it_may_answer(
 ) -> None:
     answers = operation(document, method, address)["responses"]
     assert set(answers) == statuses
-    for status in statuses - {"200", "201"}:
+    for status in statuses - {"200", "201", "304"}:
         assert answers[status]["$ref"] == f"#/components/responses/Problem{status}"
         problem = document["components"]["responses"][f"Problem{status}"]
         assert problem["content"] == {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}}
@@ -149,21 +153,23 @@ def test_operation__each_status_it_may_answer(
 def test_headers__where_they_are_needed_and_only_there(document: dict[str, Any]) -> None:
     assert headers(operation(document, "post", "meter-readings")) == {"Idempotency-Key"}
     assert headers(operation(document, "patch", "meter-readings/{pk}")) == {"If-Match"}
-    assert headers(operation(document, "get", "meter-readings")) == set()
+    assert headers(operation(document, "get", "meter-readings")) == {"If-None-Match"}
     assert "parameters" not in operation(document, "post", "sign-in")
 
 
 def test_shared_parameters__stand_once(document: dict[str, Any]) -> None:
     shared = document["components"]["parameters"]
-    assert list(shared) == ["Idempotency-Key", "If-Match", "cursor", "limit"]
+    assert list(shared) == ["Idempotency-Key", "If-Match", "If-None-Match", "cursor", "limit"]
     assert shared["If-Match"]["required"]
+    assert "required" not in shared["If-None-Match"]
 
 
 def test_headers_of_answers__by_what_the_view_does(document: dict[str, Any]) -> None:
     def told(method: str, address: str, status: str) -> set[str]:
         return set(operation(document, method, address)["responses"][status]["headers"])
 
-    assert told("get", "meter-readings", "200") == {"Link", "X-Request-Id"}
+    assert told("get", "meter-readings", "200") == {"ETag", "Link", "X-Request-Id"}
+    assert told("get", "meter-readings", "304") == {"ETag", "X-Request-Id"}
     assert told("post", "meter-readings", "201") == {"Idempotency-Replayed", "X-Request-Id"}
     problem = document["components"]["responses"]["Problem503"]
     assert set(problem["headers"]) == {"Link", "Retry-After", "X-Request-Id"}
@@ -184,7 +190,7 @@ def test_problem_codes__those_of_the_base_where_it_asks_for_something(document: 
 
 def test_page__cursor_and_limit_and_both_links(document: dict[str, Any]) -> None:
     listing = operation(document, "get", "meter-readings")
-    assert parameters(listing) == ["cursor", "limit"]
+    assert parameters(listing) == ["If-None-Match", "cursor", "limit"]
     schema = document["components"]["schemas"]["PaginatedReadingList"]
     assert schema["required"] == ["results", "next", "previous"]
     assert schema["properties"]["next"] == {"type": ["string", "null"], "format": "uri"}
