@@ -2,6 +2,9 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
+
+T = TypeVar("T")
 
 RESERVED_FACTS = frozenset({"type", "title", "status", "detail", "instance", "code", "errors", "pointer", "parameter"})
 """Names that a problem document (RFC 9457) already has for something else; no fact may be called so."""
@@ -108,3 +111,10 @@ def _refuse_reserved(facts: Mapping[str, object]) -> None:
 def pointer(path: Iterable[str | int]) -> str:
     """Return the pointer to a place named by keys and indexes; the whole document is the empty text."""
     return "".join(f"/{str(part).replace('~', '~0').replace('/', '~1')}" for part in path)
+
+
+def or_not_found(found: T | None, code: str) -> T:
+    """What was looked for; NotFound with the code where there is none."""
+    if found is None:
+        raise NotFound(code)
+    return found

@@ -127,7 +127,6 @@ def _as_it_stands(message: Message, language: str) -> str:
 
 
 def facts_named(template: str) -> set[str]:
-    """Return the names of the facts a template asks for."""
     return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
 
 

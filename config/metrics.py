@@ -26,7 +26,6 @@ class BusinessFigures:
     """Counts rows when it is collected; one statement for each figure."""
 
     def collect(self) -> Iterator[GaugeMetricFamily]:
-        """Give every figure."""
         figures = {
             "units_in_service": ("Units that are not retired.", Unit.objects.filter(retired_on__isnull=True)),
             "walkarounds": ("Signed walk-arounds on record.", Walkaround.objects.all()),
@@ -48,7 +47,6 @@ class PlainRenderer(BaseRenderer):
     format = "txt"
 
     def render(self, data: object, *_: object) -> bytes:
-        """Return bytes as they are."""
         return bytes(data) if isinstance(data, bytes) else str(data).encode()
 
 

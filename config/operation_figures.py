@@ -27,7 +27,6 @@ class OperationFigures:
         self.token = token
 
     def collect(self) -> Iterator[GaugeMetricFamily]:
-        """Give every figure."""
         pending = Delivery.objects.filter(state=DeliveryState.PENDING)
         parked = Delivery.objects.filter(state=DeliveryState.PARKED)
         oldest = (pending | parked).order_by("created_at").values_list("created_at", flat=True).first()

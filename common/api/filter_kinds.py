@@ -71,14 +71,10 @@ class ValueFilter(ReadFilter):
 
 
 class InstantFilter(ValueFilter):
-    """By an instant."""
-
     kind = InstantValue()
 
 
 class DayFilter(ValueFilter):
-    """By a day."""
-
     kind = DayValue()
 
 
@@ -104,7 +100,6 @@ class OpenFilter(FlagFilter):
         self.still, self.by_default = still, by_default
 
     def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
-        """Return the rows."""
         if value is True or (self.by_default and value is not False):
             return qs.filter(self.still)
         return qs.exclude(self.still) if value is False else qs

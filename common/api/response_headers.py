@@ -42,7 +42,6 @@ def told_headers(names: Iterable[str]) -> dict[str, dict[str, str]]:
 
 
 def problem_headers(status: int) -> Iterator[str]:
-    """Name the headers of a problem."""
     yield from ("X-Request-Id", "Link")
     if status == HTTPStatus.UNAUTHORIZED:
         yield "WWW-Authenticate"

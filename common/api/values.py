@@ -115,7 +115,6 @@ class DayValue(ReadValue):
     said = {"type": "string", "format": "date"}
 
     def read(self, sent: Any) -> date:
-        """Return the day."""
         if not isinstance(sent, str) or not _DAY_TEXT.fullmatch(sent):
             raise refused("not_a_day")
         try:
@@ -141,7 +140,6 @@ class UuidValue(ReadValue):
     said = {"type": "string", "format": "uuid"}
 
     def read(self, sent: Any) -> UUID:
-        """Return the UUID."""
         if not isinstance(sent, str) or not UUID_TEXT.fullmatch(sent):
             raise refused("not_uuid")
         return UUID(sent)

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from django.db.models import Q, QuerySet
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from common.ids import lookup_of
 from common.versions import version_of
 from defects.enums import HoldKind
@@ -23,10 +23,7 @@ def hold_rows() -> QuerySet[Hold]:
 def hold_named(ref: str) -> Hold:
     """The hold that a number or a key names; NotFound `hold_unknown`."""
     lookup = lookup_of(ref)
-    found = None if lookup is None else hold_rows().filter(**lookup).first()
-    if found is None:
-        raise NotFound("hold_unknown")
-    return found
+    return or_not_found(None if lookup is None else hold_rows().filter(**lookup).first(), "hold_unknown")
 
 
 def defects_under(hold: Hold) -> list[Defect]:

@@ -4,7 +4,7 @@ from uuid import UUID
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from defects.enums import HoldKind, RoadsideState
 from defects.models import Hold, RoadsideInspection, RoadsideViolation
 
@@ -22,10 +22,7 @@ def roadside_rows() -> QuerySet[RoadsideInspection]:
 
 def roadside_inspection(key: UUID) -> RoadsideInspection:
     """One inspection; NotFound `roadside_inspection_unknown`."""
-    found = roadside_rows().filter(pk=key).first()
-    if found is None:
-        raise NotFound("roadside_inspection_unknown")
-    return found
+    return or_not_found(roadside_rows().filter(pk=key).first(), "roadside_inspection_unknown")
 
 
 def roadside_state(inspection: RoadsideInspection) -> str:
@@ -36,7 +33,6 @@ def roadside_state(inspection: RoadsideInspection) -> str:
 
 
 def in_state(rows: QuerySet[RoadsideInspection], state: str) -> QuerySet[RoadsideInspection]:
-    """The inspections in one state."""
     conditions: dict[str, Q] = {
         RoadsideState.CLEAN: Q(is_clean=True),
         RoadsideState.ANSWER_DUE: Q(is_clean=False, answered_at__isnull=True),

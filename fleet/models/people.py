@@ -93,7 +93,6 @@ class Qualified:
     ends_on: dt.date | None
 
     def holds_on(self, day: dt.date) -> bool:
-        """Whether it holds on that day."""
         return self.starts_on <= day and (self.ends_on is None or day <= self.ends_on)
 
 

@@ -11,7 +11,7 @@ from common.messages import Sentences, registered_codes
 CHECKOUT = Path(__file__).resolve().parents[2]
 FOLDERS = ("common", "fleet", "defects", "workorders", "config")
 RAISING = {kind.__name__ for kind in errors.DomainError.__subclasses__()} | {"DomainError"}
-SHOWING = {"FieldProblem": 1, "Message": 0}
+SHOWING = {"FieldProblem": 1, "Message": 0, "or_not_found": 1}
 """Name of a call to the place of the code among its arguments."""
 
 

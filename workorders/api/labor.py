@@ -92,11 +92,9 @@ class LaborViewSet(ShopViewSet):
     tag = "labor-entries"
 
     def get_queryset(self) -> QuerySet[LaborEntry]:
-        """Return the labor that the caller may read."""
         return with_labor_parts(self.visible(lambda person: labor_visible_to(person, now=self.instant), LaborEntry))
 
     def answer_of(self, row: Any) -> LaborAnswer:
-        """Return an entry with its order and unit."""
         return LaborAnswer.of(row, task=row.task_id, order=row.task.order.number, unit=row.task.order.unit)
 
     @takes(LaborBody)

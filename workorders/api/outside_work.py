@@ -107,12 +107,10 @@ class OutsideRepairViewSet(ShopViewSet):
     tag = "outside-repairs"
 
     def get_queryset(self) -> QuerySet[OutsideRepair]:
-        """Return the outside repairs that the caller may read."""
         rows = self.visible(lambda person: outside_repairs_visible_to(person, now=self.instant), OutsideRepair)
         return with_outside_parts(rows)
 
     def answer_of(self, row: Any) -> OutsideAnswer:
-        """Return a repair with its order, unit and tasks."""
         tasks = sorted(task.pk for task in row.tasks.all())
         return OutsideAnswer.of(row, order=row.order.number, unit=row.order.unit, tasks=tasks)
 

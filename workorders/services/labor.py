@@ -3,7 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import Conflict, NotAllowed, NotFound
+from common.errors import Conflict, NotAllowed, or_not_found
 from fleet.models import Person
 from fleet.rules.carrier.labor_rates import rates_from
 from fleet.selectors.carrier.carrier import effective_policies
@@ -55,9 +55,7 @@ def stop_labor(*, entry: UUID, cause: str, actor: Person, now: datetime) -> Labo
 
     NotFound `labor_unknown`, Conflict `labor_has_ended`, NotAllowed `labor_of_another`.
     """
-    task = LaborEntry.objects.filter(pk=entry).values_list("task_id", flat=True).first()
-    if task is None:
-        raise NotFound("labor_unknown")
+    task = or_not_found(LaborEntry.objects.filter(pk=entry).values_list("task_id", flat=True).first(), "labor_unknown")
     with lock_task_as_it_is(task, actor=actor, now=now) as (work, _):
         row = LaborEntry.objects.select_related("person").get(pk=entry)
         if row.person != actor and not FOREMAN & work.roles:

@@ -54,7 +54,6 @@ class RaiseAnswer(Answer):
 
     @classmethod
     def of_step(cls, step: Raise) -> Self:
-        """One step of the catalogue."""
         return cls(when=clauses(step.when), severity=step.severity)
 
 

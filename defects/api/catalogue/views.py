@@ -7,7 +7,7 @@ from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
 from common.clock import day_in_zone
-from common.errors import FieldProblem, NotFound, Unreadable
+from common.errors import FieldProblem, Unreadable, or_not_found
 from defects.api.catalogue.answers import PointAnswer, PointsAnswer
 from defects.enums import Authority, Leg
 from defects.rules.catalogue.closed_sets import System
@@ -43,9 +43,7 @@ class PointsView(ServiceView):
         catalogue = catalogue_in_force(effective.policies)
         older = request.query_params.get("catalogue", catalogue.content_hash)
         if older != catalogue.content_hash:
-            found = stored_catalogue(older)
-            if found is None:
-                raise NotFound("catalogue_unknown")
+            found = or_not_found(stored_catalogue(older), "catalogue_unknown")
             catalogue = found
         language = language_of(request.person.language)
         today = day_in_zone(request.now, effective.zone)

@@ -84,7 +84,6 @@ class ClearanceViewSet(ListMixin, ReadMixin):
         return reader_under(effective_policies(now=request.now), request)
 
     def answer_of(self, row: Any) -> AnsweredClearance:
-        """Return an answer on record, worded for the caller."""
         load = None if row.load is None else row.load.number
         return clearance_answer(row, self.reader, units=[str(unit) for unit in row.units.all()], load=load)
 

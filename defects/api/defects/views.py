@@ -82,10 +82,7 @@ class DefectViewSet(ListMixin):
     filterset_class = DefectFilters
     ordering = ("-found_at",)
     shows = DefectAnswer
-
-    def get_queryset(self) -> QuerySet[Defect]:
-        """Return all defects with what a list shows of them."""
-        return defect_rows()
+    queryset = defect_rows()
 
     @cached_property
     def catalogue(self) -> Catalogue:
@@ -93,7 +90,6 @@ class DefectViewSet(ListMixin):
         return catalogue_for(service_request(self.request))
 
     def answer_of(self, row: Any) -> DefectAnswer:
-        """Return a defect as a list shows it."""
         return DefectAnswer.of_defect(row, self.catalogue, service_request(self.request).person.language)
 
     @gives(DefectPageAnswer)

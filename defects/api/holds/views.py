@@ -160,10 +160,7 @@ class HoldViewSet(ListMixin):
     filterset_class = HoldFilters
     ordering = ("-placed_at",)
     shows = HoldAnswer
-
-    def get_queryset(self) -> QuerySet[Hold]:
-        """Return all holds with what is shown of them."""
-        return hold_rows()
+    queryset = hold_rows()
 
     @cached_property
     def catalogue(self) -> Catalogue:
@@ -171,7 +168,6 @@ class HoldViewSet(ListMixin):
         return catalogue_for(service_request(self.request))
 
     def answer_of(self, row: Any) -> HoldAnswer:
-        """Return a hold as a list shows it."""
         return HoldAnswer.of_hold(row, self.catalogue, service_request(self.request).person.language)
 
     @gives(HoldPageAnswer)

@@ -131,7 +131,6 @@ class LoadAtRiskViewSet(ListMixin, ReadMixin):
     tag = "loads-at-risk"
 
     def get_queryset(self) -> QuerySet[LoadAtRisk]:
-        """Return all of them with what is shown of them."""
         return risk_rows()
 
     def one(self, name: UUID) -> LoadAtRisk:
@@ -139,7 +138,6 @@ class LoadAtRiskViewSet(ListMixin, ReadMixin):
         return load_at_risk(name)
 
     def answer_of(self, row: Any) -> LoadAtRiskAnswer:
-        """Return a load at risk with what the caller may do with it now."""
         return LoadAtRiskAnswer.for_roles(row, self.caller_roles)
 
     @extend_schema(responses={201: LoadAtRiskAnswer})

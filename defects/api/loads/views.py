@@ -138,17 +138,13 @@ class LoadViewSet(ListMixin, ReadMixin):
     ordering = ("-recorded_at",)
     shows = LoadAnswer
     tag = "loads"
-
-    def get_queryset(self) -> QuerySet[Load]:
-        """Return all loads with what is shown of them."""
-        return load_rows()
+    queryset = load_rows()
 
     def one(self, name: str) -> Load:
         """Return the load of a number or key."""
-        return self.get_queryset().get(pk=load_key(name))
+        return load_rows().get(pk=load_key(name))
 
     def answer_of(self, row: Any) -> LoadAnswer:
-        """Return a load with what the caller may do with it now."""
         return LoadAnswer.for_roles(row, self.caller_roles)
 
     @takes(LoadBody)

@@ -6,7 +6,6 @@ from http import HTTPStatus
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import QuerySet
 from rest_framework.response import Response
 
 from common.api.answers import Answer
@@ -15,7 +14,6 @@ from common.api.values import DecimalText, Flag, Instant, Text, Uuid, Word
 from common.api.views import takes
 from defects.api.moves.filters import LimitedMoveFilters
 from defects.enums import MoveState
-from defects.models import LimitedMove
 from defects.selectors.moves import limited_move_rows, move_state
 from defects.services.moves import LimitedMoveAsked, allow_limited_move, end_limited_move
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES
@@ -84,13 +82,9 @@ class LimitedMoveViewSet(ListMixin):
     ordering = ("-approved_at",)
     shows = LimitedMoveAnswer
     tag = "limited-moves"
-
-    def get_queryset(self) -> QuerySet[LimitedMove]:
-        """Return all of them with what is shown of them."""
-        return limited_move_rows()
+    queryset = limited_move_rows()
 
     def answer_of(self, row: Any) -> LimitedMoveAnswer:
-        """Return a limited move with what the caller may do with it."""
         state = move_state(row)
         actions = LIMITED_MOVES.allowed_actions(state, self.caller_roles)
         return LimitedMoveAnswer.of(row, state=state, allowed_actions=actions)

@@ -5,7 +5,6 @@ from http import HTTPStatus
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import QuerySet
 from rest_framework.response import Response
 
 from common.api.answers import Answer
@@ -14,7 +13,6 @@ from common.api.values import Instant, Text
 from common.api.views import takes
 from common.errors import Invalid
 from defects.api.moves.filters import YardMoveFilters
-from defects.models import YardMove
 from defects.selectors.moves import yard_move_rows
 from defects.services.moves import record_yard_move
 from defects.transitions import MOVE_IN_YARD
@@ -60,13 +58,9 @@ class YardMoveViewSet(ListMixin):
     filterset_class = YardMoveFilters
     ordering = ("-moved_at",)
     shows = YardMoveAnswer
-
-    def get_queryset(self) -> QuerySet[YardMove]:
-        """Return all of them with what is shown of them."""
-        return yard_move_rows()
+    queryset = yard_move_rows()
 
     def answer_of(self, row: Any) -> YardMoveAnswer:
-        """Return a yard move with the code of its site."""
         return YardMoveAnswer.of(row, site=row.site.code)
 
     @takes(YardMoveBody)

@@ -72,7 +72,6 @@ class RefusalAnswer(Answer):
 
     @classmethod
     def for_reader(cls, refusal: Refusal, reader: Person, recipients: Mapping[UUID, Sequence[str]]) -> Self:
-        """Return a refusal as a person may read it."""
         state = refusal_state(refusal)
         return cls(
             id=refusal.pk,
@@ -125,7 +124,6 @@ class RefusalViewSet(ListMixin, ReadMixin):
     recipients: Mapping[UUID, Sequence[str]] = {}
 
     def get_queryset(self) -> QuerySet[Refusal]:
-        """Return the refusals that the caller may see."""
         return self.visible(refusals_visible_to, Refusal)
 
     def prepare(self, rows: Iterable[Any], now: datetime) -> None:
@@ -133,7 +131,6 @@ class RefusalViewSet(ListMixin, ReadMixin):
         self.recipients = told_of(list(rows))
 
     def answer_of(self, row: Any) -> RefusalAnswer:
-        """Return a refusal as the caller may read it."""
         return RefusalAnswer.for_reader(row, service_request(self.request).person, self.recipients)
 
     @extend_schema(request=RefusalBody)

@@ -76,7 +76,6 @@ class DueUnitAnswer(Answer):
 
     @classmethod
     def of_unit(cls, unit: Unit, due: DueReview, catalogue: Catalogue, language: str) -> Self:
-        """Return what is due for a unit."""
         by_certificate = {defect.current_certificate_id: defect for defect in due.defects}
         reports = [
             DueReportAnswer.of(report, kind=report.walkaround.kind, driver=report.walkaround.person)

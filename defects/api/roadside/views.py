@@ -126,7 +126,6 @@ class ViolationAnswer(Answer):
 
     @classmethod
     def of_line(cls, line: RoadsideViolation) -> Self:
-        """Return a line with what is shown of its defect."""
         defect = line.defect
         return cls.of(line, point=defect.point, place=defect.place, defect=defect.number, defect_state=defect.state)
 
@@ -199,7 +198,6 @@ class RoadsideViewSet(ListMixin, ReadMixin):
     tag = "roadside-inspections"
 
     def get_queryset(self) -> QuerySet[RoadsideInspection]:
-        """Return all of them with what is shown of them."""
         return roadside_rows()
 
     def one(self, name: UUID) -> RoadsideInspection:
@@ -207,7 +205,6 @@ class RoadsideViewSet(ListMixin, ReadMixin):
         return roadside_inspection(name)
 
     def answer_of(self, row: Any) -> RoadsideAnswer:
-        """Return an inspection with what the caller may do with it now."""
         return RoadsideAnswer.for_roles(row, self.caller_roles)
 
     @takes(RoadsideBody)

@@ -74,11 +74,9 @@ class SigningLinkViewSet(ListMixin):
     shows = LinkAnswer
 
     def get_queryset(self) -> QuerySet[SigningLink]:
-        """Return the links that the caller may see."""
         return self.visible(links_visible_to, SigningLink)
 
     def answer_of(self, row: Any) -> LinkAnswer:
-        """Return a link as it stands now."""
         return LinkAnswer.of_link(row, service_request(self.request).now)
 
     @gives(NewLinkAnswer)
@@ -175,10 +173,7 @@ class FirmConfirmationViewSet(ListMixin):
     filterset_class = FirmFilters
     ordering = ("-confirmed_at",)
     shows = FirmAnswer
-
-    def get_queryset(self) -> QuerySet[FirmConfirmation]:
-        """Return all confirmations."""
-        return FirmConfirmation.objects.select_related("confirmed_by")
+    queryset = FirmConfirmation.objects.select_related("confirmed_by")
 
     @takes(FirmBody)
     def create(self, request: ServiceRequest, body: FirmBody) -> Response:

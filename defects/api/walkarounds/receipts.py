@@ -65,7 +65,6 @@ class FlagAnswer(Answer):
 
     @classmethod
     def worded(cls, item: Mapping[str, Any], language: str) -> "FlagAnswer":
-        """One stored flag in a language."""
         code = item["code"]
         detail = flag_sentence(code, item["facts"], language)
         return cls(code=code, detail=detail, check=item.get("check"), meter=item.get("meter"))

@@ -225,11 +225,9 @@ class ReportViewSet(ListMixin):
     tag = "reports"
 
     def get_queryset(self) -> QuerySet[Report]:
-        """Return every report."""
         return self.visible(lambda _: report_rows(), Report)
 
     def answer_of(self, row: Any) -> ReportAnswer:
-        """Return a report as a list shows it."""
         return ReportAnswer.of_report(row)
 
     @gives(ReportPageAnswer)

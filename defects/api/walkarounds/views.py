@@ -15,7 +15,7 @@ from common.api.parsers import FieldJSONParser, sent_object
 from common.api.signed_bodies import CUT, Odd, OddCode, as_text, flags_of
 from common.api.signed_reading import SignedRead, read_signed
 from common.canonical import canonical_json, sha256_hex
-from common.errors import Invalid, NotFound
+from common.errors import Invalid, or_not_found
 from common.text import readable_text
 from defects.api.walkarounds.receipts import ReceiptAnswer, receipt_answer
 from defects.enums import CheckAnswer
@@ -160,7 +160,5 @@ class WalkaroundView(ServiceView):
     @extend_schema(summary="Read a receipt again", responses=ReceiptAnswer)
     def get(self, request: ServiceRequest, key: UUID) -> Response:
         """The receipt of a walk-around one may see: one's own, or any for the shop and the office."""
-        walkaround = Walkaround.objects.visible_to(request.person).filter(pk=key).first()
-        if walkaround is None:
-            raise NotFound("not_found")
+        walkaround = or_not_found(Walkaround.objects.visible_to(request.person).filter(pk=key).first(), "not_found")
         return Response(receipt_answer(stored_receipt(walkaround, now=request.now), request.person.language))

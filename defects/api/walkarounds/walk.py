@@ -75,7 +75,6 @@ class LastValueAnswer(Answer):
 
     @classmethod
     def of_measurement(cls, last: Measurement, now: datetime) -> Self:
-        """A stored value."""
         return cls.of(last, value=text_or_none(last.value), age_days=(now - last.measured_at).days)
 
 
@@ -162,7 +161,6 @@ class WalkAnswer(Answer):
 
 
 def walk_answer(ground: WalkGround, kind: str, language: Language) -> WalkAnswer:
-    """The whole walk of one kind in a language."""
     stops = list(_stops(ground, kind, language))
     shown = {defect.number for stop in stops for place in stop.places for defect in place.open_defects}
     return WalkAnswer(

@@ -53,7 +53,6 @@ class UnitFacts:
     model_year: int | None = None
 
     def axle(self, number: int) -> AxleFacts | None:
-        """The axle of that number, or None."""
         for axle in self.axles:
             if axle.number == number:
                 return axle

@@ -221,7 +221,6 @@ class Point:
         return next((finding for finding in self.findings if finding.code == code), None)
 
     def limit(self, limit_id: str) -> Limit | None:
-        """The limit of that id, or None."""
         return next((limit for limit in self.limits if limit.id == limit_id), None)
 
 

@@ -206,8 +206,6 @@ class FuelFact:
 
 @dataclass(frozen=True, slots=True)
 class ThirdPartyFact:
-    """What is recorded of a third-party unit."""
-
     inspected_on: date | None
     plate: str
     owner: str

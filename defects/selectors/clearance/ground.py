@@ -12,7 +12,7 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from defects.enums import RiskState, TemperatureClass
 from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact
 from defects.rules.clearance.unit_facts import DocumentFact, UnitFacts
@@ -141,9 +141,7 @@ class Ground:
 
 def ground_of(gathered: Gathered) -> Ground:
     """NotFound `carrier_missing` before the carrier is recorded."""
-    found = next(gathered.every("carrier"), None)
-    if found is None:
-        raise NotFound("carrier_missing")
+    found = or_not_found(next(gathered.every("carrier"), None), "carrier_missing")
     return Ground(gathered, effective_of(found[1]["zone"], found[1]["decided"]))
 
 

@@ -54,7 +54,6 @@ class Gathered:
     rows: Mapping[UUID | None, Rows]
 
     def of(self, unit: UUID | None, kind: str) -> Sequence[dict[str, Any]]:
-        """The rows of one kind of one unit."""
         return self.rows.get(unit, {}).get(kind, ())
 
     def every(self, kind: str) -> Iterator[tuple[UUID, dict[str, Any]]]:

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from common.ids import lookup_of
 from defects.enums import Evidence, Severity
 from defects.models import Certificate, Defect, EntryInError, Hold, Photo, RepeatedTest, Report, Sighting
@@ -21,10 +21,7 @@ def defect_rows() -> QuerySet[Defect]:
 
 def defect_key(ref: str) -> UUID:
     """The key of the defect that a number or a key names; NotFound `defect_unknown`."""
-    found = Defect.objects.filter(**_named(ref)).values_list("pk", flat=True).first()
-    if found is None:
-        raise NotFound("defect_unknown")
-    return found
+    return or_not_found(Defect.objects.filter(**_named(ref)).values_list("pk", flat=True).first(), "defect_unknown")
 
 
 def defects_named(refs: Iterable[str], *, among: QuerySet[Defect] | None = None) -> Mapping[str, UUID]:
@@ -40,10 +37,7 @@ def defects_named(refs: Iterable[str], *, among: QuerySet[Defect] | None = None)
 
 def defect_for_page(ref: str) -> Defect:
     """The defect that a number or a key names, as its page shows it; NotFound `defect_unknown`."""
-    defect = defect_rows().filter(**_named(ref)).first()
-    if defect is None:
-        raise NotFound("defect_unknown")
-    return defect
+    return or_not_found(defect_rows().filter(**_named(ref)).first(), "defect_unknown")
 
 
 @dataclass(frozen=True)
@@ -118,7 +112,6 @@ def evidence_of(defect: Defect, catalogue: Catalogue) -> Evidence:
 
 
 def points_of_system(catalogue: Catalogue, system: str) -> list[str]:
-    """The names of the points of a system."""
     return [point.name for point in catalogue.points.values() if point.system == system]
 
 
@@ -128,7 +121,4 @@ def _says(fault: dict[str, str], defect: Defect) -> bool:
 
 
 def _named(ref: str) -> Mapping[str, object]:
-    lookup = lookup_of(ref)
-    if lookup is None:
-        raise NotFound("defect_unknown")
-    return lookup
+    return or_not_found(lookup_of(ref), "defect_unknown")

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, LoadState, RiskState, TemperatureClass
 from defects.models import Clearance, Defect, Load, LoadAtRisk
 
@@ -35,10 +35,7 @@ def load_key(ref: str) -> UUID:
         named = Q(pk=UUID(ref))
     except ValueError:
         named = Q(number=ref.upper())
-    key = Load.objects.filter(named).values_list("pk", flat=True).first()
-    if key is None:
-        raise NotFound("load_unknown")
-    return key
+    return or_not_found(Load.objects.filter(named).values_list("pk", flat=True).first(), "load_unknown")
 
 
 def load_state(load: Load) -> str:
@@ -51,7 +48,6 @@ def load_state(load: Load) -> str:
 
 
 def in_state(rows: QuerySet[Load], state: str) -> QuerySet[Load]:
-    """The loads in one state."""
     conditions: dict[str, Q] = {
         LoadState.PLANNED: Q(loaded_at__isnull=True, cancelled_at__isnull=True),
         LoadState.LOADED: ON_BOARD,

@@ -4,7 +4,7 @@ from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from defects.models import LoadAtRisk, RiskEntry
 
 
@@ -18,7 +18,4 @@ def risk_rows() -> QuerySet[LoadAtRisk]:
 
 def load_at_risk(key: UUID) -> LoadAtRisk:
     """One load at risk; NotFound `load_at_risk_unknown`."""
-    found = risk_rows().filter(pk=key).first()
-    if found is None:
-        raise NotFound("load_at_risk_unknown")
-    return found
+    return or_not_found(risk_rows().filter(pk=key).first(), "load_at_risk_unknown")

@@ -11,7 +11,6 @@ from fleet.selectors.records.recounts import Recounted, on_record
 
 
 def defects_on_record() -> Iterator[OnRecord]:
-    """Every defect."""
     return on_record(DEFECTS, Defect.objects.all(), "unit_id", ("number", "state", "severity", "bars"))
 
 

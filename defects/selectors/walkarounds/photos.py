@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from defects.models import Photo, Report
 from fleet.models import StoredFile
 
@@ -10,9 +10,7 @@ from fleet.models import StoredFile
 def photo_file(sha256: str, *, walkaround: UUID | None = None, defect: UUID | None = None) -> StoredFile:
     """The file of a walk-around's or a defect's photo; NotFound `photo_unknown`."""
     photos = Photo.objects.filter(walkaround=walkaround, defect=defect, original=sha256)
-    photo = photos.select_related("original").first()
-    if photo is None:
-        raise NotFound("photo_unknown")
+    photo = or_not_found(photos.select_related("original").first(), "photo_unknown")
     return photo.original
 
 

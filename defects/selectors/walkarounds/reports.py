@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from defects.enums import ReviewState
 from defects.models import Defect, DriverReview, Report
 from defects.rules.catalogue.catalogue import Catalogue
@@ -29,10 +29,7 @@ def report_rows() -> QuerySet[Report]:
 
 def report_named(key: UUID) -> Report:
     """The report of that key; NotFound `report_unknown`."""
-    report = report_rows().filter(pk=key).first()
-    if report is None:
-        raise NotFound("report_unknown")
-    return report
+    return or_not_found(report_rows().filter(pk=key).first(), "report_unknown")
 
 
 def review_state(report: Report) -> ReviewState:

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import F
 
-from common.errors import Conflict, NotFound
+from common.errors import Conflict, or_not_found
 from common.versions import require_version
 from defects.enums import OPEN_DEFECT_STATES, HoldKind
 from defects.models import Defect, Hold
@@ -37,9 +37,7 @@ def locked_defect(
 @contextmanager
 def locked_defect_as_it_is(*, defect_id: UUID, actor: Person, now: datetime) -> Iterator[tuple[UnitOfWork, Defect]]:
     """The same whatever the defect's version, for a fact that is told of it. NotFound `defect_unknown`."""
-    unit = Defect.objects.filter(pk=defect_id).values_list("unit_id", flat=True).first()
-    if unit is None:
-        raise NotFound("defect_unknown")
+    unit = or_not_found(Defect.objects.filter(pk=defect_id).values_list("unit_id", flat=True).first(), "defect_unknown")
     with unit_of_work([unit], beside=trailers_beside, actor=actor, now=now) as work:
         yield work, read_locked(defect_id)
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from uuid import UUID
 
 from common.clock import day_in_zone
-from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound, PreconditionFailed
+from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, PreconditionFailed, or_not_found
 from defects.enums import CertificateKind, DefectState, HoldKind
 from defects.models import Defect, EntryInError, Hold, Measurement, Photo
 from defects.selectors.catalogue.catalogue import catalogue_in_force
@@ -78,9 +78,7 @@ def lift_hold(
     `order_without_repairs`, `new_evidence_needed`; NotAllowed `second_person_lifts`, `in_error_by_another`,
     `sign_yourself`.
     """
-    unit = Hold.objects.filter(pk=hold_id).values_list("unit_id", flat=True).first()
-    if unit is None:
-        raise NotFound("hold_unknown")
+    unit = or_not_found(Hold.objects.filter(pk=hold_id).values_list("unit_id", flat=True).first(), "hold_unknown")
     with unit_of_work([unit], actor=actor, now=now) as work:
         hold = hold_rows().get(pk=hold_id)
         under = defects_under(hold)

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from common.errors import Conflict, Invalid, NotAllowed, or_not_found
 from defects.enums import OPEN_DEFECT_STATES, HoldKind, Severity
 from defects.models import Defect, Hold, Report, RoadsideInspection
 from defects.rules.catalogue.catalogue import Catalogue
@@ -35,9 +35,7 @@ def place_hold(*, unit_id: UUID, defect_id: UUID | None, reason: str, actor: Per
     if PLACE_HOLD.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="place_hold", roles=sorted(PLACE_HOLD))
     with unit_of_work([unit_id], actor=actor, now=now) as work:
-        unit = Unit.objects.select_related("home_site").filter(pk=unit_id).first()
-        if unit is None:
-            raise NotFound("unit_unknown")
+        unit = or_not_found(Unit.objects.select_related("home_site").filter(pk=unit_id).first(), "unit_unknown")
         defect = None if defect_id is None else _defect(defect_id, unit)
         if defect is not None:
             work.save(defect)

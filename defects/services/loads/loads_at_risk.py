@@ -8,7 +8,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from common.clock import refuse_future
-from common.errors import FieldProblem, Invalid, NotAllowed, NotFound
+from common.errors import FieldProblem, Invalid, NotAllowed, or_not_found
 from common.versions import require_version
 from defects.enums import RiskEntryKind
 from defects.models import LoadAtRisk, RiskEntry
@@ -97,8 +97,8 @@ def dispose(
 
 @contextmanager
 def _locked(risk_id: UUID, actor: Person, now: datetime) -> Iterator[tuple[UnitOfWork, LoadAtRisk]]:
-    trailer = LoadAtRisk.objects.filter(pk=risk_id).values_list("trailer_id", flat=True).first()
-    if trailer is None:
-        raise NotFound("load_at_risk_unknown")
+    trailer = or_not_found(
+        LoadAtRisk.objects.filter(pk=risk_id).values_list("trailer_id", flat=True).first(), "load_at_risk_unknown"
+    )
     with unit_of_work([trailer], actor=actor, now=now) as work:
         yield work, LoadAtRisk.objects.get(pk=risk_id)

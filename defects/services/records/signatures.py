@@ -36,7 +36,6 @@ class AsSent:
 
     @property
     def history(self) -> dict[str, object]:
-        """What the history says of it."""
         return {"queried": [dict(flag) for flag in self.flags]} if self.flags else {}
 
     def keep(self, name: UUID, now: datetime) -> None:

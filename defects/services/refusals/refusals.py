@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from common.canonical import canonical_json, sha256_hex
 from common.clock import day_in_zone
-from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from common.errors import Conflict, Invalid, NotAllowed, NotFound, or_not_found
 from defects.models import Defect, Refusal, SecondLook, SigningLink
 from defects.selectors.catalogue.catalogue import catalogue_in_force, scope_asked
 from defects.selectors.defects.naming import what_of_defect
@@ -113,9 +113,9 @@ def look_again(
     `not_qualified_to_look` (fact `needs`) for who lacks the qualification that a refused defect asks for; Invalid
     `looked_before_refusal`, `instant_in_future`.
     """
-    found = Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first()
-    if found is None:
-        raise NotFound("refusal_unknown")
+    found = or_not_found(
+        Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first(), "refusal_unknown"
+    )
     with unit_of_work([found], actor=actor, now=now) as work:
         refusal = Refusal.objects.select_related("second_look", "unit").get(pk=refusal_id)
         REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding": finding.strip()})

@@ -3,7 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import Conflict, NotFound
+from common.errors import Conflict
 from common.versions import require_version
 from defects.enums import DefectState
 from defects.models import Defect, RoadsideInspection, RoadsideViolation
@@ -14,6 +14,7 @@ from defects.services.records.signatures import Signing, instant_of, refuse_anot
 from defects.transitions import ROADSIDE_INSPECTIONS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
+from fleet.services.records.edits import lock_row
 from fleet.services.records.unit_of_work import unit_of_work
 
 
@@ -28,9 +29,7 @@ def answer_roadside_inspection(
     """
     units = RoadsideInspection.units.through.objects.filter(roadsideinspection_id=inspection_id)
     with unit_of_work(units.values_list("unit_id", flat=True), actor=actor, now=now) as work:
-        inspection = RoadsideInspection.objects.select_for_update(no_key=True).filter(pk=inspection_id).first()
-        if inspection is None:
-            raise NotFound("roadside_inspection_unknown")
+        inspection = lock_row(RoadsideInspection.objects.all(), inspection_id, "roadside_inspection_unknown")
         require_version(inspection, version)
         if inspection.is_clean:
             raise Conflict("roadside_clean")

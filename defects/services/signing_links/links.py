@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from common.errors import Conflict, NotAllowed, NotFound
+from common.errors import Conflict, NotAllowed, NotFound, or_not_found
 from common.security import tell
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, Refusal, SigningLink
@@ -18,6 +18,7 @@ from defects.transitions import DEFECTS, REFUSALS
 from fleet.models import Person
 from fleet.rules.people.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
 from fleet.services.people.sign_in_attempts import count_guess
+from fleet.services.records.edits import lock_row
 from fleet.services.records.unit_of_work import unit_of_work
 
 LASTS = timedelta(hours=4)
@@ -59,9 +60,9 @@ def create_link_for_look(*, refusal_id: UUID, actor: Person, now: datetime) -> t
 
     NotFound `refusal_unknown`; those of the table; NotAllowed `second_person_looks` for whoever refused.
     """
-    unit = Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first()
-    if unit is None:
-        raise NotFound("refusal_unknown")
+    unit = or_not_found(
+        Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first(), "refusal_unknown"
+    )
     with unit_of_work([unit], actor=actor, now=now) as work:
         refusal = Refusal.objects.select_related("second_look").get(pk=refusal_id)
         REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding"})
@@ -80,9 +81,7 @@ def create_link_for_look(*, refusal_id: UUID, actor: Person, now: datetime) -> t
 @transaction.atomic
 def revoke_link(*, link_id: UUID, actor: Person, now: datetime) -> SigningLink:
     """End a link at once: one's own, or anybody's for a foreman. NotFound `link_unknown`; Conflict `link_used`."""
-    link = links_visible_to(actor).select_for_update(no_key=True, of=("self",)).filter(pk=link_id).first()
-    if link is None:
-        raise NotFound("link_unknown")
+    link = lock_row(links_visible_to(actor), link_id, "link_unknown")
     if link.used_at is not None:
         raise Conflict("link_used")
     link.revoked_at = link.revoked_at or now

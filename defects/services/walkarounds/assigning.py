@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from common.clock import day_in_zone
-from common.errors import Conflict, NotAllowed, NotFound
+from common.errors import Conflict, NotAllowed, or_not_found
 from common.inserts import insert
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
@@ -47,9 +47,10 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     """
     if ASSIGN_UNIT.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="assign_unit", roles=sorted(ASSIGN_UNIT))
-    walkaround = Walkaround.objects.select_related("person", "signature", "site").filter(reports=report_id).first()
-    if walkaround is None:
-        raise NotFound("report_unknown")
+    walkaround = or_not_found(
+        Walkaround.objects.select_related("person", "signature", "site").filter(reports=report_id).first(),
+        "report_unknown",
+    )
     unit = Unit.objects.get(pk=unit_id)
     effective = effective_policies(now=now)
     catalogue = catalogue_in_force(effective.policies)

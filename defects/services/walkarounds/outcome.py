@@ -64,7 +64,6 @@ def unit_of(report: Report) -> UUID:
 
 
 def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect]) -> None:
-    """Plan what one report found."""
     opened: dict[tuple[str, str], Defect] = {}
     for item in merged:
         given, found = item.judged.given, judgement_of_check(item.judged)

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import Count, Min, Sum
 
-from common.errors import Invalid, NotFound, TooOften
+from common.errors import Invalid, TooOften, or_not_found
 from defects.models import Defect, Photo, Report, Walkaround
 from defects.selectors.walkarounds.photos import names
 from defects.services.defects.locked import count_change
@@ -55,9 +55,7 @@ def keep_walkaround_photo(*, walkaround_id: UUID, sent: Sent, actor: Person, now
     NotFound `walkaround_unknown`, also for another person's; Invalid `photo_not_named`, TooOften
     `photos_too_fast`, the refusals of `store_file`.
     """
-    walkaround = Walkaround.objects.filter(pk=walkaround_id, person=actor).first()
-    if walkaround is None:
-        raise NotFound("walkaround_unknown")
+    walkaround = or_not_found(Walkaround.objects.filter(pk=walkaround_id, person=actor).first(), "walkaround_unknown")
     reports = [report for report in Report.objects.filter(walkaround=walkaround) if sent.sha256 in names(report)]
     if not reports:
         raise Invalid("photo_not_named")
@@ -73,9 +71,7 @@ def keep_defect_photo(*, defect_id: UUID, sent: Sent, actor: Person, now: dateti
 
     NotFound `defect_unknown`; TooOften `photos_too_fast`; the refusals of `store_file`.
     """
-    defect = Defect.objects.filter(pk=defect_id).first()
-    if defect is None:
-        raise NotFound("defect_unknown")
+    defect = or_not_found(Defect.objects.filter(pk=defect_id).first(), "defect_unknown")
     photo = Photo(defect=defect, received_at=now, received_from=actor)
     return _keep(photo, {defect.unit_id}, sent, proves_repair=True, unreadable_too=False)
 

@@ -3,7 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from common.errors import Conflict, Invalid, NotAllowed, or_not_found
 from defects.models import Report, SetAside
 from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import SET_ASIDE
@@ -23,9 +23,7 @@ def set_report_aside(*, report_id: UUID, reason: str, signing: Signing, actor: P
         raise NotAllowed("role_not_allowed", action="set_aside", roles=sorted(SET_ASIDE))
     refuse_another(signing, actor)
     at = instant_of(signing, now)
-    report = Report.objects.only("pk", "unit_id").filter(pk=report_id).first()
-    if report is None:
-        raise NotFound("not_found")
+    report = or_not_found(Report.objects.only("pk", "unit_id").filter(pk=report_id).first(), "not_found")
     if report.unit_id is None:
         raise Invalid("report_of_no_unit")
     with unit_of_work([report.unit_id], actor=actor, now=now) as work:

@@ -61,7 +61,6 @@ class OnCallFilter(StrictFilterSet):
     since, until = within("starts_at")
 
     def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
-        """Return who is on call at an instant."""
         return queryset.filter(starts_at__lte=value, ends_at__gt=value)
 
 
@@ -78,7 +77,6 @@ class OnCallViewSet(ListMixin):
     queryset = OnCallShift.objects.select_related("person", "site", "recorded_by")
 
     def answer_of(self, row: Any) -> OnCallAnswer:
-        """Return a turn with the code of its site."""
         return OnCallAnswer.of(row, site=code_of(row.site))
 
     @takes(OnCallBody)

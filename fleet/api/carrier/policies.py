@@ -70,10 +70,7 @@ class PolicyViewSet(ListMixin):
     filterset_class = PolicyFilter
     ordering = ("-valid_from",)
     shows = PolicyAnswer
-
-    def get_queryset(self) -> QuerySet[Policy]:
-        """Return all decisions."""
-        return Policy.objects.select_related("set_by")
+    queryset = Policy.objects.select_related("set_by")
 
     @takes(PolicyBody)
     def create(self, request: ServiceRequest, body: PolicyBody) -> Response:

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 from rest_framework.response import Response
 
 from common.api.answers import Answer
@@ -82,17 +82,13 @@ class SiteViewSet(ListMixin, ReadMixin):
     ordering = ("code",)
     shows = SiteAnswer
     unknown = "site_unknown"
-
-    def get_queryset(self) -> QuerySet[Site]:
-        """Return all sites."""
-        return Site.objects.all()
+    queryset = Site.objects.all()
 
     def named(self, name: str) -> Q:
         """Return the condition that a site has a code."""
         return Q(code=name)
 
     def answer_of(self, row: Any) -> SiteAnswer:
-        """Return a site with what the caller may do with it now."""
         return SiteAnswer.of(row, allowed_actions=SITE.allowed_actions(site_state(row), self.caller_roles))
 
     @takes(SiteBody)

@@ -142,7 +142,6 @@ class DocumentViewSet(ListMixin, ReadMixin):
     unknown = "document_unknown"
 
     def get_queryset(self) -> QuerySet[Document]:
-        """Return the documents that the caller may see."""
         return self.visible(documents_visible_to, Document).select_related("unit", "person")
 
     @cached_property
@@ -151,7 +150,6 @@ class DocumentViewSet(ListMixin, ReadMixin):
         return document_day(now=service_request(self.request).now)
 
     def answer_of(self, row: Any) -> DocumentAnswer:
-        """Return a document as it stands on the carrier's present day."""
         return DocumentAnswer.of(
             row,
             last_day=self.day.last_day(row),

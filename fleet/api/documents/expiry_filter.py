@@ -36,7 +36,6 @@ class _Asked:
     """The rows come from a statement of their own, so that no filter touches the query set."""
 
     def filter(self, qs: QuerySet[Any], _value: Any) -> QuerySet[Any]:
-        """Return the query set as it is."""
         return qs
 
 

@@ -18,7 +18,6 @@ def sentence(row: Expiry, language: str) -> str:
 
 
 def kind_in_words(row: Expiry, language: str) -> str:
-    """Return the kind of document."""
     return row.kind.text.get(language, row.kind.text["en"])
 
 

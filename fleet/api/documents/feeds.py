@@ -112,7 +112,6 @@ class ExpiryFeedViewSet(ListMixin):
     tag = "expiry-feeds"
 
     def get_queryset(self) -> QuerySet[FeedToken]:
-        """Return the feeds that the caller may see."""
         return self.visible(feeds_visible_to, FeedToken).select_related("person")
 
     @gives(NewFeedAnswer)

@@ -9,7 +9,7 @@ from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
 from common.api.views import expected_version, set_etag
-from common.errors import NotFound
+from common.errors import or_not_found
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.files import FileParser
 from fleet.api.requests.roles import DESKS
@@ -31,9 +31,7 @@ class DocumentFileView(ServiceView):
     @extend_schema(responses={(200, media): OpenApiTypes.BINARY for media in sorted(DOCUMENTS)})
     def get(self, request: ServiceRequest, key: UUID) -> HttpResponse:
         """The scan; without a camera's notes of place and time, but for compliance and auditor."""
-        file = _document(request, key).file
-        if file is None:
-            raise NotFound("file_missing")
+        file = or_not_found(_document(request, key).file, "file_missing")
         response = HttpResponse(shown_to(request.person, file).content, content_type=file.media_type)
         response.headers["Content-Disposition"] = f'attachment; filename="{key}.{ENDINGS[file.media_type]}"'
         return response
@@ -55,7 +53,6 @@ class DocumentFileView(ServiceView):
 
 
 def _document(request: ServiceRequest, key: UUID) -> Document:
-    document = documents_visible_to(request.person).select_related("file").filter(pk=key).first()
-    if document is None:
-        raise NotFound("document_unknown")
-    return document
+    return or_not_found(
+        documents_visible_to(request.person).select_related("file").filter(pk=key).first(), "document_unknown"
+    )

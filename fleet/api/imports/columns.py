@@ -58,7 +58,6 @@ class TableForm:
 
     @property
     def by_name(self) -> Mapping[str, Column]:
-        """Return the columns by their names."""
         return {column.name: column for column in self.columns}
 
     @property

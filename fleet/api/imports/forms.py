@@ -126,7 +126,6 @@ def _kinds() -> Mapping[Table, Mapping[str, Kind]]:
 
 
 def forms() -> Mapping[Table, TableForm]:
-    """Return the form of each table."""
     return {form.table: form for form in _FORMS}
 
 

@@ -18,7 +18,6 @@ GUIDE_WIDTHS = (28, 12, 24, 90)
 
 
 def csv_template(form: TableForm) -> bytes:
-    """Return the template as CSV."""
     return b"".join(csv_chunks([column.name for column in form.columns], [form.example]))
 
 

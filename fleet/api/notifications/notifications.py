@@ -133,7 +133,6 @@ class NotificationViewSet(ListMixin, ReadMixin, WordedForReader):
     unknown = "notification_unknown"
 
     def get_queryset(self) -> QuerySet[Notification]:
-        """Return the caller's own."""
         return self.visible(notifications_of, Notification)
 
     def prepare(self, rows: Iterable[Any], now: datetime) -> None:
@@ -141,7 +140,6 @@ class NotificationViewSet(ListMixin, ReadMixin, WordedForReader):
         as_read(rows, now)
 
     def answer_of(self, row: Any) -> NotificationAnswer:
-        """Return a notification in the caller's words."""
         actions = possible_answers(row.kind, urgent=row.urgent, acknowledged=row.acknowledged_at is not None)
         deliveries = list(row.deliveries.all())
         return NotificationAnswer.for_reader(row, self.zone, deliveries=deliveries, allowed_actions=actions)

@@ -82,7 +82,6 @@ class ParkedDeliveryViewSet(ListMixin, WordedForReader):
     tag = "parked-deliveries"
 
     def get_queryset(self) -> QuerySet[Delivery]:
-        """Return all that are parked."""
         return parked_deliveries()
 
     def prepare(self, rows: Iterable[Any], now: datetime) -> None:
@@ -90,7 +89,6 @@ class ParkedDeliveryViewSet(ListMixin, WordedForReader):
         as_read((notification for row in rows for notification in row.notifications.all()), now)
 
     def answer_of(self, row: Any) -> ParkedDeliveryAnswer:
-        """Return a message with what it was to carry."""
         notifications = [
             NotificationShort.for_reader(notification, self.zone) for notification in row.notifications.all()
         ]

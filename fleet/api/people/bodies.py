@@ -22,7 +22,6 @@ class MailAddress(ReadValue):
     text = Text(254, may_be_blank=True)
 
     def read(self, sent: Any) -> str:
-        """Return the address."""
         address = self.text.read(sent)
         try:
             if address:

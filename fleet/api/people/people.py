@@ -78,7 +78,6 @@ class PersonFilter(StrictFilterSet):
 
 
 def with_roles(people: QuerySet[Person]) -> QuerySet[Person]:
-    """Return the people with all that is shown of them."""
     roles = PersonRole.objects.select_related("site", "granted_by", "ended_by").order_by("starts_on", "pk")
     return people.select_related("home_site").prefetch_related(Prefetch("roles", roles))
 
@@ -101,11 +100,9 @@ class PersonViewSet(ListMixin, ReadMixin):
     unknown = "person_unknown"
 
     def get_queryset(self) -> QuerySet[Person]:
-        """Return the people whom the caller may see."""
         return with_roles(self.visible(people_visible_to, Person))
 
     def answer_of(self, row: Any) -> PersonAnswer:
-        """Return a person with what the caller may do with the entry now."""
         return PersonAnswer.for_roles(row, self.caller_roles)
 
     @takes(NewPersonBody)

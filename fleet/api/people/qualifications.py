@@ -45,8 +45,6 @@ def holds_on(queryset: QuerySet[Any], _name: str, day: date) -> QuerySet[Any]:
 
 
 class QualificationFilter(StrictFilterSet):
-    """Qualifications."""
-
     person = PersonRefFilter()
     scope = filters.ChoiceFilter(choices=choices(Scope))
     on = DayFilter(method=holds_on)
@@ -62,7 +60,6 @@ class QualificationViewSet(ListMixin, ReadMixin):
     unknown = "qualification_unknown"
 
     def get_queryset(self) -> QuerySet[Qualification]:
-        """Return the qualifications that the caller may see."""
         return self.visible(qualifications_visible_to, Qualification).select_related("person")
 
     @takes(QualificationBody)

@@ -52,7 +52,6 @@ class PersonRoleViewSet(ServiceViewSet):
     tag = "people-roles"
 
     def answer_of(self, row: Any) -> RoleAnswer:
-        """Return a role with the code of its site."""
         return RoleAnswer.of_role(row)
 
     @takes(RoleBody)

@@ -84,7 +84,6 @@ class TokenViewSet(ListMixin):
         return [] if signing_in else super().get_authenticators()
 
     def get_queryset(self) -> QuerySet[DeviceToken]:
-        """Return the devices that the caller may see."""
         return self.visible(tokens_visible_to, DeviceToken).select_related("person")
 
     @gives(NewTokenAnswer)

@@ -4,7 +4,6 @@ from datetime import date, datetime
 from typing import Annotated
 from uuid import UUID
 
-from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 from pydantic import Field
 
@@ -54,8 +53,6 @@ class DeletedContent(Answer):
 
 
 class DeletionFilter(StrictFilterSet):
-    """Deletion records."""
-
     unit = UnitRefFilter("unit")
     what = filters.ChoiceFilter(choices=choices(Deleted))
     record_kind = filters.ChoiceFilter(choices=[(kind, kind) for kind in RECORD_KINDS])
@@ -72,7 +69,4 @@ class DeletionViewSet(ListMixin):
     filterset_class = DeletionFilter
     ordering = ("-deleted_at",)
     shows = DeletionAnswer
-
-    def get_queryset(self) -> QuerySet[Deletion]:
-        """Return all of them with their units."""
-        return Deletion.objects.select_related("unit")
+    queryset = Deletion.objects.select_related("unit")

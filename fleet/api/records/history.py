@@ -84,14 +84,12 @@ class HistoryViewSet(ServiceViewSet):
     tag = "unit-history"
 
     def get_queryset(self) -> QuerySet[HistoryEntry]:
-        """Return the entries of the unit in the address."""
         entries = HistoryEntry.objects.select_related("actor", "content", "deletion")
         if self.being_described:
             return entries.none()
         return entries.filter(unit=unit_in_path(self.kwargs["ref"]))
 
     def answer_of(self, row: Any) -> HistoryAnswer:
-        """Return an entry in the language in force."""
         return HistoryAnswer.of_entry(row)
 
     def list(self, _request: ServiceRequest, ref: str) -> Response:

@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 from django_filters import rest_framework as filters
 from pydantic import Field
 from rest_framework.response import Response
@@ -61,8 +61,6 @@ class LegalHoldAnswer(Answer):
 
 
 class LegalHoldFilter(StrictFilterSet):
-    """Legal holds."""
-
     unit = UnitRefFilter("unit")
     cause = filters.ChoiceFilter(choices=choices(HoldCause))
     open = OpenFilter(Q(lifted_at__isnull=True))
@@ -82,13 +80,9 @@ class LegalHoldViewSet(ListMixin, ReadMixin):
     ordering = ("-placed_at",)
     shows = LegalHoldAnswer
     unknown = "legal_hold_unknown"
-
-    def get_queryset(self) -> QuerySet[LegalHold]:
-        """Return all of them with their units and people."""
-        return LegalHold.objects.select_related("unit", "placed_by", "lifted_by")
+    queryset = LegalHold.objects.select_related("unit", "placed_by", "lifted_by")
 
     def answer_of(self, row: Any) -> LegalHoldAnswer:
-        """Return a legal hold with what the caller may do with it now."""
         actions = LEGAL_HOLD.allowed_actions(legal_hold_state(row), self.caller_roles)
         return LegalHoldAnswer.of(row, allowed_actions=actions)
 

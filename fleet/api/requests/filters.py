@@ -11,7 +11,7 @@ from drf_spectacular.utils import extend_schema_field
 
 from common.api.filter_kinds import REFERENCE, ReadFilter
 from common.api.values import UuidValue, refused
-from common.errors import NotFound
+from common.errors import NotFound, or_not_found
 from fleet.models import Person
 from fleet.rules.units.references import parse_reference
 from fleet.selectors.carrier.carrier import site_by_code
@@ -24,9 +24,7 @@ def unit_behind(ref: str) -> UUID:
     """The key of the unit that a reference names; NotFound `unit_unknown`, refused `unit_reference_malformed`."""
     if parse_reference(ref) is None:
         raise refused("unit_reference_malformed")
-    unit = resolve_unit(ref)
-    if unit is None:
-        raise NotFound("unit_unknown")
+    unit = or_not_found(resolve_unit(ref), "unit_unknown")
     return unit.pk
 
 
@@ -40,9 +38,7 @@ def person_behind_key(given: str) -> UUID:
 
 def site_behind(code: str) -> str:
     """The code of a site on record; NotFound `site_unknown`."""
-    site = site_by_code(code)
-    if site is None:
-        raise NotFound("site_unknown")
+    site = or_not_found(site_by_code(code), "site_unknown")
     return site.code
 
 

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
-from common.errors import FieldProblem, Invalid, NotFound
+from common.errors import FieldProblem, Invalid, NotFound, or_not_found
 from fleet.models import Person, Site, Unit
 from fleet.rules.units.references import REFERENCE_PATTERN
 from fleet.selectors.carrier.carrier import site_by_code
@@ -25,10 +25,7 @@ def in_body(find: Callable[[str], K], ref: str, pointer: str) -> K:
 
 def unit_in_path(ref: str, *, among: QuerySet[Unit] | None = None) -> Unit:
     """Return the unit named in an address; NotFound `unit_unknown`."""
-    unit = resolve_unit(ref, among=among)
-    if unit is None:
-        raise NotFound("unit_unknown")
-    return unit
+    return or_not_found(resolve_unit(ref, among=among), "unit_unknown")
 
 
 def units_in_body(refs: Sequence[str], pointers: Sequence[str]) -> list[Unit]:

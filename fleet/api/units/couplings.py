@@ -78,12 +78,10 @@ class CouplingViewSet(ListMixin, ReadMixin):
     unknown = "coupling_unknown"
 
     def get_queryset(self) -> QuerySet[Coupling]:
-        """Return all combinations with their units."""
         members = CouplingMember.objects.select_related("unit").order_by("pk")
         return Coupling.objects.prefetch_related(Prefetch("members", members))
 
     def answer_of(self, row: Any) -> CouplingAnswer:
-        """Return a combination with what the caller may do with it now."""
         units = sorted((member.unit for member in row.members.all()), key=lambda unit: (unit.kind, unit.number))
         actions = COUPLING.allowed_actions(coupling_state(row), self.caller_roles)
         return CouplingAnswer.of(row, units=units, allowed_actions=actions)

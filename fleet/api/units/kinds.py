@@ -47,7 +47,6 @@ class OneKindViewSet(ListMixin, ReadMixin):
     ordering = ("number",)
 
     def get_queryset(self) -> QuerySet[Unit]:
-        """Return the units of the kind with all that is shown of them."""
         units = Unit.objects.filter(kind=self.kind).select_related("home_site", self.kind)
         return units.prefetch_related(Prefetch("axles", Axle.objects.order_by("number")))
 
@@ -56,7 +55,6 @@ class OneKindViewSet(ListMixin, ReadMixin):
         return unit_in_path(name, among=self.get_queryset())
 
     def answer_of(self, row: Any) -> Answer:
-        """Return a unit with what its kind alone has."""
         return self.shows.with_details(row, self.caller_roles)
 
     def create(self, request: ServiceRequest) -> Response:

@@ -5,7 +5,6 @@ from decimal import Decimal
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 from rest_framework.response import Response
 
@@ -88,8 +87,6 @@ class ReadingFilter(StrictFilterSet):
 
 
 class ReplacementFilter(StrictFilterSet):
-    """Replaced meters."""
-
     unit = UnitRefFilter("unit")
     meter = filters.ChoiceFilter(choices=choices(MeterKind))
     since, until = within("replaced_at")
@@ -103,13 +100,9 @@ class MeterReadingViewSet(ListMixin, ReadMixin):
     ordering = ("-read_at",)
     shows = ReadingAnswer
     unknown = "reading_unknown"
-
-    def get_queryset(self) -> QuerySet[MeterReading]:
-        """Return all readings with their units."""
-        return MeterReading.objects.select_related("unit", "recorded_by")
+    queryset = MeterReading.objects.select_related("unit", "recorded_by")
 
     def answer_of(self, row: Any) -> ReadingAnswer:
-        """Return a reading with the key of its walk-around."""
         return ReadingAnswer.of(row, walkaround=row.walkaround_id)
 
     @takes(ReadingBody)
@@ -134,10 +127,7 @@ class MeterReplacementViewSet(ListMixin):
     ordering = ("-replaced_at",)
     shows = ReplacementAnswer
     tag = "meter-replacements"
-
-    def get_queryset(self) -> QuerySet[MeterReplacement]:
-        """Return all replaced meters with their units."""
-        return MeterReplacement.objects.select_related("unit", "recorded_by")
+    queryset = MeterReplacement.objects.select_related("unit", "recorded_by")
 
     @takes(ReplacementBody)
     def create(self, request: ServiceRequest, body: ReplacementBody) -> Response:

@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 from rest_framework.response import Response
 
 from common.api.answers import Answer
@@ -48,8 +48,6 @@ class MountingAnswer(Answer):
 
 
 class MountingFilter(StrictFilterSet):
-    """Mountings."""
-
     trailer = UnitRefFilter("trailer__unit")
     cooling_unit = UnitRefFilter("cooling_unit__unit")
     open = OpenFilter(Q(span__upper_inf=True))
@@ -68,13 +66,9 @@ class MountingViewSet(ListMixin, ReadMixin):
     filterset_class = MountingFilter
     shows = MountingAnswer
     unknown = "mounting_unknown"
-
-    def get_queryset(self) -> QuerySet[Mounting]:
-        """Return all mountings with their units."""
-        return Mounting.objects.select_related("trailer__unit", "cooling_unit__unit")
+    queryset = Mounting.objects.select_related("trailer__unit", "cooling_unit__unit")
 
     def answer_of(self, row: Any) -> MountingAnswer:
-        """Return a mounting with what the caller may do with it now."""
         return MountingAnswer.of(
             row,
             trailer=row.trailer.unit,

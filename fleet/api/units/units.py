@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
 from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
@@ -30,17 +29,13 @@ class UnitViewSet(ListMixin, ReadMixin):
     filterset_class = UnitFilter
     ordering = ("number",)
     shows = UnitAnswer
-
-    def get_queryset(self) -> QuerySet[Unit]:
-        """Return all units."""
-        return Unit.objects.select_related("home_site")
+    queryset = Unit.objects.select_related("home_site")
 
     def one(self, name: str) -> Unit:
         """Return the unit of a number, number@owner or key."""
         return unit_in_path(name, among=self.get_queryset())
 
     def answer_of(self, row: Any) -> UnitAnswer:
-        """Return a unit with what the caller may do with it now."""
         return UnitAnswer.for_roles(row, self.caller_roles)
 
     @takes(RetireBody)

@@ -22,7 +22,6 @@ class Command(BaseCommand):
     help = "Back up database, files and digests of one moment into a folder that is not there yet."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the folder, and a backup to share files with."""
         parser.add_argument("folder", type=Path)
         parser.add_argument(
             "--earlier",

@@ -20,7 +20,6 @@ class Command(BaseCommand):
     help = "Give somebody a new password; every device must sign in again, and then set an own password."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take whose it is."""
         parser.add_argument("username", help="a name to sign in with")
 
     def handle(self, *, username: str, **_options: Any) -> None:

@@ -12,7 +12,6 @@ class Command(BaseCommand):
     help = "Not used here: see found_carrier and grant_role."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take what Django's own takes most often, to answer it in words."""
         parser.add_argument("--username")
         parser.add_argument("--noinput", "--no-input", action="store_true")
 

@@ -15,7 +15,6 @@ class Command(BaseCommand):
     help = "Say in plain words what is wrong with this installation, and what to do. Changes nothing."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take whose certificate to look at."""
         parser.add_argument("--certificate", metavar="HOST[:PORT]", help="look at the certificate shown there, too")
 
     def handle(self, *, certificate: str | None, **_options: Any) -> None:

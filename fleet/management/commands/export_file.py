@@ -21,7 +21,6 @@ class Command(BaseCommand):
     help = "Write the auditor's file of a unit: number, number@owner or key."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the unit, the days, the language and where to write."""
         parser.add_argument("unit")
         parser.add_argument("--out", type=Path, metavar="FILE", help="default: a name of its own in this folder")
         parser.add_argument("--from", dest="since", type=date.fromisoformat, metavar="DAY", help="first day, included")

@@ -20,7 +20,6 @@ class Command(BaseCommand):
     help = "Write every table on record as CSV into one ZIP."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the file to write."""
         parser.add_argument("file", type=Path)
 
     def handle(self, *, file: Path, **_options: Any) -> None:

@@ -28,7 +28,6 @@ class Command(BaseCommand):
     help = "Give a first password to each person who has a name to sign in with and no password; prints them once."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take whom they are for, and who gives them."""
         parser.add_argument("usernames", nargs="*", help="for these alone; for everybody without a password if none")
         parser.add_argument("--by", required=True, metavar="USERNAME", help="the administrator: a name to sign in with")
 

@@ -39,7 +39,6 @@ class Command(BaseCommand):
     help = __doc__
 
     def add_arguments(self, parser: CommandParser) -> None:
-        """Take what the two rows need."""
         for name, (meaning, default) in QUESTIONS.items():
             parser.add_argument(f"--{name.replace('_', '-')}", help=f"{meaning} ({default})" if default else meaning)
 

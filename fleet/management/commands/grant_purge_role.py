@@ -17,7 +17,6 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the role's name."""
         parser.add_argument("--role", required=True, metavar="NAME", help="an existing role that owns nothing")
 
     def handle(self, *, role: str, verbosity: int, **_options: Any) -> None:

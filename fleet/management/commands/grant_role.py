@@ -23,7 +23,6 @@ class Command(BaseCommand):
     help = "Give a role at the console, from today on; it is flagged."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take whom, what, where, by which administrator and why."""
         parser.add_argument("username", help="whose role it will be: a name to sign in with")
         parser.add_argument("role", choices=[role.value for role in Role])
         parser.add_argument("--site", metavar="CODE", help="at one site; everywhere without it")

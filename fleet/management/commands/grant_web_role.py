@@ -15,7 +15,6 @@ class Command(BaseCommand):
     help = "Let a database role do the web process's work, and nothing that undoes what is kept append-only."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the role's name."""
         parser.add_argument("--role", required=True, metavar="NAME", help="an existing role that owns nothing")
 
     def handle(self, *, role: str, verbosity: int, **_options: Any) -> None:

@@ -20,7 +20,6 @@ class Command(BaseCommand):
     help = "Make somebody an administrator at the console, with a new password, when no other can; it is flagged."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take whom and why."""
         parser.add_argument("username", help="a name to sign in with, on record or new")
         parser.add_argument("--name", default="", help="the person's name, for one who is not on record")
         parser.add_argument("--reason", required=True, help="why it is given here")

@@ -18,7 +18,6 @@ class Command(BaseCommand):
     help = "Delete what is past its days of keeping, held by nobody and wanted for no repair."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take whether anything is deleted at all."""
         parser.add_argument("--dry-run", action="store_true", help="list what would be deleted and delete nothing")
 
     def handle(self, *, dry_run: bool, **_options: Any) -> None:

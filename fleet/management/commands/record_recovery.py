@@ -18,7 +18,6 @@ class Command(BaseCommand):
     help = "Note that the database was recovered to an earlier instant; `restore` notes itself."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the instant and who recovered."""
         parser.add_argument(
             "--to",
             required=True,

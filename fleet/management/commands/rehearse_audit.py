@@ -19,7 +19,6 @@ class Command(BaseCommand):
     help = "Pull units at random, of every kind, and list the gaps in their files by rule."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take how many units, and a seed to pull the same ones again."""
         parser.add_argument("--units", type=at_least_one, default=5)
         parser.add_argument("--seed", type=int, default=None)
 

@@ -22,7 +22,6 @@ class Command(BaseCommand):
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the folder and who restores."""
         parser.add_argument("folder", type=Path)
         parser.add_argument("--by", required=True, metavar="WHO", help="who restores; kept on record")
 

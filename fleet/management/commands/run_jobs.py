@@ -21,7 +21,6 @@ class Command(BaseCommand):
     help = "Run the sweeps that worker and beat would run, without a broker, until interrupted."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take how often to look, and whether only once."""
         parser.add_argument("--interval", type=seconds, default=60, metavar="SECONDS", help="wait between rounds (60)")
         parser.add_argument("--once", action="store_true", help="run every sweep once and leave; with 1 if one failed")
 

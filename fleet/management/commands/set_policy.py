@@ -21,7 +21,6 @@ class Command(BaseCommand):
     help = "Set a policy at the console, from now on; it is flagged."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take what is decided, by whom and why."""
         parser.add_argument("key", help="as in GET /policies, such as small_carrier_lift")
         parser.add_argument("value", help="as JSON, such as true")
         parser.add_argument("--by", required=True, metavar="USERNAME", help="who decides: a name to sign in with")

@@ -22,7 +22,6 @@ class Command(BaseCommand):
     help = "Check every unit's history and what it tells of; print what was changed or removed, leave with 1 then."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the folder of the digests."""
         parser.add_argument(
             "--digests", type=Path, metavar="DIR", help="folder of the daily digests (default: HISTORY_DIGEST_DIR)"
         )

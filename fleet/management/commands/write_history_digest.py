@@ -18,7 +18,6 @@ class Command(BaseCommand):
     help = "Write today's digest of every unit's history (UTC day); a digest that is there is never written over."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the folder."""
         parser.add_argument(
             "--directory", type=Path, metavar="DIR", help="where to write it (default: HISTORY_DIGEST_DIR)"
         )

@@ -104,8 +104,6 @@ class Successor(StrEnum):
 
 
 class Days(Protocol):
-    """A document as it is stored."""
-
     starts_on: date | None
     ends_on: date | None
 

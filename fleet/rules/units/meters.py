@@ -14,7 +14,6 @@ METERS_OF_KIND: Mapping[str, frozenset[str]] = {
 
 
 def has_meter(kind: str, meter: str) -> bool:
-    """Whether a unit of this kind can have this meter."""
     return meter in METERS_OF_KIND[kind]
 
 

@@ -37,7 +37,6 @@ def parse_reference(text: str) -> UnitReference | None:
 
 
 def reference_of(number: str, owner: str) -> UnitReference:
-    """The reference by which a unit with this number and owner is found."""
     return UnitReference(number=number.upper(), owner=owner.upper())
 
 

@@ -14,7 +14,7 @@ from django.db.models.functions import JSONObject
 
 from common.clock import day_in_zone
 from common.compiled import CompiledObjects
-from common.errors import NotFound
+from common.errors import NotFound, or_not_found
 from common.given import INSTANT, Given
 from fleet.enums import SiteState
 from fleet.models import Carrier, Policy, Site
@@ -34,16 +34,12 @@ def carriers_zone() -> str:
 
 
 def site_by_code(code: str) -> Site | None:
-    """Return the site of that code; None when there is none."""
     return Site.objects.filter(code=code).first()
 
 
 def the_carrier() -> Carrier:
     """Return the one carrier; NotFound `carrier_missing` before it is recorded."""
-    carrier = Carrier.objects.first()
-    if carrier is None:
-        raise NotFound("carrier_missing")
-    return carrier
+    return or_not_found(Carrier.objects.first(), "carrier_missing")
 
 
 def site_state(site: Site) -> SiteState:

@@ -81,7 +81,6 @@ class Combination:
 
     @property
     def units(self) -> frozenset[UUID]:
-        """Every unit concerned."""
         return frozenset(unit for _, unit in self.coupled) | frozenset(unit for pair in self.mounted for unit in pair)
 
     @property

@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Upper
 
-from common.errors import Conflict, NotFound
+from common.errors import Conflict, or_not_found
 from common.transitions import TransitionTable
 from fleet.enums import UnitState
 from fleet.models import Unit
@@ -68,10 +68,7 @@ def unit_state(unit: Unit) -> UnitState:
 
 def get_unit(unit_id: UUID) -> Unit:
     """Return the unit; NotFound `unit_unknown`."""
-    unit = Unit.objects.filter(pk=unit_id).first()
-    if unit is None:
-        raise NotFound("unit_unknown")
-    return unit
+    return or_not_found(Unit.objects.filter(pk=unit_id).first(), "unit_unknown")
 
 
 def refuse_retired(unit: Unit) -> None:

@@ -28,7 +28,6 @@ class MeterBook:
         return self.series.get((unit, meter), ())
 
     def replacements_of(self, unit: UUID, meter: str) -> Sequence[Replacement]:
-        """The replacements of one meter."""
         return self.replacements.get((unit, meter), ())
 
 

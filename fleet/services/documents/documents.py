@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from common.errors import Conflict, NotFound
+from common.errors import Conflict, or_not_found
 from common.versions import require_version
 from fleet.models import Document, Person
 from fleet.rules.documents.file_types import DOCUMENTS
@@ -99,9 +99,7 @@ def replace_document(
 
 def document_written_by(actor: Person, document_id: UUID) -> Document:
     """A document that the actor may write about, not locked yet. NotFound `document_unknown`, NotAllowed as above."""
-    known = Document.objects.filter(pk=document_id).first()
-    if known is None:
-        raise NotFound("document_unknown")
+    known = or_not_found(Document.objects.filter(pk=document_id).first(), "document_unknown")
     refuse_third_party_documents(subject_of(known), actor)
     return known
 

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from common.canonical import plain
 from common.clock import refuse_last_day_before
-from common.errors import Invalid, NotFound
+from common.errors import Invalid
 from common.security import tell
 from fleet.enums import Role
 from fleet.models import FeedToken, Person
@@ -17,6 +17,7 @@ from fleet.rules.people.tokens import FEED_PREFIX, TOKEN_BYTES, feed_digest
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.people.visible import feeds_visible_to
 from fleet.selectors.units.lookup import resolve_unit
+from fleet.services.records.edits import lock_row
 
 READS_FEEDS = frozenset({Role.ADMINISTRATOR, Role.AUDITOR, Role.COMPLIANCE, Role.DISPATCH, Role.FOREMAN})
 """Who may let a calendar program read the expiry list; a feed ends with the last of these roles."""
@@ -59,9 +60,7 @@ def create_feed(
 @transaction.atomic
 def revoke_feed(*, feed_id: UUID, actor: Person, now: datetime) -> FeedToken:
     """End one feed at once: one's own, or anybody's for an administrator; NotFound `feed_unknown` otherwise."""
-    feed = feeds_visible_to(actor).select_for_update(no_key=True, of=("self",)).filter(pk=feed_id).first()
-    if feed is None:
-        raise NotFound("feed_unknown")
+    feed = lock_row(feeds_visible_to(actor), feed_id, "feed_unknown")
     feed.revoked_at = now
     feed.save(update_fields=["revoked_at"])
     tell("feed_ended", feed.person.log_name, actor=actor.log_name, what=feed.name, why="revoked")

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from common.canonical import sha256_hex
-from common.errors import Invalid, NotFound, TooLarge
+from common.errors import Invalid, TooLarge, or_not_found
 from common.tables.reading import UNSAID
 from fleet.enums import Role
 from fleet.models import FileRemoval, Person, StoredFile
@@ -68,10 +68,7 @@ def _kept_anew(row: StoredFile, content: bytes) -> StoredFile:
 
 def read_file(sha256: str) -> bytes:
     """Return the bytes of a kept file; NotFound `file_missing` when the store has lost it."""
-    content = the_store().get(sha256)
-    if content is None:
-        raise NotFound("file_missing")
-    return content
+    return or_not_found(the_store().get(sha256), "file_missing")
 
 
 def is_lost(sha256: str) -> bool:
@@ -114,7 +111,5 @@ def shown_to(person: Person, file: StoredFile) -> Shown:
     content = read_file(file.pk)
     if not SEE_ORIGINALS.isdisjoint(person.current_roles):
         return Shown(content, file.pk)
-    bare = without_notes(content, file.media_type)
-    if bare is None:
-        raise NotFound("file_not_shown")
+    bare = or_not_found(without_notes(content, file.media_type), "file_not_shown")
     return Shown(bare, f"{file.pk}-without-notes")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import Conflict, NotAllowed, NotFound
+from common.errors import Conflict, NotAllowed, or_not_found
 from fleet.enums import Role
 from fleet.models import Carrier, Document, Person
 from fleet.rules.documents.recording import Subject
@@ -33,7 +33,6 @@ class DocumentSubject:
 
 
 def subject_of(document: Document) -> DocumentSubject:
-    """Return whose document a stored one is."""
     return DocumentSubject(document.unit_id, document.person_id)
 
 
@@ -63,7 +62,5 @@ def locked_subject(
                 raise Conflict("person_left", left_on=person.left_on)
             yield work, Subject("person"), True
         else:
-            carrier = Carrier.objects.select_for_update(no_key=True).first()
-            if carrier is None:
-                raise NotFound("carrier_missing")
+            carrier = or_not_found(Carrier.objects.select_for_update(no_key=True).first(), "carrier_missing")
             yield work, Subject("carrier", usdot_number=carrier.usdot_number), True

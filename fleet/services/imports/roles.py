@@ -27,7 +27,6 @@ class RolePlan(Plan):
             self._held[held.person_id, held.role, held.site_id].append(held)
 
     def write(self) -> None:
-        """Give them."""
         for rows in batches(self._new):
             give_roles(rows, actor=self.scene.actor)
 

@@ -6,10 +6,11 @@ from uuid import UUID
 from django.db import transaction
 
 from common.clock import end_of_day
-from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from common.errors import Conflict, Invalid, NotAllowed
 from fleet.models import Notification, Person
 from fleet.rules.notifications.timing import SNOOZE_AT_MOST, possible_answers
 from fleet.services.notifications.hours import habits_in_force
+from fleet.services.records.edits import lock_row
 
 
 @transaction.atomic
@@ -43,10 +44,7 @@ def snooze_notification(*, notification: UUID, actor: Person, until: date, reaso
 
 
 def _own(notification: UUID, actor: Person) -> Notification:
-    row = Notification.objects.select_for_update(no_key=True).filter(pk=notification, person=actor).first()
-    if row is None:
-        raise NotFound("notification_unknown")
-    return row
+    return lock_row(Notification.objects.filter(person=actor), notification, "notification_unknown")
 
 
 def _wake(until: date, actor: Person, now: datetime) -> datetime:

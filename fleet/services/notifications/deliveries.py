@@ -12,13 +12,14 @@ from uuid import UUID
 from django.db import transaction
 
 from common.causes import caused_by, present_cause
-from common.errors import Conflict, NotFound
+from common.errors import Conflict
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.composing import write_letter
 from fleet.services.notifications.hours import Habits, habits_in_force
 from fleet.services.notifications.leases import Lease, lease_next, mark_failed, mark_sent
+from fleet.services.records.edits import lock_row
 
 logger = logging.getLogger(__name__)
 
@@ -94,9 +95,7 @@ def retry_delivery(*, delivery: UUID, now: datetime) -> Delivery:
 
     NotFound `delivery_unknown`, Conflict `delivery_not_parked`.
     """
-    row = Delivery.objects.select_for_update(no_key=True).filter(pk=delivery).first()
-    if row is None:
-        raise NotFound("delivery_unknown")
+    row = lock_row(Delivery.objects.all(), delivery, "delivery_unknown")
     if row.state != DeliveryState.PARKED:
         raise Conflict("delivery_not_parked", state=row.state)
     row.state, row.attempts, row.next_try_at = DeliveryState.PENDING, 0, now

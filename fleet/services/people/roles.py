@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from common.clock import refuse_last_day_before
-from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from common.errors import Conflict, Invalid, NotAllowed, or_not_found
 from common.security import tell
 from fleet.enums import Role, Scope
 from fleet.models import Person, PersonRole, Qualification
@@ -125,9 +125,7 @@ def end_role(*, person_id: UUID, role_id: UUID, ends_on: date, actor: Person, no
     today = carriers_day(now)
     lock_administrators()
     person = lock_row(Person.objects.all(), person_id, "role_unknown")
-    row = PersonRole.objects.filter(pk=role_id, person_id=person_id).first()
-    if row is None:
-        raise NotFound("role_unknown")
+    row = or_not_found(PersonRole.objects.filter(pk=role_id, person_id=person_id).first(), "role_unknown")
     if row.ends_on is not None and row.ends_on < today:
         raise Conflict("role_ended", ends_on=row.ends_on)
     if person_id == actor.pk and row.ends_on is not None and ends_on > row.ends_on:

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
-from common.errors import NotFound, NotSignedIn
+from common.errors import NotSignedIn, or_not_found
 from common.security import tell
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person
@@ -96,9 +96,7 @@ def revoke_token(*, token_id: UUID, actor: Person, now: datetime) -> DeviceToken
     tokens = DeviceToken.objects.select_for_update(no_key=True, of=("self",)).filter(revoked_at__isnull=True)
     if Role.ADMINISTRATOR not in actor.current_roles:
         tokens = tokens.filter(person=actor)
-    token = tokens.select_related("person").filter(pk=token_id).first()
-    if token is None:
-        raise NotFound("token_unknown")
+    token = or_not_found(tokens.select_related("person").filter(pk=token_id).first(), "token_unknown")
     token.revoked_at = now
     token.save(update_fields=["revoked_at"])
     tell("device_signed_out", token.person.log_name, actor=actor.log_name, device=token.device)

@@ -30,7 +30,6 @@ def digest_path(directory: Path, day: date) -> Path:
 
 
 def digest_day(path: Path) -> date:
-    """The day of a digest, by its name."""
     return date.fromisoformat(path.stem.removeprefix("history-"))
 
 

@@ -3,7 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from fleet.enums import HoldCause, HoldState
 from fleet.models import LegalHold, Person
 from fleet.services.records.unit_of_work import unit_of_work
@@ -28,9 +28,7 @@ def lift_legal_hold(*, hold_id: UUID, reason: str, actor: Person, now: datetime)
 
     NotFound `legal_hold_unknown`, Conflict `action_not_allowed`, Invalid `required_fields_missing`.
     """
-    known = LegalHold.objects.filter(pk=hold_id).first()
-    if known is None:
-        raise NotFound("legal_hold_unknown")
+    known = or_not_found(LegalHold.objects.filter(pk=hold_id).first(), "legal_hold_unknown")
     with unit_of_work([known.unit_id], actor=actor, now=now) as work:
         hold = LegalHold.objects.get(pk=hold_id)
         LEGAL_HOLD.resolve("lift", legal_hold_state(hold), actor.current_roles, {"reason": reason})

@@ -9,7 +9,7 @@ from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 from django.db.models import Func, Value
 
 from common.clock import refuse_end_before, refuse_future
-from common.errors import Conflict, Invalid, NotFound, Unavailable
+from common.errors import Conflict, Invalid, Unavailable, or_not_found
 from fleet.enums import Role
 from fleet.models import Coupling, CouplingMember, Person, Unit
 from fleet.rules.units.combinations import is_combination, plan_take_over
@@ -165,9 +165,7 @@ def uncouple(*, coupling_id: UUID, ended_at: datetime, actor: Person, now: datet
     """
     members = list(CouplingMember.objects.filter(coupling_id=coupling_id).order_by("pk"))
     with unit_of_work([row.unit_id for row in members], actor=actor, now=now) as work:
-        coupling = Coupling.objects.filter(pk=coupling_id).first()
-        if coupling is None:
-            raise NotFound("coupling_unknown")
+        coupling = or_not_found(Coupling.objects.filter(pk=coupling_id).first(), "coupling_unknown")
         COUPLING.resolve("uncouple", coupling_state(coupling), actor.current_roles, {"ended_at": ended_at})
         refuse_future(ended_at, now, "/ended_at")
         refuse_end_before(ended_at, coupling.started_at, "/ended_at")

@@ -8,7 +8,7 @@ from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 from django.db.models import Q
 
 from common.clock import refuse_end_before, refuse_future
-from common.errors import Conflict, Invalid, NotFound
+from common.errors import Conflict, Invalid, or_not_found
 from fleet.enums import UnitKind
 from fleet.models import Mounting, Person, Unit
 from fleet.selectors.units.combinations import mounting_state
@@ -37,9 +37,9 @@ def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datet
 
     NotFound `mounting_unknown`, Conflict `action_not_allowed`, Invalid `instant_in_future`, `end_before_beginning`.
     """
-    units = Mounting.objects.filter(pk=mounting_id).values_list("trailer_id", "cooling_unit_id").first()
-    if units is None:
-        raise NotFound("mounting_unknown")
+    units = or_not_found(
+        Mounting.objects.filter(pk=mounting_id).values_list("trailer_id", "cooling_unit_id").first(), "mounting_unknown"
+    )
     with unit_of_work(units, actor=actor, now=now) as work:
         mounting = Mounting.objects.get(pk=mounting_id)
         MOUNTING.resolve("dismount", mounting_state(mounting), actor.current_roles, {"ended_at": ended_at})

@@ -97,7 +97,6 @@ def rows_of(table: type[Model]) -> Manager[Any]:
 
 
 def insert_axles(axles: Mapping[UUID, Sequence[Mapping[str, object]]]) -> None:
-    """The axles of units that have none."""
     Axle.objects.bulk_create(Axle(unit_id=unit, **axle) for unit, each in axles.items() for axle in each)
 
 

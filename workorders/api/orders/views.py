@@ -157,12 +157,10 @@ class OrderViewSet(MovesMixin):
     tag = "repair-orders"
 
     def get_queryset(self) -> QuerySet[RepairOrder]:
-        """Return the orders that the caller may read."""
         rows = self.visible(lambda person: orders_visible_to(person, now=self.instant), RepairOrder)
         return with_order_parts(rows)
 
     def in_hands(self) -> QuerySet[RepairOrder]:
-        """Return the orders in the caller's hands."""
         return orders_in_hands_of(person_behind(self.request), now=self.instant)
 
     def named(self, name: str) -> Q:
@@ -170,11 +168,9 @@ class OrderViewSet(MovesMixin):
         return order_named(name)
 
     def fresh(self, key: UUID) -> RepairOrder:
-        """Return the order as it is now."""
         return with_order_parts(RepairOrder.objects.filter(pk=key)).get()
 
     def answer_of(self, row: Any) -> OrderAnswer:
-        """Return the order in the caller's language."""
         return OrderAnswer.for_reader(row, person_behind(self.request), self.catalogue)
 
     @takes(OpenBody)

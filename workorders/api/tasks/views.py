@@ -55,19 +55,15 @@ class TaskViewSet(MovesMixin):
     tag = "repair-tasks"
 
     def get_queryset(self) -> QuerySet[RepairTask]:
-        """Return the tasks that the caller may read."""
         return with_task_parts(self.visible(lambda person: tasks_visible_to(person, now=self.instant), RepairTask))
 
     def in_hands(self) -> QuerySet[RepairTask]:
-        """Return the tasks in the caller's hands."""
         return tasks_in_hands_of(person_behind(self.request), now=self.instant)
 
     def fresh(self, key: UUID) -> RepairTask:
-        """Return the task as it is now."""
         return with_task_parts(RepairTask.objects.filter(pk=key)).get()
 
     def answer_of(self, row: Any) -> TaskAnswer:
-        """Return the task in the caller's language."""
         return TaskAnswer.for_reader(row, person_behind(self.request), self.catalogue)
 
     @takes(TaskAssignBody)

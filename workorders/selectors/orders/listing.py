@@ -4,7 +4,7 @@ from uuid import UUID
 
 from django.db.models import Case, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
 
-from common.errors import NotFound
+from common.errors import or_not_found
 from common.ids import lookup_of
 from defects.enums import OPEN_DEFECT_STATES, SEVERITY_RANK
 from workorders.enums import TaskState
@@ -41,10 +41,9 @@ def with_outside_parts(repairs: QuerySet[OutsideRepair]) -> QuerySet[OutsideRepa
 
 def order_key(ref: str) -> UUID:
     """The key of the order that a number or a key names; NotFound `order_unknown`."""
-    key = RepairOrder.objects.filter(order_named(ref)).values_list("pk", flat=True).first()
-    if key is None:
-        raise NotFound("order_unknown")
-    return key
+    return or_not_found(
+        RepairOrder.objects.filter(order_named(ref)).values_list("pk", flat=True).first(), "order_unknown"
+    )
 
 
 def order_named(ref: str) -> Q:

@@ -19,7 +19,6 @@ SHOP = frozenset({Role.MECHANIC, Role.FOREMAN})
 
 
 def orders_visible_to(person: Person, *, now: datetime) -> QuerySet[RepairOrder]:
-    """The orders that the person may read."""
     rows = RepairOrder.objects.all()
     return rows if READ_ALL_ORDERS & person.current_roles else rows.filter(_at_sites(person, now, ""))
 
@@ -30,7 +29,6 @@ def orders_in_hands_of(person: Person, *, now: datetime) -> QuerySet[RepairOrder
 
 
 def tasks_visible_to(person: Person, *, now: datetime) -> QuerySet[RepairTask]:
-    """The tasks of the orders that the person may read."""
     rows = RepairTask.objects.all()
     return rows if READ_ALL_ORDERS & person.current_roles else rows.filter(_at_sites(person, now, "order__"))
 
@@ -47,7 +45,6 @@ def labor_visible_to(person: Person, *, now: datetime) -> QuerySet[LaborEntry]:
 
 
 def outside_repairs_visible_to(person: Person, *, now: datetime) -> QuerySet[OutsideRepair]:
-    """The outside repairs on orders that the person may read."""
     rows = OutsideRepair.objects.all()
     return rows if READ_ALL_ORDERS & person.current_roles else rows.filter(_at_sites(person, now, "order__"))
 

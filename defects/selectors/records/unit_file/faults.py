@@ -162,7 +162,6 @@ def _firm_confirmed(confirmed: Record | None, words: Words) -> str:
 
 
 def certificate_photos(record: Record) -> Iterable[str]:
-    """The photo that a certificate names."""
     return filter(None, [record["photo"]])
 
 

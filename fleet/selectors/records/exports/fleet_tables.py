@@ -27,7 +27,6 @@ NOT_GIVEN_OUT = frozenset(
 
 
 def own_tables() -> Sequence[ExportTable]:
-    """Return fleet's tables."""
     return (
         model_table("carrier", OFFICE, models.Carrier),
         model_table("policies", OFFICE, models.Policy),

@@ -103,7 +103,6 @@ def document_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 
 def scans(record: Record) -> Iterable[str]:
-    """The scan of a document."""
     return filter(None, [record["scan"]])
 
 

@@ -52,7 +52,6 @@ def read_combinations(asked: Asked) -> Iterator[Record]:
 
 
 def combination_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
-    """From when to when with what."""
     together = " + ".join(unit["number"] for unit in record["units"])
     how = _("mounted") if record["how"] == MountingState.MOUNTED else _("coupled")
     if record["took_over"] or record["taken_over"]:

@@ -89,7 +89,6 @@ def read_backup(folder: Path) -> Manifest:
 
 
 def listed_files(folder: Path) -> Iterator[ListedFile]:
-    """Every file on record in a backup."""
     with (folder / LISTED).open(encoding="utf-8") as lines:
         for line in lines:
             yield ListedFile(**json.loads(line))

@@ -46,12 +46,10 @@ class Bucket:
                 client.put_object(**place, Body=content, ChecksumSHA256=checksum)
 
     def has(self, sha256: str) -> bool:
-        """Whether the file is in the bucket."""
         with _reached():
             return self._is_there(_client(self.access), self._place(sha256))
 
     def get(self, sha256: str) -> bytes | None:
-        """Return a file's bytes; None when there is none."""
         with _reached():
             try:
                 answer = _client(self.access).get_object(**self._place(sha256))
@@ -75,7 +73,6 @@ class Bucket:
                 yield [key.removeprefix(PREFIX) for key in old]
 
     def remove(self, place: str) -> None:
-        """Remove a file."""
         with _reached():
             _client(self.access).delete_object(**self._place(place))
 

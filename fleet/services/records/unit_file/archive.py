@@ -23,8 +23,6 @@ CHECKER = Path(__file__).with_name("verify.py")
 
 @dataclass(frozen=True)
 class Entry:
-    """One file of the archive."""
-
     path: str
     size: int
     sha256: str

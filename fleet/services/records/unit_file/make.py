@@ -14,7 +14,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from common.canonical import canonical_json, sha256_hex
-from common.errors import Invalid, NotFound
+from common.errors import Invalid, or_not_found
 from fleet.models import Person, Unit
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.selectors.records.unit_file.formatting import Words
@@ -80,9 +80,7 @@ def make_unit_file(*, unit_id: UUID, asked: FileAsked, actor: Person | None, now
     """
     if asked.since is not None and asked.until is not None and asked.until < asked.since:
         raise Invalid("file_days_turned")
-    unit = Unit.objects.filter(pk=unit_id).first()
-    if unit is None:
-        raise NotFound("unit_unknown")
+    unit = or_not_found(Unit.objects.filter(pk=unit_id).first(), "unit_unknown")
     carrier = the_carrier()
     days = Asked(unit, asked.since, asked.until, carrier.time_zone, now)
     spool = TemporaryFile()  # noqa: SIM115 - handed on, and gone when it is closed

@@ -40,7 +40,6 @@ class Cover:
 
     @property
     def title(self) -> str:
-        """The file's title."""
         return _("Maintenance file of unit {unit}").format(unit=self.asked.unit)
 
     @property

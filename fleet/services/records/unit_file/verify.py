@@ -26,7 +26,6 @@ class Folder:
         return {path.relative_to(self.root).as_posix() for path in self.root.rglob("*") if path.is_file()}
 
     def read(self, name: str) -> bytes:
-        """The bytes of one file."""
         return (self.root / name).read_bytes()
 
 
