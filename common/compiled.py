@@ -5,7 +5,7 @@ from typing import Any, Generic, TypeVar, cast
 from django.db import connection
 from django.db.models import Model, QuerySet
 
-from common.given import literal, written
+from common.sql_parameters import literal, written
 
 R = TypeVar("R", bound=Model)
 

@@ -29,8 +29,8 @@ def coming_from(address: str) -> Iterator[None]:
 
 def tell(event: str, name: str, *, actor: str = "", address: str = "", **facts: object) -> None:
     """Log an event: whose sign-in it is about, by whom if by somebody, from where, and what else is to be known."""
-    told = {"name": name, "actor": actor, "address": address or _address.get(), **facts}
-    cut = {key: str(value)[:LONGEST] for key, value in told.items()}
+    event_facts = {"name": name, "actor": actor, "address": address or _address.get(), **facts}
+    cut = {key: str(value)[:LONGEST] for key, value in event_facts.items()}
     line = " ".join(f"{key}={_shown(text)}" for key, text in cut.items())
     logger.info("%s %s", event, line, extra={"event": event, "facts": cut})
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import Protocol
 
 STORED_FOR = timedelta(days=90)
-"""How long an answer is kept; whoever owns the store jobs older ones."""
+"""How long an answer is kept; whoever owns the store deletes older ones."""
 
 RETRY_AFTER_S = 1
 """When to send again what is still being answered."""

@@ -30,7 +30,7 @@ class JsonLines(logging.Formatter):
 
     def format(self, record: logging.LogRecord) -> str:
         """Return the object, masked."""
-        told: dict[str, object] = {
+        line: dict[str, object] = {
             "at": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname,
             "logger": record.name,
@@ -39,8 +39,8 @@ class JsonLines(logging.Formatter):
             **{name: value for name, value in vars(record).items() if name not in USUAL},
         }
         if record.exc_info:
-            told["trace"] = self.formatException(record.exc_info)
-        return masked(json.dumps(told, default=str, ensure_ascii=False))
+            line["trace"] = self.formatException(record.exc_info)
+        return masked(json.dumps(line, default=str, ensure_ascii=False))
 
 
 class StrangersWords(logging.Filter):

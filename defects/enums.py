@@ -35,7 +35,7 @@ class Outcome(StrEnum):
     CORRECTED = "corrected"
     NOT_APPLICABLE = "not_applicable"
     NOT_REACHED = "not_reached"
-    FLAGGED = "queried"
+    FLAGGED = "flagged"
 
 
 class NotReached(StrEnum):

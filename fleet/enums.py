@@ -161,19 +161,19 @@ class NotificationKind(StrEnum):
     LOAD_AT_RISK = "load_at_risk"
     ORDER_BY_OFFICER = "order_by_officer"
     DOCUMENT_ENDING = "document_ending"
-    ANSWER_FLIPPED = "answer_flipped"
+    CLEARANCE_BARRED = "clearance_barred"
     ROADSIDE_ANSWER_DUE = "roadside_answer_due"
-    PROMISE_MOVED = "promise_moved"
+    EXPECTED_TIME_MOVED = "expected_time_moved"
     UNIT_REFUSED = "unit_refused"
     SECOND_LOOK_DONE = "second_look_done"
-    INSPECTION_FLAGGED = "inspection_queried"
+    INSPECTION_FLAGGED = "inspection_flagged"
     FAULT_TO_GRADE = "fault_to_grade"
     FAULT_BEFORE_USE = "fault_before_use"
     HOLD_LIFTED = "hold_lifted"
     FIRM_TO_CONFIRM = "firm_to_confirm"
     SEAL_DIFFERS = "seal_differs"
     UNIT_UNKNOWN = "unit_unknown"
-    RECORD_SKIPPED = "record_passed_over"
+    RECORD_SKIPPED = "record_skipped"
 
 
 class Channel(StrEnum):

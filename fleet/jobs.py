@@ -10,7 +10,7 @@ from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.job import escalate_notifications
 from fleet.services.people.access import end_access_that_is_over
 from fleet.services.records.digests import write_history_digest
-from fleet.services.records.expired import forget_leftovers
+from fleet.services.records.expired import delete_leftovers
 from fleet.services.records.purging.job import purge_records
 
 HOUR = timedelta(hours=1)
@@ -27,7 +27,7 @@ JOBS = (
         HOUR,
         lambda run: write_history_digest(directory=settings.HISTORY_DIGEST_DIR, now=run.clock()),
     ),
-    Job("purge_requests", HOUR, lambda run: forget_leftovers(now=run.clock())),
+    Job("purge_requests", HOUR, lambda run: delete_leftovers(now=run.clock())),
     # One run deletes at most 10,000 records of each sort; the next goes on.
     Job("purge_records", HOUR, lambda run: purge_records(now=run.clock(), stop=run.stop)),
 )

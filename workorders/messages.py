@@ -65,7 +65,7 @@ MESSAGES: Messages = {
     "history_repair_order_started": _("Work on repair order {order} began."),
     "history_repair_order_waiting": _("Repair order {order} waits."),
     "history_repair_order_resumed": _("Work on repair order {order} went on."),
-    "history_repair_order_promised": _("Repair order {order} is expected {expected_at}."),
+    "history_expected_time_set": _("Repair order {order} is expected {expected_at}."),
     "history_repair_order_work_done": _("The work of repair order {order} is done."),
     "history_repair_order_closed": _("Repair order {order} was closed."),
     "history_repair_order_cancelled": _("Repair order {order} was cancelled."),
@@ -85,8 +85,10 @@ MESSAGES: Messages = {
     "history_labor_ended": _("{name} ended work on repair order {order}."),
     "history_outside_repair_recorded": _("{worker} of {firm} worked on repair order {order}: {work}"),
     # Facts: unit, order (its number), before_at, expected_at
-    "promise_moved": _("Repair order {order} on unit {unit} is now expected {expected_at}, before that {before_at}."),
-    "promise_moved_subject": _("Unit {unit}: the expected time changed"),
+    "expected_time_moved": _(
+        "Repair order {order} on unit {unit} is now expected {expected_at}, before that {before_at}."
+    ),
+    "expected_time_moved_subject": _("Unit {unit}: the expected time changed"),
     # What an audit rehearsal finds
     "gap_brake_evidence_missing": _("Repair order {order}: no evidence that {name} was qualified for brakes on {day}."),
 }

@@ -37,19 +37,19 @@ def behind(view: Any, action: str, method: str) -> frozenset[Step]:
     """Return all that may run for an operation."""
     unused = {
         expected_version: action not in getattr(view, "if_match", ()),
-        IdempotentMixin._once: not keeps_answers(view, method),  # noqa: SLF001 - of the same package
+        IdempotentMixin._once: not stores_responses(view, method),  # noqa: SLF001 - of the same package
     }
     without = {function for function, never in unused.items() if never}
     return reached(type(view), [action, *_around(view, action, method)], without=without)
 
 
-def told(status: int, codes: list[str]) -> str:
+def status_description(status: int, codes: list[str]) -> str:
     """Return how the document tells a status with its codes."""
     said = LIMITS.get(status, HTTPStatus(status).phrase)
     return f"{said}: {', '.join(f'`{code}`' for code in codes)}." if codes and status not in LIMITS else said
 
 
-def keeps_answers(view: Any, method: str) -> bool:
+def stores_responses(view: Any, method: str) -> bool:
     """Whether an operation wants an Idempotency-Key."""
     return method == "POST" and getattr(view, "idempotency", "none") != "none"
 

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from http import HTTPStatus
 from typing import Any
 
-from common.api.operation_problems import behind, keeps_answers
+from common.api.operation_problems import behind, stores_responses
 from common.api.reach import mentioned_in
 from common.api.views import set_etag
 
@@ -36,7 +36,7 @@ def header_components() -> dict[str, dict[str, object]]:
     }
 
 
-def told_headers(names: Iterable[str]) -> dict[str, dict[str, str]]:
+def described_headers(names: Iterable[str]) -> dict[str, dict[str, str]]:
     """Return headers of one response as references to their components."""
     return {name: {"$ref": f"#/components/headers/{name}"} for name in sorted(names)}
 
@@ -54,7 +54,7 @@ def success_headers(view: Any, action: str, method: str, status: int, kinds: Col
     yield "X-Request-Id"
     if action == "list":
         yield "Link"
-    if keeps_answers(view, method):
+    if stores_responses(view, method):
         yield "Idempotency-Replayed"
     steps = behind(view, action, method)
     if status == HTTPStatus.CREATED and mentioned_in(steps, "Location"):

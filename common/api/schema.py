@@ -11,11 +11,11 @@ from pydantic import BaseModel
 
 from common.api.idempotency import MAX_KEY
 from common.api.model_schema import register
-from common.api.operation_problems import ALIKE, keeps_answers, problems_of, told
+from common.api.operation_problems import ALIKE, problems_of, status_description, stores_responses
 from common.api.permissions import ANONYMOUS, ANY_ROLE, RoleRule, role_rule
 from common.api.problem_document import CONTENT_TYPE
 from common.api.problem_schema import CODE, PROBLEM_SCHEMA
-from common.api.response_headers import problem_headers, success_headers, told_headers
+from common.api.response_headers import described_headers, problem_headers, success_headers
 
 IDEMPOTENCY_KEY = OpenApiParameter(
     "Idempotency-Key",
@@ -104,7 +104,7 @@ class ProblemAutoSchema(AutoSchema):
     def get_override_parameters(self) -> list[Any]:
         """Return the headers that the operation needs."""
         given = [*super().get_override_parameters()]
-        if keeps_answers(self.view, self.method):
+        if stores_responses(self.view, self.method):
             given.append(IDEMPOTENCY_KEY)
         if self._action() in getattr(self.view, "if_match", ()):
             given.append(IF_MATCH)
@@ -140,9 +140,9 @@ class ProblemAutoSchema(AutoSchema):
         for status, answer in answers.items():
             answer["description"] = answer["description"] or HTTPStatus(int(status)).phrase
             names = success_headers(self.view, self._action(), self.method, int(status), answer.get("content", ()))
-            answer["headers"] = told_headers(names)
+            answer["headers"] = described_headers(names)
         if self.method == "GET":
-            answers["304"] = {"description": "Not Modified", "headers": told_headers(["ETag", "X-Request-Id"])}
+            answers["304"] = {"description": "Not Modified", "headers": described_headers(["ETag", "X-Request-Id"])}
         found = problems_of(self.view, self._action(), self.method, self.path)
         answers.update({str(status): self._problem(status, codes) for status, codes in found.items()})
         return answers
@@ -152,12 +152,12 @@ class ProblemAutoSchema(AutoSchema):
         known = self._component(CODE, ResolvedComponent.SCHEMA, {"type": "string", "enum": []})
         known.schema["enum"] += [code for code in codes if code not in known.schema["enum"]]
         answer = {
-            "description": told(status, codes if status in ALIKE else []),
-            "headers": told_headers(problem_headers(status)),
+            "description": status_description(status, codes if status in ALIKE else []),
+            "headers": described_headers(problem_headers(status)),
             "content": {CONTENT_TYPE: {"schema": problem.ref}},
         }
         component = self._component(f"Problem{status}", ResolvedComponent.RESPONSE, answer)
-        return component.ref if status in ALIKE else {**component.ref, "description": told(status, codes)}
+        return component.ref if status in ALIKE else {**component.ref, "description": status_description(status, codes)}
 
     def _component(self, name: str, kind: str, schema: dict[str, Any]) -> ResolvedComponent:
         """The component of this name, made of this schema where there is none yet."""

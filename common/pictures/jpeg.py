@@ -28,29 +28,29 @@ _NEXT = re.compile(rb"\xff[\x01-\xcf\xd8-\xff]")
 
 def jpeg_without_notes(content: bytes) -> bytes:
     """Return the same picture to the pixel, with nothing of its notes but how it was held; NotAPicture."""
-    held, kept = UPRIGHT, [b""]
+    held, segments = UPRIGHT, [b""]
     has_frame, scans = False, 0
     for marker, start, end in _segments(content):
         segment = content[start:end]
         if marker in _FRAMES:
             _refuse_frame(segment)
             has_frame = True
-            kept.append(segment)
+            segments.append(segment)
         elif marker == _SCAN:
             scans += 1
-            kept.append(segment)
+            segments.append(segment)
         elif marker in _TABLES:
-            kept.append(segment)
+            segments.append(segment)
         elif marker == _EXIF and segment[4:].startswith(_EXIF_NAME) and held == UPRIGHT:
             held = orientation_in(segment[4 + len(_EXIF_NAME) :])
         elif marker in {_JFIF, _ADOBE}:
-            kept.append(_color(marker, segment))
+            segments.append(_color(marker, segment))
     if not has_frame or not 0 < scans <= MAX_SCANS:
         raise NotAPicture
     if held != UPRIGHT:
         notes = _EXIF_NAME + only_orientation(held)
-        kept[0] = b"\xff\xe1" + (len(notes) + 2).to_bytes(2) + notes
-    return b"".join((b"\xff\xd8", *kept, b"\xff\xd9"))
+        segments[0] = b"\xff\xe1" + (len(notes) + 2).to_bytes(2) + notes
+    return b"".join((b"\xff\xd8", *segments, b"\xff\xd9"))
 
 
 def _segments(content: bytes) -> Iterator[tuple[int, int, int]]:

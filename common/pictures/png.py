@@ -20,19 +20,19 @@ def png_without_notes(content: bytes) -> bytes:
     """Return the same picture to the pixel, with nothing of its notes but how it was held; NotAPicture."""
     if not content.startswith(_SIGNATURE):
         raise NotAPicture
-    held, kept = UPRIGHT, []
+    held, segments = UPRIGHT, []
     for name, chunk in _chunks(content):
         if name == _NOTES and held == UPRIGHT:
             held = orientation_in(chunk[8:-4])
         elif name in _KEPT:
-            kept.append(chunk)
-    names = [chunk[4:8] for chunk in kept]
+            segments.append(chunk)
+    names = [chunk[4:8] for chunk in segments]
     if names[0] != _HEADER or names.count(_HEADER) != 1 or _PIXELS not in names:
         raise NotAPicture
-    refuse_size(width=int.from_bytes(kept[0][8:12]), height=int.from_bytes(kept[0][12:16]))
+    refuse_size(width=int.from_bytes(segments[0][8:12]), height=int.from_bytes(segments[0][12:16]))
     if held != UPRIGHT:
-        kept.insert(1, _chunk(_NOTES, only_orientation(held)))
-    return b"".join((_SIGNATURE, *kept))
+        segments.insert(1, _chunk(_NOTES, only_orientation(held)))
+    return b"".join((_SIGNATURE, *segments))
 
 
 def _chunks(content: bytes) -> Iterator[tuple[bytes, bytes]]:

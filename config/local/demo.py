@@ -41,9 +41,9 @@ LOOK_EVERY_S = 0.1
 
 def run() -> None:
     """Run until told to stop by a signal; raise LocalServiceError when a part cannot start or ends by itself."""
-    told = threading.Event()
+    stopping = threading.Event()
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-        signal.signal(number, lambda _number, _frame: told.set())
+        signal.signal(number, lambda _number, _frame: stopping.set())
     with open_door(env.given("PORT")) as door, postgres.LocalPostgres(postgres.kept()) as database:
         variables = {
             "ADDRESS": f"http://127.0.0.1:{door.getsockname()[1]}",
@@ -58,8 +58,8 @@ def run() -> None:
             "DJANGO_SETTINGS_MODULE": "config.settings.base",
         }
         with _left_for_other_commands(variables):
-            if _prepared(database, variables, told):
-                _serve(door.fileno(), variables, told, database)
+            if _prepared(database, variables, stopping):
+                _serve(door.fileno(), variables, stopping, database)
     say("Everything is stopped. `make demo` goes on with the same data, `make demo-reset` throws it away.")
 
 
@@ -88,16 +88,16 @@ def _left_for_other_commands(variables: Mapping[str, str]) -> Iterator[None]:
         env.RUNNING_DEMO.unlink(missing_ok=True)
 
 
-def _prepared(database: postgres.LocalPostgres, variables: Mapping[str, str], told: threading.Event) -> bool:
+def _prepared(database: postgres.LocalPostgres, variables: Mapping[str, str], stopping: threading.Event) -> bool:
     """Migrate, and load the demo carrier into an empty database; False when told to stop before the end."""
     as_owner = {"DATABASE_URL": database.owner.url(), "STATEMENT_TIMEOUT_MS": "0", "IDLE_TRANSACTION_TIMEOUT_MS": "0"}
     words = ["-m", "config.prepare", f"--web-role={WEB}", f"--purge-role={PURGE}", "--quiet"]
     _python(words, {**variables, **as_owner})
     with psycopg.connect(database.owner.url()) as connection:
         empty = connection.execute("SELECT FROM fleet_carrier LIMIT 1").fetchone() is None
-    if empty and not told.is_set():
+    if empty and not stopping.is_set():
         _python(["manage.py", "load_demo"], variables)
-    return not told.is_set()
+    return not stopping.is_set()
 
 
 def _python(words: list[str], variables: Mapping[str, str]) -> None:
@@ -150,7 +150,9 @@ class Service:
             os.killpg(self.process.pid, signal.SIGTERM)
 
 
-def _serve(door: int, variables: Mapping[str, str], told: threading.Event, database: postgres.LocalPostgres) -> None:
+def _serve(
+    door: int, variables: Mapping[str, str], stopping: threading.Event, database: postgres.LocalPostgres
+) -> None:
     """Run the periodic jobs and the web process, say where they are, and wait."""
     address = variables["ADDRESS"]
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
@@ -159,10 +161,10 @@ def _serve(door: int, variables: Mapping[str, str], told: threading.Event, datab
         Service("the jobs", ["manage.py", "run_jobs", "--interval=5"], variables) as jobs,
         Service("the web process", gunicorn, variables, keep_open=[door]) as web,
     ):
-        if _answers(f"{address}/livez", web, told):
+        if _answers(f"{address}/livez", web, stopping):
             say(how_to_sign_in(address))
             say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
-        while not told.wait(LOOK_EVERY_S):
+        while not stopping.wait(LOOK_EVERY_S):
             for part in (jobs, web, database):
                 if part.ended():
                     raise LocalServiceError(
@@ -172,17 +174,17 @@ def _serve(door: int, variables: Mapping[str, str], told: threading.Event, datab
         say("Stopping the web process, the jobs and the database, in this order.")
 
 
-def _answers(address: str, web: Service, told: threading.Event) -> bool:
+def _answers(address: str, web: Service, stopping: threading.Event) -> bool:
     """Wait for the first answer; False when told to stop before."""
     until = time.monotonic() + ANSWER_WAIT_S
-    while not told.is_set() and not web.ended():
+    while not stopping.is_set() and not web.ended():
         try:
             with urllib.request.urlopen(address, timeout=ANSWER_WAIT_S):  # noqa: S310 - our own
                 return True
         except urllib.error.URLError as why:
             if time.monotonic() > until:
                 raise LocalServiceError(f"{address} does not answer: {why.reason}") from why
-            told.wait(LOOK_EVERY_S)
+            stopping.wait(LOOK_EVERY_S)
     return False
 
 

@@ -104,7 +104,7 @@ VARIANTS: dict[str, Template] = {
     ),
     f"{Code.FUEL_TO_ADD}_beyond_tank": _("{unit}: {add_gal} gallons short. Fill the tank and refuel on the way."),
     f"{Code.NO_ANSWER_RECORDED}_more": _("{unit}: {count} points have no answer yet, first {points}."),
-    f"{Code.AREA_NOT_REACHED}_queried": _("{unit}: {area}: an answer cannot be used. Check again."),
+    f"{Code.AREA_NOT_REACHED}_flagged": _("{unit}: {area}: an answer cannot be used. Check again."),
 }
 """The same reasons where more is known of them than their plain sentence says."""
 
@@ -157,7 +157,7 @@ WHY: dict[str, Template] = {
     NotReached.WEATHER: _("weather"),
     NotReached.BLOCKED: _("blocked"),
     NotReached.OTHER: _("another reason"),
-    "queried": _("an answer that must be checked"),
+    "flagged": _("an answer that must be checked"),
     "no_answer": _("no answer recorded"),
     "never_walked": _("no pre-trip walk is on record"),
     "another_driver": _("another driver walked it last"),
@@ -202,7 +202,7 @@ TABLES: dict[str, Mapping[Any, Template]] = {
     "ends": ENDS,
     "why": WHY,
     "area": AREAS,
-    "paper_of": SUBJECTS,
+    "document_of": SUBJECTS,
     "answer": ANSWERS,
 }
 

@@ -66,7 +66,7 @@ MESSAGES: Messages = {
     "history_load_at_risk_joined": _("Load {load} was already at risk. Defect {defect} was added."),
     "history_load_at_risk_entry": _("Load at risk, note: {text}"),
     "history_load_at_risk_disposed": _("Disposition of the food: {disposition}"),
-    "history_inspection_queried": _(
+    "history_inspection_flagged": _(
         "The periodic inspection of {starts_on} is flagged. These defects were open: {defects}."
     ),
     "history_roadside_inspected": _("An officer inspected it, report {report_number}: {violations} violations."),
@@ -105,8 +105,8 @@ MESSAGES: Messages = {
     ),
     "roadside_answer_due_subject": _("Answer due to the officer's report {report_number}"),
     # Facts: units, departs_at, why (what bars them, in sentences).
-    "answer_flipped": _("{units}, leaving {departs_at}: now barred. Request clearance again. {why}"),
-    "answer_flipped_subject": _("Barred now: {units}"),
+    "clearance_barred": _("{units}, leaving {departs_at}: now barred. Request clearance again. {why}"),
+    "clearance_barred_subject": _("Barred now: {units}"),
     "answer_barred_further": _("{units}, leaving {departs_at}: still barred. New: {why}"),
     "answer_barred_further_subject": _("Further bars: {units}"),
     # Facts: unit, what (in the driver's own words), reported_by, at.
@@ -118,7 +118,7 @@ MESSAGES: Messages = {
     "fault_before_use": _("Unit {unit}: {what}. To be repaired before its next use. Reported by {reported_by}, {at}."),
     "fault_before_use_subject": _("Repair before next use: unit {unit}, {what}"),
     # Facts: unit, inspected_on, faults (number and name of each).
-    "inspection_queried": _(
+    "inspection_flagged": _(
         "Unit {unit}: the periodic inspection of {inspected_on} is recorded as passed. These faults were "
         "already found and are open: {faults}. The document is kept. Every part must pass (49 CFR "
         "396.17(c)). Ask the inspector, correct the document, or have them repaired."
@@ -126,7 +126,7 @@ MESSAGES: Messages = {
     "inspection_defects_open": _(
         "Found on the day of the inspection and still open: {faults}. Repair them first; it passes then (396.17(c))."
     ),
-    "inspection_queried_subject": _("Unit {unit}: a passed inspection is flagged"),
+    "inspection_flagged_subject": _("Unit {unit}: a passed inspection is flagged"),
     # Facts: report_number, due_on, days (to it, or since).
     "roadside_answer_due_in": _("Answer the officer's report {report_number} by {due_on}. Days left: {days}."),
     "roadside_answer_due_in_subject": _("Answer to the officer's report {report_number}: days left: {days}"),

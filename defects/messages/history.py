@@ -6,7 +6,7 @@ from common.messages import Messages
 
 MESSAGES: Messages = {
     # A walk-around
-    "history_report_signed": _("A report was signed: {checks} checks, {findings} found, {queried} flagged."),
+    "history_report_signed": _("A report was signed: {checks} checks, {findings} found, {flagged} flagged."),
     "history_report_assigned": _("A report that named {given_unit} was assigned to this unit."),
     "history_photo_received": _("A photo was received."),
     "history_defect_reported": _("Defect {defect} was reported."),

@@ -12,7 +12,7 @@ class SigningLink(Keyed):
     It is for repairs of `defects`, or for the second look that a `refusal` waits for.
     """
 
-    digest = models.BinaryField(max_length=32, unique=True)
+    token_hash = models.BinaryField(max_length=32, unique=True)
     defects = models.ManyToManyField("defects.Defect", related_name="signing_links")
     refusal = models.ForeignKey(
         "defects.Refusal", null=True, blank=True, on_delete=models.PROTECT, related_name="signing_links"

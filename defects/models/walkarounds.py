@@ -75,7 +75,7 @@ class Report(Keyed):
     `unit` is empty only while `given_unit` names none that is known and nobody has said which it is
     (`unit_assigned_by`). `review_due` when a statutory defect is on it.
     `looked_at` are the legs signed for, each with whether it counts. Of the places that the walk asks every time
-    (`places_asked`) so many are covered by a leg (`places_covered`); what has no answer is `left_open`.
+    (`places_required`) so many are covered by a leg (`places_covered`); what has no answer is `left_open`.
     """
 
     CHECKS_SCHEMA: ClassVar[int] = 1
@@ -91,7 +91,7 @@ class Report(Keyed):
     checks = models.JSONField()
     faults = models.JSONField(default=list)
     looked_at = models.JSONField(default=list)
-    places_asked = models.PositiveSmallIntegerField(default=0)
+    places_required = models.PositiveSmallIntegerField(default=0)
     places_covered = models.PositiveSmallIntegerField(default=0)
     left_open = models.JSONField(default=list)
     flags = models.JSONField(default=list)
@@ -124,17 +124,17 @@ class Report(Keyed):
     @property
     def without_answer(self) -> list[dict[str, str]]:
         """The places that the walk asks every time and that have no answer, in walking order."""
-        return [row for row in self.left_open if row["asked"]]
+        return [row for row in self.left_open if row["required"]]
 
     @property
     def places_answered(self) -> int:
         """How many of those it asks have an answer: one of their own, or by a leg."""
-        return self.places_asked - len(self.without_answer)
+        return self.places_required - len(self.without_answer)
 
     @property
     def looked_all_over(self) -> bool:
         """Whether everything that the walk asks every time has an answer; where nothing was asked, nothing has."""
-        return 0 < self.places_asked == self.places_answered
+        return 0 < self.places_required == self.places_answered
 
     def __str__(self) -> str:
         return f"report on {self.given_unit}"

@@ -30,15 +30,15 @@ def may_see_copy(refusal: Refusal, person: Person) -> bool:
     return refusal.person_id == person.pk or not SEE_COPY.isdisjoint(person.current_roles)
 
 
-def told_of(refusals: Iterable[Refusal]) -> dict[UUID, list[str]]:
+def recipients_of(refusals: Iterable[Refusal]) -> dict[UUID, list[str]]:
     """By refusal, the names of those who were told of it, in one statement however many there are."""
-    told: dict[UUID, set[str]] = defaultdict(set)
+    recipients: dict[UUID, set[str]] = defaultdict(set)
     subjects = [refusal.pk for refusal in refusals]
     notifications = Notification.objects.filter(kind=NotificationKind.UNIT_REFUSED, subject_id__in=subjects)
     for subject, name in notifications.order_by("pk").values_list("subject_id", "person__name"):
         if subject is not None:
-            told[subject].add(name)
-    return {subject: sorted(names) for subject, names in told.items()}
+            recipients[subject].add(name)
+    return {subject: sorted(names) for subject, names in recipients.items()}
 
 
 def refusal_state(refusal: Refusal) -> str:

@@ -23,9 +23,9 @@ def links_visible_to(person: Person) -> QuerySet[SigningLink]:
     return link_rows() if not READ_ALL.isdisjoint(person.current_roles) else link_rows().filter(made_by=person)
 
 
-def link_in_force(digest: bytes, *, now: datetime) -> SigningLink | None:
+def link_in_force(token_hash: bytes, *, now: datetime) -> SigningLink | None:
     """The link of that digest that is not used, revoked or over; its `made_by` carries the roles in force."""
-    active = SigningLink.objects.filter(digest=digest, used_at=None, revoked_at=None, expires_at__gt=now)
+    active = SigningLink.objects.filter(token_hash=token_hash, used_at=None, revoked_at=None, expires_at__gt=now)
     link = active.select_related("made_by", "refusal__unit").first()
     if link is not None:
         set_roles(link.made_by, now=now)

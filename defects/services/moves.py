@@ -23,7 +23,7 @@ LONGEST = timedelta(hours=24)
 
 
 @dataclass(frozen=True)
-class LimitedMoveAsked:
+class LimitedMoveRequest:
     """Everything that 396.7(b) asks for, in words: why that place is the nearest, why going is less hazardous."""
 
     found_on_highway: bool
@@ -75,7 +75,7 @@ def record_yard_move(
         return move
 
 
-def allow_limited_move(*, unit_id: UUID, asked: LimitedMoveAsked, actor: Person, now: datetime) -> LimitedMove:
+def allow_limited_move(*, unit_id: UUID, requested: LimitedMoveRequest, actor: Person, now: datetime) -> LimitedMove:
     """Allow one trip of a unit found unsafe on the highway to the nearest place where it can safely be repaired.
 
     Conflict `order_forbids_move`, `refusal_waits`, `nothing_found_unsafe`, `move_allowed_already`; Invalid
@@ -91,37 +91,37 @@ def allow_limited_move(*, unit_id: UUID, asked: LimitedMoveAsked, actor: Person,
             raise Conflict("nothing_found_unsafe")
         if LimitedMove.objects.filter(unit_id=unit_id, ended_at__isnull=True, ends_at__gt=now).exists():
             raise Conflict("move_allowed_already")
-        problems = _unmet(asked, actor, now)
+        problems = _unmet(requested, actor, now)
         if problems:
             raise Invalid("limited_move_refused", problems=problems)
         move = LimitedMove.objects.create(
             unit_id=unit_id,
-            found_at_place=asked.found_at_place,
-            to_place=asked.to_place,
-            distance_mi=asked.distance_mi,
-            why_nearest=asked.why_nearest,
-            why_less_hazardous=asked.why_less_hazardous,
-            driver=asked.driver,
-            driver_consented_at=asked.driver_consented_at,
-            conditions=asked.conditions,
+            found_at_place=requested.found_at_place,
+            to_place=requested.to_place,
+            distance_mi=requested.distance_mi,
+            why_nearest=requested.why_nearest,
+            why_less_hazardous=requested.why_less_hazardous,
+            driver=requested.driver,
+            driver_consented_at=requested.driver_consented_at,
+            conditions=requested.conditions,
             approved_by=actor,
             approved_at=now,
-            ends_at=asked.ends_at,
+            ends_at=requested.ends_at,
         )
         work.record(
             unit_id,
             "limited_move_allowed",
             subject=move.pk,
             body={
-                "from": asked.found_at_place,
-                "to": asked.to_place,
-                "distance_mi": asked.distance_mi,
-                "why_nearest": asked.why_nearest,
-                "why_less_hazardous": asked.why_less_hazardous,
-                "driver": asked.driver.name,
-                "consented_at": asked.driver_consented_at,
-                "ends_at": asked.ends_at,
-                "conditions": asked.conditions,
+                "from": requested.found_at_place,
+                "to": requested.to_place,
+                "distance_mi": requested.distance_mi,
+                "why_nearest": requested.why_nearest,
+                "why_less_hazardous": requested.why_less_hazardous,
+                "driver": requested.driver.name,
+                "consented_at": requested.driver_consented_at,
+                "ends_at": requested.ends_at,
+                "conditions": requested.conditions,
             },
         )
         return move
@@ -170,21 +170,21 @@ def _found_unsafe(unit_id: UUID) -> bool:
     return held or open_defects.exists()
 
 
-def _unmet(asked: LimitedMoveAsked, actor: Person, now: datetime) -> list[FieldProblem]:
+def _unmet(requested: LimitedMoveRequest, actor: Person, now: datetime) -> list[FieldProblem]:
     """Every condition of 396.7(b), and of the driver's consent, that what was asked does not meet."""
-    told = ("found_at_place", "to_place", "why_nearest", "why_less_hazardous")
-    problems = [FieldProblem(f"/{name}", "required") for name in told if not getattr(asked, name).strip()]
-    if not asked.found_on_highway:
+    described = ("found_at_place", "to_place", "why_nearest", "why_less_hazardous")
+    problems = [FieldProblem(f"/{name}", "required") for name in described if not getattr(requested, name).strip()]
+    if not requested.found_on_highway:
         problems.append(FieldProblem("/found_on_highway", "only_from_the_highway"))
-    if asked.driver.pk == actor.pk:
+    if requested.driver.pk == actor.pk:
         problems.append(FieldProblem("/driver", "driver_consents_for_themselves"))
-    elif not _is_driver(asked.driver, now):
+    elif not _is_driver(requested.driver, now):
         problems.append(FieldProblem("/driver", "not_a_driver"))
-    if asked.driver_consented_at > now:
+    if requested.driver_consented_at > now:
         problems.append(FieldProblem("/driver_consented_at", "instant_in_future"))
-    if asked.distance_mi <= 0:
+    if requested.distance_mi <= 0:
         problems.append(FieldProblem("/distance_mi", "min_value"))
-    if not now < asked.ends_at <= now + LONGEST:
+    if not now < requested.ends_at <= now + LONGEST:
         problems.append(FieldProblem("/ends_at", "limited_move_too_long", {"latest": now + LONGEST}))
     return problems
 

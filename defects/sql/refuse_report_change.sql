@@ -4,7 +4,7 @@ CREATE OR REPLACE FUNCTION public.refuse_report_change()
 AS $function$
 DECLARE
     lists CONSTANT text[] := ARRAY['checks', 'faults', 'flags', 'looked_at', 'left_open', 'checks_schema'];
-    judged CONSTANT text[] := ARRAY['unit_id', 'checks', 'looked_at', 'places_asked', 'places_covered', 'left_open',
+    judged CONSTANT text[] := ARRAY['unit_id', 'checks', 'looked_at', 'places_required', 'places_covered', 'left_open',
                                     'flags', 'review_due', 'unit_assigned_by_id', 'unit_assigned_at'];
 BEGIN
     -- Once, and only how it is judged: each check but its verdict, and each leg but whether it counts, stay as given.

@@ -4,12 +4,12 @@ from common.messages import Sentences
 from fleet.messages import (
     documents,
     history,
-    keeping,
     labels,
     notifications,
     people,
     rehearsal,
     reminders,
+    retention,
     tables,
     units,
 )
@@ -17,7 +17,7 @@ from fleet.messages import (
 SENTENCES = Sentences(
     (
         history.MESSAGES,
-        keeping.MESSAGES,
+        retention.MESSAGES,
         notifications.MESSAGES,
         documents.MESSAGES,
         people.MESSAGES,

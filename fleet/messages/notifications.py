@@ -17,7 +17,7 @@ MESSAGES: Messages = {
     ),
     "hold_placed_subject": _("Hold {hold} on unit {unit}"),
     # Facts: minutes, what (the message that nobody answered).
-    "record_passed_over": _("{sweep} skips record {record}: {fault}"),
+    "record_skipped": _("{job} skips record {record}: {fault}"),
     "unanswered": _("Not acknowledged for {minutes} minutes. {what}"),
     "unanswered_subject": _("Not acknowledged: {what}"),
     # Facts: what (the notification, of what has ended meanwhile).
@@ -25,23 +25,23 @@ MESSAGES: Messages = {
     # Facts: days, what (the reminder of a late document that nobody answered).
     "unanswered_days": _("Not acknowledged for {days} days. {what}"),
     # The message around them
-    "letter_greeting": _("Good day, {name},"),
-    "letter_urgent": _("this is urgent:"),
-    "letter_digest": _("your notifications since the last summary:"),
-    "letter_more": _("More notifications on your list: {count}."),
-    "letter_group_happened": _("What happened"),
-    "letter_group_unanswered": _("Not acknowledged by its first recipients"),
-    "letter_group_overdue": _("Documents expired"),
-    "letter_group_missing": _("Documents missing"),
-    "letter_group_in_grace": _("Documents in grace"),
-    "letter_group_ending": _("Documents expiring"),
-    "letter_please": _("Please acknowledge this in your list of notifications."),
-    "letter_caution": _(
+    "mail_greeting": _("Good day, {name},"),
+    "mail_urgent": _("this is urgent:"),
+    "mail_summary": _("your notifications since the last summary:"),
+    "mail_more": _("More notifications on your list: {count}."),
+    "mail_group_happened": _("What happened"),
+    "mail_group_unanswered": _("Not acknowledged by its first recipients"),
+    "mail_group_overdue": _("Documents expired"),
+    "mail_group_missing": _("Documents missing"),
+    "mail_group_in_grace": _("Documents in grace"),
+    "mail_group_ending": _("Documents expiring"),
+    "mail_please": _("Please acknowledge this in your list of notifications."),
+    "mail_caution": _(
         "The carrier's qualified people, the officer at the roadside and local law decide. "
         "This service never says that a vehicle is safe."
     ),
-    "letter_digest_subject": _("Notifications, {day}: {count}"),
-    "letter_several_subject": _("{first}, and {others} more"),
+    "mail_summary_subject": _("Notifications, {day}: {count}"),
+    "mail_several_subject": _("{first}, and {others} more"),
     # What answering a notification is refused with
     "notification_unknown": Wording(_("You have no such notification."), _("No such notification")),
     "notification_never_snoozed": Wording(

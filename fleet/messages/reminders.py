@@ -14,7 +14,7 @@ from fleet.rules.documents.qualified import qualification_kinds
 
 def kind_code(kind: str) -> str:
     """The code whose sentence is the name of a kind of document."""
-    return f"paper_kind_{kind}"
+    return f"document_kind_{kind}"
 
 
 @dataclass(frozen=True)
@@ -36,18 +36,20 @@ KIND_NAMES: dict[str, Template] = {
 MESSAGES: Messages = {
     # Facts of all: whose, document, effect (whether clearance is barred by it). Of those with an end: own_end (what the
     # document says), ends_on (its last day), days.
-    "document_ending": _("{whose}: {paper} expires {ends_on}. Days left: {days}. {effect}"),
-    "document_in_grace": _("{whose}: {paper} expired {own_end}, in grace until {ends_on}. Days left: {days}. {effect}"),
-    "document_overdue": _("{whose}: {paper} expired {ends_on}. Days overdue: {days}. {effect}"),
-    "document_missing": _("{whose}: {paper} missing. {effect}"),
-    "paper_bars": _("Clearance is barred."),
-    "paper_will_bar": _("After {good_through} clearance is barred."),
-    "paper_bars_nothing": _("It bars nothing."),
+    "document_ending": _("{whose}: {document} expires {ends_on}. Days left: {days}. {effect}"),
+    "document_in_grace": _(
+        "{whose}: {document} expired {own_end}, in grace until {ends_on}. Days left: {days}. {effect}"
+    ),
+    "document_overdue": _("{whose}: {document} expired {ends_on}. Days overdue: {days}. {effect}"),
+    "document_missing": _("{whose}: {document} missing. {effect}"),
+    "document_bars": _("Clearance is barred."),
+    "document_will_bar": _("After {good_through} clearance is barred."),
+    "document_bars_nothing": _("It bars nothing."),
     "qualification_will_end": _("The qualification is valid through {good_through}."),
     "qualification_over": _("The qualification is not valid."),
-    "papers_unit": _("Unit {unit}"),
-    "papers_person": "{person}",
-    "papers_carrier": _("The carrier"),
-    "papers_state": "{paper} ({state})",
+    "whose_unit": _("Unit {unit}"),
+    "whose_person": "{person}",
+    "whose_carrier": _("The carrier"),
+    "document_of_state": "{document} ({state})",
     **{kind_code(kind): name for kind, name in KIND_NAMES.items()},
 }

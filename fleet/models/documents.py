@@ -97,7 +97,7 @@ class FeedToken(Keyed):
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="feeds")
     name = models.CharField(max_length=80)
-    digest = models.BinaryField(max_length=32, unique=True)
+    token_hash = models.BinaryField(max_length=32, unique=True)
     filters = models.JSONField(default=dict)
     created_at = models.DateTimeField()
     ends_on = models.DateField(db_default=InAYear())

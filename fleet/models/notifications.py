@@ -66,7 +66,7 @@ class Delivery(Keyed):
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")
     channel = models.CharField(max_length=8, choices=choices(Channel))
     notifications = models.ManyToManyField(Notification, related_name="deliveries")
-    digest_on = models.DateField(null=True, blank=True)
+    summary_on = models.DateField(null=True, blank=True)
     state = models.CharField(max_length=8, choices=choices(DeliveryState), default=DeliveryState.PENDING)
     attempts = models.PositiveSmallIntegerField(default=0)
     created_at = models.DateTimeField(db_default=Now())
@@ -81,9 +81,9 @@ class Delivery(Keyed):
         verbose_name_plural = "deliveries"
         constraints = (
             models.UniqueConstraint(
-                fields=("person", "channel", "digest_on"),
-                condition=Q(digest_on__isnull=False),
-                name="delivery_one_digest_a_day",
+                fields=("person", "channel", "summary_on"),
+                condition=Q(summary_on__isnull=False),
+                name="delivery_one_summary_a_day",
             ),
         )
         indexes = (

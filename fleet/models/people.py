@@ -177,7 +177,7 @@ class DeviceToken(Keyed):
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="tokens")
     device = models.CharField(max_length=80)
-    digest = models.BinaryField(max_length=32, unique=True)
+    token_hash = models.BinaryField(max_length=32, unique=True)
     created_at = models.DateTimeField()
     renewed_on = models.DateField()
     expires_at = models.DateTimeField()

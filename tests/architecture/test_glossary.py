@@ -37,7 +37,6 @@ REPLACED = {
 
 Left out are those that a field of work uses for something else: order, digest, given, letter, merge, statement, turn.
 """
-STORED = "stored in rows, or in history under its hash, which keep their spelling"
 IN_CODE = {
     "PAPER": "a signature on paper: the material",
     "set_paper": "the spreadsheet library's: the paper that is printed on",
@@ -48,16 +47,6 @@ IN_MESSAGES = {
     "under_vehicle": "the trade's term for where the work is",
     "qualification_under_vehicle": "likewise",
     "heavy_vehicle_use_tax": "the tax's own name",
-    "history_inspection_queried": STORED,
-    "inspection_queried": STORED,
-    "inspection_queried_subject": STORED,
-    "queried": STORED,
-    "superseded_paper": STORED,
-    "paper_bars": STORED,
-    "paper_bars_nothing": STORED,
-    "paper_will_bar": STORED,
-    "papers_carrier": STORED,
-    "papers_unit": STORED,
 }
 NO_NOUN = {"facts", "helpers", "misc", "parts", "rows", "statement", "statements", "texts", "things", "utils", "words"}
 """Names of modules that say nothing of what a module is about."""

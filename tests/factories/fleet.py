@@ -43,7 +43,7 @@ from fleet.models import (
     Unit,
     WebhookEndpoint,
 )
-from fleet.rules.people.tokens import PREFIX, digest, lifetime
+from fleet.rules.people.tokens import PREFIX, lifetime, token_hash
 from fleet.rules.records.chain import GENESIS
 from fleet.services.documents.documents import record_document
 from fleet.services.documents.feeds import create_feed
@@ -237,7 +237,7 @@ def make_token(person: Person, *, device: str = "phone", at: dt.datetime = NOON)
     row = DeviceTokenFactory.create(
         person=person,
         device=device,
-        digest=digest(token),
+        token_hash=token_hash(token),
         created_at=at,
         renewed_on=at.date(),
         expires_at=ends.expires_at,
@@ -382,7 +382,7 @@ def hold_draft(
 def waiting_draft(*people: Person, subject: UUID | None = None, step: str = "") -> NotificationDraft:
     """Something that can wait for the digest."""
     return NotificationDraft(
-        kind=NotificationKind.PROMISE_MOVED,
+        kind=NotificationKind.EXPECTED_TIME_MOVED,
         code="hold_placed",
         subject=subject or uuid7(),
         people=[person.pk for person in people],

@@ -62,7 +62,7 @@ SAID: dict[str, dict[str, Any]] = {
         "where": lambda document: document.superseded_at is not None and document.unit_id is not None,
         "person": None,
         "scan_retained_until": day(400),
-        "scan_record_kind": "superseded_paper",
+        "scan_record_kind": "superseded_document",
     },
     "fleet.FeedToken": {"filters": {"kind": ["registration"]}},
     "fleet.PersonRole": {

@@ -63,7 +63,7 @@ def test_one_strip_on_a_steering_drum__below_a_quarter_inch_before_next_use(
 
 def test_brake_type_not_known__never_fine_below_the_strictest() -> None:
     unit = with_axles(TRAILER, brake_type=None)
-    assert judge(check("brakes.service.lining", "fine", "axle-1-left", "0.2"), unit).outcome == "queried"
+    assert judge(check("brakes.service.lining", "fine", "axle-1-left", "0.2"), unit).outcome == "flagged"
 
 
 def test_demo_carriers_steer_axles__show_the_quarter_inch() -> None:

@@ -42,7 +42,7 @@ def vera(db: None, clock: time_machine.Traveller) -> Person:
     make_document(make_unit(number="NL-11"), number="=1+2", starts_on=None, ends_on=dt.date(2028, 2, 29))
     vera = make_person("Vera Holt", Role.COMPLIANCE)
     long_ago = NOON - dt.timedelta(days=1000)
-    PolicyFactory.create(key="paper_conditions", value={}, valid_from=long_ago)
+    PolicyFactory.create(key="document_conditions", value={}, valid_from=long_ago)
     return vera
 
 

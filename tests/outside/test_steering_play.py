@@ -66,7 +66,7 @@ def test_other_diameter__typed_arc_is_the_whole_arc_to_the_last_ten_thousandth(
 )
 def test_wheel_not_known_or_not_in_the_table__flagged_never_fine(change: dict[str, Decimal | None]) -> None:
     verdict = judge(check("steering.free-play", "fine", "", "1.5"), replace(TRACTOR, **change))  # type: ignore[arg-type]
-    assert (verdict.outcome, codes(verdict)) == ("queried", ["limit_unknown"])
+    assert (verdict.outcome, codes(verdict)) == ("flagged", ["limit_unknown"])
 
 
 def test_five_and_a_half_inches_on_a_20_inch_power_steering_wheel__do_not_move() -> None:

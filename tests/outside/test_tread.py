@@ -39,4 +39,4 @@ def test_tread__just_under_at_and_just_over(name: str, place: str, value: str, s
     ("name", "place"), [("tires.drive.tread-depth", "axle-1-left"), ("tires.steer.tread-depth", "axle-2-left-outer")]
 )
 def test_tread_point__only_at_tires_of_its_own_position(name: str, place: str) -> None:
-    assert judge(check(name, "fine", place, "12"), TRACTOR).outcome == "queried"
+    assert judge(check(name, "fine", place, "12"), TRACTOR).outcome == "flagged"

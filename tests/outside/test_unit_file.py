@@ -76,7 +76,7 @@ def test_b1_whoever_furnishes_a_unit_that_the_carrier_does_not_own(tmp_path: Pat
 
 def test_b2_nature_and_due_date_of_what_is_to_come(file: Unpacked) -> None:
     """(b)(2): a means to indicate the nature and due date of the inspections and maintenance to be performed."""
-    due = {row["what"]["en"]: row["on"] for row in file.records("schedule") if row["nature"] == "paper"}
+    due = {row["what"]["en"]: row["on"] for row in file.records("schedule") if row["nature"] == "document"}
     assert set(due) == {"registration", "periodic inspection"}
     shown = between(file.shown, "Inspections and maintenance to come", "Periodic inspections")
     for nature, day in due.items():

@@ -37,7 +37,11 @@ def let_morning_come() -> None:
     morning = (now + timedelta(seconds=1)).astimezone(ZoneInfo(ZONE)).time()
     hours = {"morning": morning.isoformat(), "quiet_from": "00:00", "quiet_until": "00:00"}
     Policy.objects.create(
-        key="notice_hours", value=hours, valid_from=now, set_by=Person.objects.get(username="vera"), recorded_at=now
+        key="notification_hours",
+        value=hours,
+        valid_from=now,
+        set_by=Person.objects.get(username="vera"),
+        recorded_at=now,
     )
 
 

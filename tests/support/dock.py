@@ -14,7 +14,7 @@ from common.ids import uuid7
 from defects.enums import WalkaroundKind
 from defects.models import Clearance, Load, LoadAtRisk, RoadsideInspection
 from defects.rules.walkarounds.body import CheckBody
-from defects.selectors.clearance.snapshot import Asked
+from defects.selectors.clearance.snapshot import TripRequest
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.clearance.clearances import ask_clearance
@@ -68,7 +68,7 @@ class Dock(Yard):
             departure=leaves,
             arrival=leaves + dt.timedelta(hours=hours),
             miles=None if miles is None else Decimal(miles),
-            asked=Asked(self[driver].pk if driver else None, load),
+            asked=TripRequest(self[driver].pk if driver else None, load),
         )
         return ask_clearance(trip=trip, actor=self[by], now=now).clearance
 

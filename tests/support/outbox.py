@@ -5,30 +5,30 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from fleet.services.notifications.composing import Letter
+from fleet.services.notifications.composing import Mail
 
 
 @dataclass
 class Outbox:
     """Takes letters; `fails` says what to raise for one, `takes_s` how long each takes."""
 
-    fails: Callable[[Letter], BaseException | None] = lambda _: None
+    fails: Callable[[Mail], BaseException | None] = lambda _: None
     takes_s: float = 0.0
-    sent: list[Letter] = field(default_factory=list)
+    sent: list[Mail] = field(default_factory=list)
     closed: int = 0
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
-    def send(self, letter: Letter) -> None:
-        why = self.fails(letter)
+    def send(self, mail: Mail) -> None:
+        why = self.fails(mail)
         if why is not None:
             raise why
         time.sleep(self.takes_s)
         with self._lock:
-            self.sent.append(letter)
+            self.sent.append(mail)
 
     def close(self) -> None:
         self.closed += 1
 
     @property
     def message_ids(self) -> list[str]:
-        return [letter.message_id for letter in self.sent]
+        return [mail.message_id for mail in self.sent]

@@ -13,7 +13,7 @@ from zipfile import ZipFile
 from pypdf import PdfReader
 
 from fleet.models import Person, Unit
-from fleet.services.records.unit_file.make import FileAsked, make_unit_file, save_as
+from fleet.services.records.unit_file.make import UnitFileRequest, make_unit_file, save_as
 
 
 @dataclass(frozen=True)
@@ -65,6 +65,6 @@ def made_file(
     unit: Unit, actor: Person | None, now: datetime, place: Path, *, name: str = "file", **asked: Any
 ) -> Unpacked:
     """The file of a unit as of an instant, unpacked below a folder."""
-    made = make_unit_file(unit_id=unit.pk, asked=FileAsked(**asked), actor=actor, now=now)
+    made = make_unit_file(unit_id=unit.pk, requested=UnitFileRequest(**asked), actor=actor, now=now)
     save_as(made, place / f"{name}.zip")
     return unpack(place / f"{name}.zip")

@@ -32,7 +32,7 @@ from defects.services.defects.locked import count_change
 from defects.services.defects.reopen import reopen
 from defects.services.defects.repeated_tests import record_test
 from defects.services.holds.lifting import lift_hold
-from defects.services.moves import LimitedMoveAsked, allow_limited_move
+from defects.services.moves import LimitedMoveRequest, allow_limited_move
 from defects.services.records.measurements import Measured
 from defects.services.records.signatures import Signing
 from defects.services.refusals.refusals import refuse_unit
@@ -170,7 +170,7 @@ class Yard:
         return grade(
             defect_id=defect.pk,
             version=version_of(defect),
-            given=Grade(severity, bars),
+            new_grade=Grade(severity, bars),
             authority=authority,
             described=Described(**described),
             reason="looked at it",
@@ -182,7 +182,7 @@ class Yard:
         return regrade(
             defect_id=defect.pk,
             version=version_of(defect),
-            given=Grade(severity, bars),
+            new_grade=Grade(severity, bars),
             reason=reason,
             actor=self[by],
             now=self.later(),
@@ -247,7 +247,7 @@ class Yard:
             for defect in defects
         ]
         opened = open_link(token=token, address="192.0.2.1", now=self.now)
-        return sign_by_link(link=opened, signer=signer, given=repaired, now=self.now)
+        return sign_by_link(link=opened, signer=signer, repairs=repaired, now=self.now)
 
     # What the next driver does
 
@@ -278,7 +278,7 @@ class Yard:
             now=self.now,
         )
 
-    def allow_move(self, by: str = "hob", **asked: Any) -> LimitedMove:
+    def allow_move(self, by: str = "hob", **requested: Any) -> LimitedMove:
         given = {
             "found_on_highway": True,
             "found_at_place": "I-80 eastbound, mile 142",
@@ -289,10 +289,10 @@ class Yard:
             "driver": self["sol"],
             "driver_consented_at": self.now,
             "ends_at": self.now + 2 * HOUR,
-            **asked,
+            **requested,
         }
         return allow_limited_move(
-            unit_id=self.trailer.pk, asked=LimitedMoveAsked(**given), actor=self[by], now=self.now
+            unit_id=self.trailer.pk, requested=LimitedMoveRequest(**given), actor=self[by], now=self.now
         )
 
     # What an officer leaves behind

@@ -120,7 +120,7 @@ class OutsideRepairViewSet(ShopViewSet):
         order = in_body(order_key, body.order, "/order")
         if not orders_visible_to(request.person, now=request.now).filter(pk=order).exists():
             raise Invalid("order_unknown", pointer="/order")
-        made = record_outside_repair(order=order, given=body.given(request.now), actor=request.person, now=request.now)
+        made = record_outside_repair(order=order, repair=body.given(request.now), actor=request.person, now=request.now)
         return self.created(
             with_outside_parts(OutsideRepair.objects.filter(pk=made.pk)).get(), f"{request.path}/{made.pk}"
         )

@@ -14,7 +14,7 @@ RETENTIONS = (
             "repair_order_cancelled",
             "repair_order_closed",
             "repair_order_opened",
-            "repair_order_promised",
+            "expected_time_set",
             "repair_order_resumed",
             "repair_order_started",
             "repair_order_waiting",

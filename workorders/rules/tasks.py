@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping
 from defects.rules.catalogue.closed_sets import System, scope_to_repair
 from fleet.enums import Scope
 
-ASKED: Mapping[str, frozenset[str]] = {
+NEEDED: Mapping[str, frozenset[str]] = {
     Scope.BRAKES_REPAIR: frozenset({Scope.BRAKES_REPAIR, Scope.BRAKES_ADJUST}),
     Scope.BRAKES_ADJUST: frozenset({Scope.BRAKES_REPAIR, Scope.BRAKES_ADJUST}),
     Scope.BRAKES_INSPECT: frozenset({Scope.BRAKES_INSPECT}),
@@ -27,5 +27,5 @@ def scope_of(system: System | None, *, service_brake: bool) -> str:
 
 def lacking(scope: str, held: Collection[str]) -> list[str]:
     """The qualifications of which one is needed to lead work of that scope, sorted; empty when one of them is held."""
-    needed = ASKED.get(scope, frozenset())
+    needed = NEEDED.get(scope, frozenset())
     return [] if not needed or needed.intersection(held) else sorted(needed)

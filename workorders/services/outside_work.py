@@ -46,7 +46,7 @@ class OutsideWork:
     photo_sha256: str = ""
 
 
-def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now: datetime) -> OutsideRepair:
+def record_outside_repair(*, order: UUID, repair: OutsideWork, actor: Person, now: datetime) -> OutsideRepair:
     """Take in a repair made by an outside firm; its active tasks are done, the certificate is another act.
 
     Tasks that are done already stay as they are, so that an invoice is booked when it comes, on a closed order too.
@@ -58,22 +58,22 @@ def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now
     with lock_order_as_it_is(order, actor=actor, now=now) as work:
         if work.order.state == OrderState.CANCELLED:
             raise Conflict("order_ended", state=work.order.state)
-        refuse_future(given.done_at, now, "/done_at")
-        if (given.cost is None) != (given.currency == ""):
+        refuse_future(repair.done_at, now, "/done_at")
+        if (repair.cost is None) != (repair.currency == ""):
             raise Invalid("cost_without_currency", pointer="/currency")
-        worker = outside_person(name=given.worker, firm=given.firm, actor=actor)
-        done = [_do(work, position, item, worker) for position, item in enumerate(given.tasks)]
+        worker = outside_person(name=repair.worker, firm=repair.firm, actor=actor)
+        done = [_do(work, position, item, worker) for position, item in enumerate(repair.tasks)]
         row = OutsideRepair.objects.create(
             order=work.order,
-            firm=given.firm,
+            firm=repair.firm,
             worker=worker,
-            place=given.place,
-            work=given.work,
-            invoice=given.invoice,
-            cost=given.cost,
-            currency=given.currency,
-            photo_sha256=given.photo_sha256,
-            done_at=given.done_at,
+            place=repair.place,
+            work=repair.work,
+            invoice=repair.invoice,
+            cost=repair.cost,
+            currency=repair.currency,
+            photo_sha256=repair.photo_sha256,
+            done_at=repair.done_at,
             recorded_at=now,
             recorded_by=actor,
         )

@@ -19,7 +19,7 @@ from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.reason_messages import Reader
-from defects.selectors.clearance.snapshot import Asked
+from defects.selectors.clearance.snapshot import TripRequest
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.clearance.weighing import weigh
 from defects.selectors.clearance.yard import Combination, yard_of
@@ -160,7 +160,7 @@ def _trip(body: ClearanceBody, request: ServiceRequest) -> Trip:
         departure=body.departure or request.now,
         arrival=body.arrival,
         miles=body.miles,
-        asked=Asked(driver=body.driver or _who_asks(request.person), load=body.load),
+        asked=TripRequest(driver=body.driver or _who_asks(request.person), load=body.load),
     )
 
 

@@ -123,7 +123,7 @@ class DefectViewSet(ListMixin):
         """Grade a fault told in free text: how bad it is, what it bars, and which point it belongs to, if any."""
         defect = grade(
             **self._named(request, ref),
-            given=Grade(body.severity, body.bars),
+            new_grade=Grade(body.severity, body.bars),
             authority=body.authority,
             described=Described(body.point, body.place, body.finding),
             reason=body.reason,
@@ -134,8 +134,8 @@ class DefectViewSet(ListMixin):
     @takes(RegradeBody)
     def regrade(self, request: ServiceRequest, body: RegradeBody, ref: str) -> Response:
         """Grade a defect anew: raise it freely, or lower it as far as the rule lets it."""
-        given = Grade(body.severity, body.bars)
-        defect = regrade(**self._named(request, ref), given=given, reason=body.reason)
+        new_grade = Grade(body.severity, body.bars)
+        defect = regrade(**self._named(request, ref), new_grade=new_grade, reason=body.reason)
         return self._page(defect.pk, request)
 
     @extend_schema(responses={200: DefectPageAnswer, 201: DefectPageAnswer})

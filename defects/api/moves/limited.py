@@ -15,7 +15,7 @@ from common.api.views import takes
 from defects.api.moves.filters import LimitedMoveFilters
 from defects.enums import MoveState
 from defects.selectors.moves import limited_move_rows, move_state
-from defects.services.moves import LimitedMoveAsked, allow_limited_move, end_limited_move
+from defects.services.moves import LimitedMoveRequest, allow_limited_move, end_limited_move
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
@@ -97,7 +97,7 @@ class LimitedMoveViewSet(ListMixin):
         """
         unit = unit_in_body(body.unit, "/unit")
         driver = person_in_body(body.driver, "/driver")
-        asked = LimitedMoveAsked(
+        requested = LimitedMoveRequest(
             found_on_highway=body.found_on_highway,
             found_at_place=body.found_at_place,
             to_place=body.to_place,
@@ -109,7 +109,7 @@ class LimitedMoveViewSet(ListMixin):
             ends_at=body.ends_at,
             conditions=body.conditions,
         )
-        move = allow_limited_move(unit_id=unit.pk, asked=asked, actor=request.person, now=request.now)
+        move = allow_limited_move(unit_id=unit.pk, requested=requested, actor=request.person, now=request.now)
         return self.shown(self.get_queryset().get(pk=move.pk), HTTPStatus.CREATED)
 
     @takes(EndBody)

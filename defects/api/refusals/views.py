@@ -24,7 +24,7 @@ from defects.api.records import FieldActBody, field_act
 from defects.enums import RefusalState
 from defects.models import Defect, Refusal
 from defects.selectors.defects.defects import defects_named
-from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
+from defects.selectors.refusals import may_see_copy, recipients_of, refusal_state, refusals_visible_to
 from defects.services.refusals.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE
 from fleet.api.people.short import PersonShort
@@ -128,7 +128,7 @@ class RefusalViewSet(ListMixin, ReadMixin):
 
     def prepare(self, rows: Iterable[Any], now: datetime) -> None:
         """Find out who was told of them."""
-        self.recipients = told_of(list(rows))
+        self.recipients = recipients_of(list(rows))
 
     def answer_of(self, row: Any) -> RefusalAnswer:
         return RefusalAnswer.for_reader(row, service_request(self.request).person, self.recipients)

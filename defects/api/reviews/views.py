@@ -38,7 +38,7 @@ class ReviewBody(FieldActBody):
     certificates: Expected[Annotated[list[Uuid], Field(max_length=200)]]
 
 
-class UnitsAsked(StrictFilterSet):
+class DueReviewFilter(StrictFilterSet):
     """Filters nothing: says that `unit` is given once for each unit."""
 
     unit = UnitRefsFilter("pk")
@@ -49,7 +49,7 @@ class DueReviewView(ServiceView):
 
     roles = {"get": READERS_OF_DEFECTS}
     query_parameters = {"get": frozenset({"unit"})}
-    filterset_class = UnitsAsked
+    filterset_class = DueReviewFilter
     tag = "driver-reviews"
     shows = DueAnswer
 

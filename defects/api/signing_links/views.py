@@ -33,7 +33,7 @@ from defects.selectors.defects.defects import defect_key
 from defects.selectors.signing_links import firm_to_confirm, links_visible_to
 from defects.services.signing_links.firms import confirm_firm
 from defects.services.signing_links.links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
-from defects.services.signing_links.outside_signing import keep_photo_by_link, look_by_link, sign_by_link
+from defects.services.signing_links.outside_signing import look_by_link, sign_by_link, store_photo_by_link
 from defects.transitions import CONFIRM_FIRM
 from fleet.api.requests.authentication import ServiceRequest, service_request
 from fleet.api.requests.files import FileParser
@@ -116,8 +116,8 @@ class OpenedLinkView(ServiceView):
     @takes(LinkedSignatureBody)
     def post(self, request: ServiceRequest, body: LinkedSignatureBody) -> Response:
         """Sign that you repaired defects of the link; it is used up."""
-        given = [item.repaired() for item in body.certificates]
-        made = sign_by_link(link=opened(request), signer=body.signer(), given=given, now=request.now)
+        repairs = [item.repaired() for item in body.certificates]
+        made = sign_by_link(link=opened(request), signer=body.signer(), repairs=repairs, now=request.now)
         firms = {firm_to_confirm(certificate.defect) for certificate in made}
         numbers = sorted(certificate.defect.number for certificate in made)
         answer = LinkSignedAnswer(defects=numbers, firm_to_confirm=max(firms))
@@ -162,7 +162,7 @@ class LinkPhotoView(ServiceView):
     )
     def put(self, request: ServiceRequest, sha256: str) -> Response:
         """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
-        _, new = keep_photo_by_link(link=opened(request), sent=photo_sent(request, sha256), now=request.now)
+        _, new = store_photo_by_link(link=opened(request), sent=photo_sent(request, sha256), now=request.now)
         return Response(status=HTTPStatus.CREATED if new else HTTPStatus.NO_CONTENT)
 
 

@@ -12,7 +12,7 @@ from common.api.values import SHA256_TEXT
 from common.errors import NotFound
 from defects.selectors.defects.defects import defect_key
 from defects.selectors.walkarounds.photos import photo_file
-from defects.services.walkarounds.photos import ALLOWED, Sent, keep_defect_photo, keep_walkaround_photo
+from defects.services.walkarounds.photos import ALLOWED, Sent, store_defect_photo, store_walkaround_photo
 from defects.transitions import DEFECTS
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.files import FileParser
@@ -47,7 +47,7 @@ class WalkaroundPhotoView(ServiceView):
     )
     def put(self, request: ServiceRequest, key: UUID, sha256: str) -> Response:
         """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
-        _, new = keep_walkaround_photo(
+        _, new = store_walkaround_photo(
             walkaround_id=key, sent=photo_sent(request, sha256), actor=request.person, now=request.now
         )
         return Response(status=201 if new else 204)
@@ -72,7 +72,7 @@ class DefectPhotoView(ServiceView):
     )
     def put(self, request: ServiceRequest, ref: str, sha256: str) -> Response:
         """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
-        _, new = keep_defect_photo(
+        _, new = store_defect_photo(
             defect_id=defect_key(ref), sent=photo_sent(request, sha256), actor=request.person, now=request.now
         )
         return Response(status=201 if new else 204)

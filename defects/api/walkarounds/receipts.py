@@ -83,13 +83,13 @@ class WithoutAnswerAnswer(Answer):
 
     point: str
     place: str
-    why: str = Field(description="no_answer, queried, or the reason given for not reaching it")
+    why: str = Field(description="no_answer, flagged, or the reason given for not reaching it")
 
 
 class LooksAnswer(Answer):
     """How much of what the walk asks every time has an answer: each place of each point counts once."""
 
-    asked: int
+    required: int
     answered: int = Field(description="by a leg or one by one")
     by_leg: int = Field(description="how many of those answered are covered by a leg alone")
     legs: list[LookedAtAnswer]
@@ -99,7 +99,7 @@ class LooksAnswer(Answer):
     def of_report(cls, report: Report) -> "LooksAnswer":
         """What of the walk has an answer on a report, and what has none."""
         return cls(
-            asked=report.places_asked,
+            required=report.places_required,
             answered=report.places_answered,
             by_leg=report.places_covered,
             legs=[LookedAtAnswer(**leg) for leg in report.looked_at],
@@ -223,7 +223,7 @@ def _puts_right(report: Report) -> bool:
 
 
 def _looked_at(report: Report) -> Message:
-    facts = {"unit": str(report.unit), "answered": report.places_answered, "asked": report.places_asked}
+    facts = {"unit": str(report.unit), "answered": report.places_answered, "required": report.places_required}
     return Message("receipt_looked_at", facts)
 
 

@@ -188,7 +188,7 @@ def _legs(stops: Sequence[StopAnswer], language: Language) -> list[LegAnswer]:
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _PointOfUnit:
     """One point asked on one unit, with all that its answer is filled from."""
 
     ground: WalkGround
@@ -201,52 +201,52 @@ class _Asked:
 
 def _stops(ground: WalkGround, kind: str, language: Language) -> Iterator[StopAnswer]:
     conditions = Conditions(coupled=ground.coupled, walk_kind=kind)
-    asked = {
+    listed = {
         (stop.point.name, unit.pk): stop
         for unit in ground.units
         for stop in stops_of(ground.catalogue, ground.facts[unit.pk], conditions, ground.today)
     }
     for point in ground.catalogue.points.values():
         for unit in ground.units:
-            stop = asked.get((point.name, unit.pk))
+            stop = listed.get((point.name, unit.pk))
             if stop is not None:
-                yield _stop(_Asked(ground, point, unit, ground.facts[unit.pk], conditions, language), stop.places)
+                yield _stop(_PointOfUnit(ground, point, unit, ground.facts[unit.pk], conditions, language), stop.places)
 
 
-def _stop(asked: _Asked, places: tuple[str, ...]) -> StopAnswer:
-    point = asked.point
-    text = point.text[asked.language]
-    everywhere = Situation(asked.facts, asked.conditions)
+def _stop(here: _PointOfUnit, places: tuple[str, ...]) -> StopAnswer:
+    point = here.point
+    text = point.text[here.language]
+    everywhere = Situation(here.facts, here.conditions)
     alike = {finding.code: _finding(point, finding, everywhere) for finding in point.findings if not finding.raised}
     return StopAnswer.of(
         point,
-        unit=str(asked.unit),
+        unit=str(here.unit),
         point=point.name,
         title=text.title,
         ask=text.ask,
         caution=text.caution,
-        may_answer=may_pass(point, asked.ground.observe(point)),
+        may_answer=may_pass(point, here.ground.observe(point)),
         measure=None if point.measure is None else MeasureAnswer.of_measure(point.measure),
-        findings=[ConditionAnswer.of_finding(finding, asked.language) for finding in point.findings],
-        places=[_place(asked, place, alike) for place in places],
+        findings=[ConditionAnswer.of_finding(finding, here.language) for finding in point.findings],
+        places=[_place(here, place, alike) for place in places],
     )
 
 
-def _place(asked: _Asked, place: str, alike: Mapping[str, GradeHereAnswer]) -> PlaceAnswer:
+def _place(here: _PointOfUnit, place: str, alike: Mapping[str, GradeHereAnswer]) -> PlaceAnswer:
     """One place; `alike` are the conditions whose grade is the same at every place of the point."""
-    ground, point = asked.ground, asked.point
-    spot = (asked.unit.pk, point.name, place)
-    situation = Situation(asked.facts, asked.conditions, place, axle_of(place, point, asked.facts))
+    ground, point = here.ground, here.point
+    spot = (here.unit.pk, point.name, place)
+    situation = Situation(here.facts, here.conditions, place, axle_of(place, point, here.facts))
     last = ground.last.get(spot)
     return PlaceAnswer(
         place=place,
-        answered_by=answered_by(point, place, ground.one_by_one.get(asked.unit.pk, frozenset())),
-        words=describe(place, asked.language) if place else "",
+        answered_by=answered_by(point, place, ground.one_by_one.get(here.unit.pk, frozenset())),
+        words=describe(place, here.language) if place else "",
         limits=[_limit(point, shown, situation) for shown in limits_at(point, situation, ground.today)],
         findings=[alike.get(finding.code) or _finding(point, finding, situation) for finding in point.findings],
         last_value=None if last is None else LastValueAnswer.of_measurement(last, ground.now),
         open_defects=[
-            DefectHereAnswer.of_defect(defect, ground, asked.language) for defect in ground.open_defects.get(spot, ())
+            DefectHereAnswer.of_defect(defect, ground, here.language) for defect in ground.open_defects.get(spot, ())
         ],
     )
 

@@ -117,7 +117,7 @@ class FailsWhen(StrEnum):
 class WhenUnknown(StrEnum):
     """What a limit does if a fact its clause asks for is not known."""
 
-    QUERY = "query"
+    FLAG = "flag"
     APPLIES = "applies"
     SKIPPED = "skipped"
 

@@ -110,7 +110,7 @@ class Limit:
     kind: RuleKind = Field(default_factory=lambda given: _kind_of(given["source"]))
     listing: Listing | None = None
     when: When = Field(default_factory=dict)
-    when_unknown: WhenUnknown = WhenUnknown.QUERY
+    when_unknown: WhenUnknown = WhenUnknown.FLAG
     value: Exact | None = None
     low: Exact | None = None
     high: Exact | None = None

@@ -169,7 +169,7 @@ def _stricter_value(point: Point, rule: StricterValue, index: int) -> Point:
         kind=RuleKind.CARRIER,
         source=_own(rule.reason),
         listing=None if default_bars(severity) is Bars.MOVEMENT else base.listing or Listing.SAFETY,
-        when_unknown=WhenUnknown.SKIPPED if base.when_unknown is WhenUnknown.QUERY else base.when_unknown,
+        when_unknown=WhenUnknown.SKIPPED if base.when_unknown is WhenUnknown.FLAG else base.when_unknown,
     )
     kept = tuple(limit for limit in point.limits if limit.id != own.id)
     return replace(point, limits=(*kept, own))

@@ -19,7 +19,7 @@ def judge_documents(
     `unit` is empty for documents of the carrier or the driver.
     """
     for document in documents:
-        if _is_asked_for(document, clearance_request):
+        if _is_needed(document, clearance_request):
             _judge(document, unit, clearance_request, findings)
 
 
@@ -30,7 +30,7 @@ def judge_driver(driver: DriverFact, clearance_request: ClearanceRequest, findin
         findings.not_known(Code.DRIVER_NOT_ON_RECORD, "", EndsWhen.FACT_RECORDED)
 
 
-def _is_asked_for(document: DocumentFact, clearance_request: ClearanceRequest) -> bool:
+def _is_needed(document: DocumentFact, clearance_request: ClearanceRequest) -> bool:
     if not document.needed_in:
         return True
     return clearance_request.load is not None and document.needed_in in clearance_request.load.states

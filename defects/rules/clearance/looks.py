@@ -72,7 +72,7 @@ def _due(
 
 
 def _is_step(row: LeftFact, clearance_request: ClearanceRequest) -> bool:
-    return row.statutory and row.asked and not _is_sealed(row, clearance_request)
+    return row.statutory and row.required and not _is_sealed(row, clearance_request)
 
 
 def _is_sealed(row: LeftFact, clearance_request: ClearanceRequest) -> bool:

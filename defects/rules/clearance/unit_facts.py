@@ -158,7 +158,7 @@ class WalkFact:
 
 @dataclass(frozen=True, slots=True)
 class LeftFact:
-    """A place that a walk-around left without an answer. `why`: a word of `NotReached`, 'queried' or `no_answer`.
+    """A place that a walk-around left without an answer. `why`: a word of `NotReached`, 'flagged' or `no_answer`.
 
     `asked`: a pre-trip or pick-up walk asks it every time. `area` is its part group, `behind_seal` whether a seal keeps
     the driver from it.
@@ -170,7 +170,7 @@ class LeftFact:
     statutory: bool
     behind_seal: bool
     why: str
-    asked: bool
+    required: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,7 @@ RETENTIONS = (
             "fault_corrected_on_the_spot",
             "hold_lifted",
             "hold_placed",
-            "inspection_queried",
+            "inspection_flagged",
             "limited_move_allowed",
             "limited_move_ended",
             "look_link_made",

@@ -6,7 +6,7 @@ Whether an open defect is in repair is the shop's, and is not told of the defect
 from uuid import UUID
 
 from defects.enums import DefectState
-from fleet.rules.records.recount import Facts, Recount, Said, Told
+from fleet.rules.records.recount import Expected, Facts, Recount, Said
 
 OPEN = frozenset({DefectState.REPORTED, DefectState.IN_REPAIR})
 DEFERRED = frozenset({DefectState.DEFERRED, DefectState.IN_REPAIR})
@@ -22,12 +22,12 @@ ENDS: dict[str, frozenset[str]] = {
 """What an entry says of the state alone."""
 
 
-def fold_defect(told: Told, said: Said) -> None:
+def fold_defect(expected: Expected, said: Said) -> None:
     """A defect is found, found again or worse, graded, certified, reopened and ended."""
     body = said.body or {}
-    if said.kind == "fault_corrected_on_the_spot" and said.subject not in told.facts:
+    if said.kind == "fault_corrected_on_the_spot" and said.subject not in expected.facts:
         return  # of a fault that never was a defect
-    defect = told.of(said.subject)
+    defect = expected.of(said.subject)
     if said.kind in ENDS:
         defect["state"] = ENDS[said.kind]
     elif said.kind == "defect_reopened":
@@ -88,23 +88,23 @@ def _know(facts: Facts, name: str, value: object) -> None:
         facts[name] = value
 
 
-def fold_hold(told: Told, said: Said) -> None:
+def fold_hold(expected: Expected, said: Said) -> None:
     """A hold stands until it is lifted."""
-    hold = told.of(said.subject)
+    hold = expected.of(said.subject)
     hold["active"] = said.kind == "hold_placed"
     if said.body is not None:
         hold.update(number=said.body["hold"], kind=said.body["kind"])
 
 
-def fold_certificate(told: Told, said: Said) -> None:
+def fold_certificate(expected: Expected, said: Said) -> None:
     """A certificate is signed once, and never changes; a correction on the spot is one where there was a defect."""
     body = said.body or {}
     on_the_spot = said.kind == "fault_corrected_on_the_spot"
     if body.get("certificate"):
         kind = "repaired" if on_the_spot else body["kind"]
-        told.of(UUID(body["certificate"])).update(defect=str(said.subject), kind=kind)
+        expected.of(UUID(body["certificate"])).update(defect=str(said.subject), kind=kind)
     elif said.body is None or (on_the_spot and body["defect"] is not None):
-        told.unnamed += 1
+        expected.unnamed += 1
 
 
 CERTIFYING = frozenset({"certificate_signed", "fault_corrected_on_the_spot"})

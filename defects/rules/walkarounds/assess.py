@@ -32,14 +32,14 @@ class Judged:
     """One check of a report with its verdict. `point` is None where the catalogue has none of that name."""
 
     index: int
-    given: CheckBody
+    check: CheckBody
     point: Point | None
     verdict: Verdict
 
     @property
     def fault(self) -> Fault:
         """Point and place."""
-        return self.given.point, self.given.place
+        return self.check.point, self.check.place
 
     @property
     def authority(self) -> Authority:
@@ -49,7 +49,7 @@ class Judged:
     @property
     def listing(self) -> Listing:
         """Why the finding is on the certified list, which a driver may put anything on; or that it is only noted."""
-        return Listing.DRIVER if self.given.listed and self.verdict.listing is Listing.NOTED else self.verdict.listing
+        return Listing.DRIVER if self.check.listed and self.verdict.listing is Listing.NOTED else self.verdict.listing
 
     @property
     def is_listed(self) -> bool:
@@ -69,7 +69,7 @@ class Judged:
     @property
     def is_reported(self) -> bool:
         """Whether something was reported as wrong, whatever the rules could make of it."""
-        return self.given.answer == CheckAnswer.DEFECT or self.verdict.severity is not None
+        return self.check.answer == CheckAnswer.DEFECT or self.verdict.severity is not None
 
     @property
     def ends_fault(self) -> bool:
@@ -86,12 +86,12 @@ class Judged:
     def value(self) -> Decimal | None:
         """The value that may stand on the defect: one that could be compared, whether or not it enters a series."""
         unusable = any(flag.code in _VALUE_UNUSABLE for flag in self.verdict.flags)
-        return self.given.number if self.is_finding and not unusable else None
+        return self.check.number if self.is_finding and not unusable else None
 
     @property
     def unit_of_measure(self) -> str:
         """The unit of measure of `value`; empty without one."""
-        return "" if self.value is None else self.given.unit_of_measure
+        return "" if self.value is None else self.check.unit_of_measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +123,8 @@ class Assessment:
     @property
     def reported(self) -> tuple[NamedFault, ...]:
         """Everything that was reported as wrong, whatever the rules could make of it."""
-        checks = (judged.given for judged in self.judged if judged.is_reported)
-        named = [NamedFault(given.point, given.place, given.note, given.finding) for given in checks]
+        checks = (judged.check for judged in self.judged if judged.is_reported)
+        named = [NamedFault(check.point, check.place, check.note, check.finding) for check in checks]
         return (*named, *(NamedFault("", fault.place, fault.text) for fault in self.faults))
 
     @property
@@ -151,7 +151,7 @@ def assess_report(report: ReportBody, unit: UnitFacts, under: Circumstances) -> 
 def unassessed(report: ReportBody) -> Assessment:
     """A report on a unit nobody knows: nothing on it is fine, which is flagged once, for the whole report."""
     verdict = Verdict(outcome=Outcome.FLAGGED, rule_id=f"judge#{FlagCode.UNIT_UNKNOWN}")
-    judged = tuple(Judged(index, given, None, verdict) for index, given in enumerate(report.checks))
+    judged = tuple(Judged(index, check, None, verdict) for index, check in enumerate(report.checks))
     return Assessment(judged=judged, faults=tuple(report.faults))
 
 
@@ -207,11 +207,11 @@ def _is_unplaced_report(judged: Judged) -> bool:
 
 def _as_told(judged: Judged) -> FaultBody:
     """In the finder's words, as far as the catalogue cannot say it: what was looked at, where, what was found."""
-    given, point = judged.given, judged.point
-    finding = None if point is None else point.finding(given.finding)
-    thing = given.point if point is None else point.text[Language.ENGLISH].thing
-    where = describe(given.place) if given.place else ""
-    value = " ".join(filter(None, (given.value, given.unit_of_measure)))
-    said = (given.finding if finding is None else finding.text[Language.ENGLISH], value, given.note)
+    check, point = judged.check, judged.point
+    finding = None if point is None else point.finding(check.finding)
+    thing = check.point if point is None else point.text[Language.ENGLISH].thing
+    where = describe(check.place) if check.place else ""
+    value = " ".join(filter(None, (check.value, check.unit_of_measure)))
+    said = (check.finding if finding is None else finding.text[Language.ENGLISH], value, check.note)
     text = ": ".join(filter(None, (", ".join(filter(None, (thing, where))), ". ".join(filter(None, said)))))
-    return FaultBody.model_construct(text=text, photos=given.photos)
+    return FaultBody.model_construct(text=text, photos=check.photos)

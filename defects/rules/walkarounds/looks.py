@@ -27,7 +27,7 @@ TIME_AROUND = timedelta(hours=1)
 """Our own default: a leg said to have been looked at longer before the walk-around began or after it ended."""
 
 NO_ANSWER = "no_answer"
-FLAGGED = "queried"
+FLAGGED = "flagged"
 """Why a place is left without an answer, besides the words of `NotReached`."""
 
 
@@ -59,7 +59,7 @@ class Walked:
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """A place without an answer, and why: a word of `NotReached`, 'queried' or `no_answer`.
+    """A place without an answer, and why: a word of `NotReached`, 'flagged' or `no_answer`.
 
     `asked`: the walk asks it every time; what it does not was begun by the driver's own choice.
     """
@@ -67,7 +67,7 @@ class Left:
     point: str
     place: str
     why: str
-    asked: bool
+    required: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ class Looks:
     """
 
     legs: tuple[tuple[LookBody, bool], ...] = ()
-    asked: int = 0
+    required: int = 0
     covered: int = 0
     left: tuple[Left, ...] = ()
     flags: tuple[Flag, ...] = ()
@@ -108,7 +108,7 @@ def _is_looked_at(point: Point) -> bool:
 
 
 def look_over(
-    given: Sequence[LookBody], judged: Iterable[Judged], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
+    reported: Sequence[LookBody], judged: Iterable[Judged], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
 ) -> Looks:
     """What a report on a unit covers, answers and leaves without an answer. Raises nothing."""
     stops = tuple(stops_of(walked.in_force, unit, walked.conditions, walked.on))
@@ -116,7 +116,7 @@ def look_over(
     if walked.named is not walked.in_force:
         older = walked.named
         listed = () if older is None else tuple(stops_of(older, unit, walked.conditions, walked.on))
-    legs, flags = _legs(given, frozenset(str(stop.point.leg) for stop in listed), walked)
+    legs, flags = _legs(reported, frozenset(str(stop.point.leg) for stop in listed), walked)
     counted = {look.leg for look, counts in legs if counts}
     covered = {
         (stop.point.name, place)
@@ -129,21 +129,21 @@ def look_over(
         (stop.point.name, place) for stop in stops if stop.point.often is HowOften.EVERY_WALK for place in stop.places
     ]
     left = [
-        Left(*fault, unanswered.get(fault, NO_ANSWER), asked=True)
+        Left(*fault, unanswered.get(fault, NO_ANSWER), required=True)
         for fault in asked
         if fault not in answered and (fault in unanswered or fault not in covered)
     ]
     by_choice = unanswered.keys() - answered - set(asked)
-    left += [Left(*fault, why, asked=False) for fault, why in unanswered.items() if fault in by_choice]
+    left += [Left(*fault, why, required=False) for fault, why in unanswered.items() if fault in by_choice]
     open_places = {(row.point, row.place) for row in left}
     by_leg = sum(fault not in answered and fault not in open_places for fault in asked)
     return Looks(legs, len(asked), by_leg, tuple(left), flags)
 
 
-def unlooked(given: Sequence[LookBody], walked: Walked) -> Looks:
+def unlooked(reported: Sequence[LookBody], walked: Walked) -> Looks:
     """What a report on a unit nobody knows says was looked at: kept until somebody says which unit it is."""
-    flags = tuple(_without_list(look) for look in given) if walked.named is None else ()
-    return Looks(tuple((look, False) for look in given), flags=flags)
+    flags = tuple(_without_list(look) for look in reported) if walked.named is None else ()
+    return Looks(tuple((look, False) for look in reported), flags=flags)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,10 +181,10 @@ def together(conditions: Conditions, road_units: int) -> Conditions:
 
 
 def _legs(
-    given: Sequence[LookBody], listed: AbstractSet[str], walked: Walked
+    reported: Sequence[LookBody], listed: AbstractSet[str], walked: Walked
 ) -> tuple[tuple[tuple[LookBody, bool], ...], tuple[Flag, ...]]:
     judged, flags = [], []
-    for look in given:
+    for look in reported:
         flag = _leg_flag(look, listed, walked)
         judged.append((look, flag is None and walked.time_known))
         if flag is not None:
@@ -220,7 +220,7 @@ def _answers(judged: Iterable[Judged]) -> tuple[AbstractSet[Fault], Mapping[Faul
     for check in judged:
         outcome = check.verdict.outcome
         if outcome is Outcome.NOT_REACHED:
-            unanswered[check.fault] = check.given.reason
+            unanswered[check.fault] = check.check.reason
         elif outcome is Outcome.FLAGGED and not check.is_reported:
             unanswered[check.fault] = FLAGGED
         else:

@@ -15,7 +15,7 @@ from django.db.models import Exists
 from common.canonical import canonical_json
 from common.compiled import Compiled
 from common.errors import FieldProblem, Invalid
-from common.given import KEYS, Given, KeyIn
+from common.sql_parameters import KEYS, KeyIn, Parameter
 from defects.models import CatalogueVersion, Defect
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import scope_to_judge
@@ -37,7 +37,7 @@ def catalogue_in_force(policies: Mapping[str, object]) -> Catalogue:
     return _tightened(canonical_json(policies.get(TIGHTENING) or []).decode())
 
 
-def is_kept(content_hash: Given) -> Exists:
+def is_stored(content_hash: Parameter) -> Exists:
     """Whether the catalogue of that hash was in force before, to be asked within another query."""
     return Exists(CatalogueVersion.objects.filter(pk=content_hash))
 
@@ -133,7 +133,7 @@ def facts_of_units(units: Iterable[UUID]) -> dict[UUID, UnitFacts]:
 @cache
 def _facts() -> Compiled:
     """A row for each axle of each unit, and one for a unit without any."""
-    units = Unit.objects.filter(KeyIn("pk", Given("units", KEYS))).order_by("pk", "axles__number")
+    units = Unit.objects.filter(KeyIn("pk", Parameter("units", KEYS))).order_by("pk", "axles__number")
     return Compiled(units.values_list("pk", *_UNIT.values(), *(f"axles__{name}" for name in _AXLE)))
 
 
@@ -149,14 +149,14 @@ def observer_of(roles: frozenset[str], scopes: frozenset[str]) -> ObserverOf:
     """How one person with those roles and qualification scopes stands to each point."""
 
     def observe(point: Point | None) -> Observer:
-        scope = scope_asked(point)
+        scope = scope_needed(point)
         qualified = Role.MECHANIC in roles if scope is None else str(scope) in scopes
         return Observer(roles=roles, qualified=qualified, trained=Scope.UNDER_VEHICLE in scopes)
 
     return observe
 
 
-def scope_asked(point: Point | None) -> Scope | None:
+def scope_needed(point: Point | None) -> Scope | None:
     """The qualification that a judgement at a point asks for; None where none particular is."""
     return None if point is None else scope_to_judge(point.system)
 

@@ -27,7 +27,7 @@ from fleet.selectors.carrier.carrier import EffectivePolicies, effective_of
 
 logger = logging.getLogger(__name__)
 
-DOCUMENT_CONDITIONS = "paper_conditions"
+DOCUMENT_CONDITIONS = "document_conditions"
 """The policy that says which conditional documents the carrier's units, drivers and itself should have."""
 
 DRIVES = frozenset({"drives"})

@@ -2,7 +2,7 @@
 
 from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
 
-from common.given import Given, KeyIn
+from common.sql_parameters import KeyIn, Parameter
 from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Listing
 from defects.models import (
     Defect,
@@ -32,7 +32,7 @@ NAMING = {
 ENDED = (DefectState.CLOSED, DefectState.ENTERED_IN_ERROR)
 
 
-def holds(units: Given) -> Rows:
+def holds(units: Parameter) -> Rows:
     """Standing holds. An officer's order is expected to end with the last of its repairs, once all have a time."""
     repairs = (
         RoadsideViolation.objects.filter(inspection_id=OuterRef("roadside_id"), unit_id=OuterRef("unit_id"))
@@ -62,7 +62,7 @@ def holds(units: Given) -> Rows:
     )
 
 
-def work(units: Given) -> Rows:
+def work(units: Parameter) -> Rows:
     """Work that the shop has begun and not ended."""
     return as_rows(
         WorkInProgress.objects.filter(KeyIn("unit_id", units)).order_by(),
@@ -77,7 +77,7 @@ def work(units: Given) -> Rows:
     )
 
 
-def limited_moves(units: Given, as_of: Given) -> Rows:
+def limited_moves(units: Parameter, as_of: Parameter) -> Rows:
     """Limited moves that are permitted still."""
     allowed = LimitedMove.objects.filter(KeyIn("unit_id", units), ended_at__isnull=True, ends_at__gt=as_of).order_by()
     return as_rows(
@@ -92,7 +92,7 @@ def limited_moves(units: Given, as_of: Given) -> Rows:
     )
 
 
-def defects(units: Given) -> Rows:
+def defects(units: Parameter) -> Rows:
     """Every defect that has not ended, with the certificate in force."""
     return as_rows(
         Defect.objects.filter(KeyIn("unit_id", units)).exclude(state__in=ENDED).order_by(),
@@ -111,14 +111,14 @@ def defects(units: Given) -> Rows:
     )
 
 
-def reports_to_review(units: Given) -> Rows:
+def reports_to_review(units: Parameter) -> Rows:
     """Reports with a defect on them that no driver has reviewed (396.13(b))."""
     reviewed = DriverReview.reports.through.objects.filter(report_id=OuterRef("pk"))
     due = Report.objects.filter(~Exists(reviewed), KeyIn("unit_id", units), review_due=True).order_by()
     return as_rows(due, "report", "unit_id", id="id", at="performed_at")
 
 
-def certificates_to_review(units: Given) -> Rows:
+def certificates_to_review(units: Parameter) -> Rows:
     """Certificates in force that no driver has reviewed, to listed defects that a driver reported (396.13(c))."""
     reviewed = DriverReview.certificates.through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
     reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
@@ -136,7 +136,7 @@ def certificates_to_review(units: Given) -> Rows:
     return as_rows(due, "certificate", "unit_id", id="current_certificate_id", at="current_certificate__certified_at")
 
 
-def refusals(units: Given) -> Rows:
+def refusals(units: Parameter) -> Rows:
     """Refusals that wait for a second look."""
     looked = SecondLook.objects.filter(refusal_id=OuterRef("pk"))
     waiting = Refusal.objects.filter(~Exists(looked), KeyIn("unit_id", units)).order_by()

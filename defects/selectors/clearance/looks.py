@@ -46,7 +46,7 @@ def _left(left: Row, kind: str, in_force: Catalogue) -> LeftFact:
         statutory=point is not None and point.authority is Authority.STATUTORY,
         behind_seal=point is not None and point.behind_seal,
         why=left["why"],
-        asked=left["asked"] and kind != WalkaroundKind.EN_ROUTE,
+        required=left["required"] and kind != WalkaroundKind.EN_ROUTE,
     )
 
 

@@ -17,7 +17,7 @@ from fleet.rules.documents.loading import load_document_kinds
 
 logger = logging.getLogger(__name__)
 
-FLAGGED = "queried"
+FLAGGED = "flagged"
 LIMITS = {"limit_on": "", "limit_mi": "mi", "limit_engine_h": "h"}
 """The limits of a certificate that repair is unnecessary, each with its unit of measure."""
 
@@ -99,7 +99,7 @@ def _work_or_look_variant(code: str, facts: Mapping[str, Any]) -> str:
         return "_paused" if facts.get("undone") else ""
     if code == Code.NO_ANSWER_RECORDED:
         return "_more" if facts.get("count", 0) > len(facts.get("points", ())) else ""
-    return "_queried" if code == Code.AREA_NOT_REACHED and facts["why"] == FLAGGED else ""
+    return "_flagged" if code == Code.AREA_NOT_REACHED and facts["why"] == FLAGGED else ""
 
 
 def _fuel_variant(facts: Mapping[str, Any]) -> str:
@@ -157,7 +157,7 @@ def _document(name: str, unit: str, language: str) -> dict[str, object]:
         return {"document": name}
     named: dict[str, object] = {"document": kind.text[str(language_of(language))]}
     if not unit:
-        named["unit"] = Message("paper_of_carrier" if "carrier" in kind.applies_to else "paper_of_person")
+        named["unit"] = Message("document_of_carrier" if "carrier" in kind.applies_to else "document_of_person")
     return named
 
 

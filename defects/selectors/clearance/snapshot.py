@@ -7,14 +7,14 @@ from functools import cache
 from uuid import UUID
 
 from common.compiled import Compiled
-from common.given import INSTANT, KEYS, TEXTS, Given, KeyIn
+from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter
 from defects.selectors.clearance import hold_rows, trip_rows, walk_rows
 from defects.selectors.clearance.fact_row import FactRow, read_body
 from fleet.models import Person
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class TripRequest:
     """Which driver (key) and load (number, empty for none) a trip names."""
 
     driver: UUID | None = None
@@ -32,14 +32,14 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class AskedTogether:
+class TripsRequest:
     """The drivers and loads of many trips, for one reading of them all."""
 
     people: frozenset[UUID]
     loads: frozenset[str]
 
 
-def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked | AskedTogether) -> list[FactRow]:
+def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: TripRequest | TripsRequest) -> list[FactRow]:
     """The facts of the units, the drivers, the loads and the carrier, as of an instant, in one statement."""
     given = {"people": list(asked.people), "loads": list(asked.loads)}
     rows = fact_statement().rows(units=list(units), as_of=as_of, **given)
@@ -49,9 +49,9 @@ def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked | AskedTog
 @cache
 def fact_statement() -> Compiled:
     """The statement, for `units`, `as_of`, and the `people` and `loads` that trips name."""
-    wanted, as_of = Given("units", KEYS), Given("as_of", INSTANT)
-    drivers = Person.objects.filter(KeyIn("pk", Given("people", KEYS))).order_by()
-    loads = Given("loads", TEXTS)
+    wanted, as_of = Parameter("units", KEYS), Parameter("as_of", INSTANT)
+    drivers = Person.objects.filter(KeyIn("pk", Parameter("people", KEYS))).order_by()
+    loads = Parameter("loads", TEXTS)
     first, *others = (
         hold_rows.holds(wanted),
         hold_rows.limited_moves(wanted, as_of),

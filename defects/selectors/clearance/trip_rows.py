@@ -4,7 +4,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Case, F, Func, JSONField, Max, OuterRef, Q, QuerySet, UUIDField, When
 from django.db.models.functions import Greatest, JSONObject
 
-from common.given import Given, KeyIn, TextIn
+from common.sql_parameters import KeyIn, Parameter, TextIn
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows
@@ -14,7 +14,7 @@ from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, Pe
 from fleet.selectors.carrier.carrier import newest_policies
 
 
-def details(units: Given) -> Rows:
+def details(units: Parameter) -> Rows:
     """What is written on the units themselves that can speak against them."""
     return as_rows(
         Unit.objects.filter(KeyIn("pk", units)).order_by(),
@@ -27,7 +27,7 @@ def details(units: Given) -> Rows:
     )
 
 
-def documents(units: Given, drivers: QuerySet[Person]) -> tuple[Rows, ...]:
+def documents(units: Parameter, drivers: QuerySet[Person]) -> tuple[Rows, ...]:
     """The current documents of the units, of the driver and of the carrier; joined by OR, all would be read."""
     of_carrier = Q(unit__isnull=True, person__isnull=True)
     return tuple(map(_documents, (Q(KeyIn("unit_id", units)), Q(person__in=drivers.values("pk")), of_carrier)))
@@ -49,7 +49,7 @@ def _documents(subject: Q) -> Rows:
     )
 
 
-def loads_at_risk(units: Given) -> Rows:
+def loads_at_risk(units: Parameter) -> Rows:
     """Loads at risk that are open, or whose load still rides; by the trailer the load is in, or was in."""
     now_in = Case(
         When(load__delivered_at__isnull=True, load__loaded_at__isnull=False, then=F("load__trailer_id")),
@@ -68,7 +68,7 @@ def loads_at_risk(units: Given) -> Rows:
     )
 
 
-def couplings(units: Given, as_of: Given) -> Rows:
+def couplings(units: Parameter, as_of: Parameter) -> Rows:
     """The combinations that the units are recorded in, with every unit of each."""
     running = CouplingMember.objects.filter(KeyIn("unit_id", units), span__contains=as_of).values("coupling_id")
     members = CouplingMember.objects.filter(coupling_id__in=running, span__contains=as_of).order_by()
@@ -82,13 +82,13 @@ def couplings(units: Given, as_of: Given) -> Rows:
     )
 
 
-def mountings(units: Given, as_of: Given) -> Rows:
+def mountings(units: Parameter, as_of: Parameter) -> Rows:
     """Which of the cooling units sit on which trailer."""
     mounted = Mounting.objects.filter(KeyIn("cooling_unit_id", units), span__contains=as_of).order_by()
     return as_rows(mounted, "mounting", "cooling_unit_id", trailer="trailer_id")
 
 
-def loads(units: Given, numbers: Given) -> Rows:
+def loads(units: Parameter, numbers: Parameter) -> Rows:
     """The loads that are asked for, and those that are in the units' trailers."""
     named = Q(TextIn("number", numbers))
     return as_rows(
@@ -119,13 +119,13 @@ def loads(units: Given, numbers: Given) -> Rows:
 def driver(drivers: QuerySet[Person]) -> Rows:
     """Who is to drive, with the days on which the person is a driver."""
     held = PersonRole.objects.filter(person=OuterRef("pk"), role=Role.DRIVER).order_by()
-    turns = ArraySubquery(held.values(turn=JSONObject(starts_on="starts_on", ends_on="ends_on")))
+    periods = ArraySubquery(held.values(period=JSONObject(starts_on="starts_on", ends_on="ends_on")))
     return as_rows(
-        drivers, "driver", "pk", name="name", drives=Func(turns, function="to_jsonb", output_field=JSONField())
+        drivers, "driver", "pk", name="name", drives=Func(periods, function="to_jsonb", output_field=JSONField())
     )
 
 
-def carrier(as_of: Given) -> Rows:
+def carrier(as_of: Parameter) -> Rows:
     """One row: the carrier's zone, and what it has decided so far."""
     decided = Func(ArraySubquery(newest_policies(as_of)), function="to_jsonb", output_field=JSONField())
     return as_rows(Carrier.objects.order_by(), "carrier", "pk", zone="time_zone", decided=decided)

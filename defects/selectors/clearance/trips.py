@@ -11,7 +11,7 @@ from common.clock import day_in_zone
 from common.errors import Invalid
 from defects.rules.clearance.snapshot import DriverFact, Snapshot, TripFact
 from defects.selectors.clearance.ground import Ground, LoadRow, ground_of, is_aboard, load_fact
-from defects.selectors.clearance.snapshot import Asked, AskedTogether, fact_rows
+from defects.selectors.clearance.snapshot import TripRequest, TripsRequest, fact_rows
 from defects.selectors.clearance.units import Gathered, gather
 from fleet.enums import UnitKind
 from fleet.models import Unit
@@ -26,7 +26,7 @@ class Trip:
     departure: datetime
     arrival: datetime
     miles: Decimal | None = None
-    asked: Asked = field(default_factory=Asked)
+    asked: TripRequest = field(default_factory=TripRequest)
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def trip_facts(trip: Trip, *, now: datetime) -> TripFacts:
 def facts_of_trips(trips: Sequence[Trip], *, now: datetime) -> list[TripFacts]:
     """Everything known about many trips, in one statement; each names its driver by key. Errors as of `trip_facts`."""
     units = {unit.pk for trip in trips for unit in trip.units}
-    asked = AskedTogether(
+    asked = TripsRequest(
         people=frozenset().union(*(trip.asked.people for trip in trips)),
         loads=frozenset(number for trip in trips for number in trip.asked.loads),
     )
@@ -104,8 +104,8 @@ def _driver(gathered: Gathered, trip: Trip) -> Named | None:
 
 def _driver_fact(driver: Named, ground: Ground, now: datetime) -> DriverFact:
     today = day_in_zone(now, ground.zone).isoformat()
-    turns = [turn for row in ground.gathered.of(driver.key, "driver") for turn in row["drives"]]
-    drives = any(turn["starts_on"] <= today <= (turn["ends_on"] or today) for turn in turns)
+    periods = [period for row in ground.gathered.of(driver.key, "driver") for period in row["drives"]]
+    drives = any(period["starts_on"] <= today <= (period["ends_on"] or today) for period in periods)
     return DriverFact(str(driver.key), ground.driver_documents(driver.key), drives)
 
 

@@ -36,7 +36,7 @@ from defects.selectors.clearance.looks import looks_of
 from fleet.enums import UnitKind
 from fleet.models import Unit
 
-FLAGGED = "queried"
+FLAGGED = "flagged"
 """Why something is not known that was answered: its answer must be looked at."""
 STROKE = "brakes.service.pushrod-stroke"
 PERIODIC_INSPECTION = "periodic_inspection"

@@ -23,7 +23,7 @@ from django.db.models import (
 from django.db.models.expressions import Combinable
 from django.db.models.functions import Cast, Coalesce
 
-from common.given import Given, KeyIn
+from common.sql_parameters import KeyIn, Parameter
 from defects.enums import DefectState, WalkaroundKind
 from defects.models import Defect, Measurement, Report
 from defects.selectors.clearance.fact_row import Rows, as_rows
@@ -40,11 +40,11 @@ ANSWERING = (*CLEARANCE_REQUEST, WalkaroundKind.EN_ROUTE)
 FUEL_LEVEL = "cooling.fuel.level"
 WALK_VALID_HOURS = "walk_valid_hours"
 
-KNOWN = '$[*] ? (@.answer != "not_reached" && @.verdict.outcome != "queried")'
+KNOWN = '$[*] ? (@.answer != "not_reached" && @.verdict.outcome != "flagged")'
 """Checks that answer their place (SQL/JSON path)."""
 
 
-def newest_walks(units: Given) -> Rows:
+def newest_walks(units: Parameter) -> Rows:
     """The last walk of each unit that asks."""
     newest = Report.objects.filter(pk__in=_newest_walk(units)).order_by()
     return as_rows(
@@ -57,7 +57,7 @@ def newest_walks(units: Given) -> Rows:
     )
 
 
-def recent_looks(units: Given, as_of: Given) -> Rows:
+def recent_looks(units: Parameter, as_of: Parameter) -> Rows:
     """What the walks that are not too long ago left without an answer, and by what each may answer it for another.
 
     `known` are a walk's checks, read only where another of those walks of the unit left something.
@@ -84,7 +84,7 @@ def recent_looks(units: Given, as_of: Given) -> Rows:
     )
 
 
-def axles(units: Given) -> Rows:
+def axles(units: Parameter) -> Rows:
     """How many axles each unit has, and how many of them without a word about their brakes."""
     counted = (
         Axle.objects.filter(KeyIn("unit_id", units))
@@ -95,7 +95,7 @@ def axles(units: Given) -> Rows:
     return as_rows(counted, "axles", "unit_id", axles="axles", without="without")
 
 
-def meters(units: Given) -> Rows:
+def meters(units: Parameter) -> Rows:
     """The newest true total of each meter of the units whose repairs are put off by a meter."""
     by_meter = Q(current_certificate__limit_mi__isnull=False) | Q(current_certificate__limit_engine_h__isnull=False)
     put_off = Defect.objects.filter(by_meter, KeyIn("unit_id", units), state=DefectState.DEFERRED)
@@ -113,7 +113,7 @@ def meters(units: Given) -> Rows:
     )
 
 
-def fuel(units: Given) -> Rows:
+def fuel(units: Parameter) -> Rows:
     """The newest fuel level of each cooling unit."""
     levels = Measurement.objects.filter(unit_id=OuterRef("pk"), point=FUEL_LEVEL, place="")
     newest = Unit.objects.filter(KeyIn("pk", units), kind=UnitKind.COOLING_UNIT).values(
@@ -127,7 +127,7 @@ def _answering() -> QuerySet[Report]:
     return Report.objects.filter(walkaround__kind__in=ANSWERING, set_aside__isnull=True)
 
 
-def _newest_walk(units: Given) -> QuerySet[Unit, Any]:
+def _newest_walk(units: Parameter) -> QuerySet[Unit, Any]:
     """The key of each unit's newest walk, one look into the index for each unit; of one instant, the last received.
 
     A pick-up asks of a tractor only where it meets the trailer, so it is no walk of the tractor (392.7(a)).
@@ -139,7 +139,7 @@ def _newest_walk(units: Given) -> QuerySet[Unit, Any]:
     return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 
 
-def _counted_since(as_of: Given) -> Combinable:
+def _counted_since(as_of: Parameter) -> Combinable:
     """The instant before which a walk is too long ago, by the policy in force."""
     decided = (
         Policy.objects.filter(key=WALK_VALID_HOURS, valid_from__lte=as_of)

@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db.models import Prefetch
 
 from defects.models import Clearance
-from defects.selectors.clearance.snapshot import Asked
+from defects.selectors.clearance.snapshot import TripRequest
 from defects.selectors.clearance.trips import Trip
 from fleet.models import Unit
 
@@ -44,7 +44,7 @@ def rest_of_trip(clearance: Clearance, *, now: datetime) -> Trip:
         departure=leaves,
         arrival=clearance.arrival,
         miles=miles,
-        asked=Asked(
+        asked=TripRequest(
             driver=clearance.driver_id,
             load="" if clearance.load is None else clearance.load.number,
         ),

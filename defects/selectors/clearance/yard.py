@@ -6,10 +6,10 @@ from datetime import datetime
 from functools import cache
 
 from common.compiled import CompiledObjects
-from common.given import INSTANT, KEYS, Given, KeyIn
+from common.sql_parameters import INSTANT, KEYS, KeyIn, Parameter
 from defects.rules.clearance.snapshot import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
-from defects.selectors.clearance.snapshot import Asked, fact_rows
+from defects.selectors.clearance.snapshot import TripRequest, fact_rows
 from defects.selectors.clearance.units import gather
 from fleet.enums import UnitKind
 from fleet.models import CouplingMember, Mounting, Unit
@@ -39,7 +39,7 @@ def yard_of(units: Sequence[Unit], *, now: datetime) -> Yard:
     coupled units count for it, because it would roll as one.
     """
     together = _with_combinations(units, now)
-    ground = ground_of(gather(fact_rows([unit.pk for unit in together], as_of=now, asked=Asked())))
+    ground = ground_of(gather(fact_rows([unit.pk for unit in together], as_of=now, asked=TripRequest())))
     return Yard(ground.effective, [_combination(group, ground, now) for group in _groups(together, ground)])
 
 
@@ -66,7 +66,7 @@ def _with_combinations(units: Sequence[Unit], now: datetime) -> list[Unit]:
 @cache
 def combinations_statement() -> CompiledObjects[Unit]:
     """The statement, for `units` and `now`."""
-    units, now = Given("units", KEYS), Given("now", INSTANT)
+    units, now = Parameter("units", KEYS), Parameter("now", INSTANT)
     mountings = Mounting.objects.filter(span__contains=now)
     members = CouplingMember.objects.filter(span__contains=now)
     # By UNION, since what is joined by OR to another table is looked for in every row.

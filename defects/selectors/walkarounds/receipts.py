@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db.models import Exists, Model, OuterRef, QuerySet, UUIDField
 
 from common.compiled import CompiledObjects
-from common.given import Given
+from common.sql_parameters import Parameter
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue.catalogue import catalogue_in_force
@@ -97,7 +97,7 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
 @cache
 def _reports() -> CompiledObjects[Report]:
     """The reports with their units, and whether each brought about rows of the kinds of a receipt."""
-    reports = Report.objects.filter(walkaround=Given("walkaround", UUIDField())).annotate(
+    reports = Report.objects.filter(walkaround=Parameter("walkaround", UUIDField())).annotate(
         found=Exists(Sighting.objects.filter(report=OuterRef("pk"))),
         corrected=Exists(Certificate.objects.filter(report=OuterRef("pk"))),
         told=Exists(Notification.objects.filter(caused_by=OuterRef("walkaround_id"))),

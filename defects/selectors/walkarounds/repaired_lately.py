@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import Q
 
-from common.given import Given
+from common.sql_parameters import Parameter
 from defects.enums import CertificateKind, DefectState
 from defects.models import Defect
 
@@ -12,7 +12,7 @@ NEWLY_REPAIRED = timedelta(days=7)
 """Our own default: how long after its certificate a repaired place is looked at by itself, reviewed or not."""
 
 
-def newly_repaired(since: datetime | Given) -> Q:
+def newly_repaired(since: datetime | Parameter) -> Q:
     """What finds the defects that were certified repaired since then, and those whose review is still due."""
     closed = Q(
         state=DefectState.CLOSED,

@@ -16,7 +16,7 @@ from django.db.models.functions import Cast
 from common.clock import day_in_zone, end_of_day
 from common.compiled import CompiledObjects
 from common.errors import NotFound
-from common.given import INSTANT, Given
+from common.sql_parameters import INSTANT, Parameter
 from defects.enums import OPEN_DEFECT_STATES, DefectState
 from defects.models import Defect, Measurement
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
@@ -90,7 +90,9 @@ def walk_units(refs: Sequence[str], *, now: datetime) -> WalkUnits:
 @cache
 def units_statement() -> CompiledObjects[Unit]:
     """The statement, for `keys`, `numbers` and `now`; a cooling unit is on the trailer that it was last mounted on."""
-    decided = Func(ArraySubquery(newest_policies(Given("now", INSTANT))), function="to_jsonb", output_field=JSONField())
+    decided = Func(
+        ArraySubquery(newest_policies(Parameter("now", INSTANT))), function="to_jsonb", output_field=JSONField()
+    )
     units = named_with_mounted(Mounting.objects.filter(span__upper_inf=True))
     return CompiledObjects(
         units.annotate(

@@ -39,14 +39,14 @@ def note_bars(barred: Bars, *, watched: Mapping[UUID, Clearance], now: datetime)
     ActiveBar.objects.filter(pk__in=gone).update(gone_at=now)
     noted = {(bar.clearance_id, bar.bar) for bar in active}
     seen_before = set(ActiveBar.objects.filter(clearance__in=barred).values_list("clearance_id", flat=True))
-    told = {
+    newly_barred = {
         (key, name) for key in barred.keys() - seen_before for name in bars_by_name(watched[key].reasons) or barred[key]
     }
     fresh = [bar for bar in _rows(barred, now) if (bar.clearance_id, bar.bar) not in noted]
     ActiveBar.objects.bulk_create(fresh, ignore_conflicts=True)
     ours: dict[UUID, list[ActiveBar]] = {}
     for bar in ActiveBar.objects.filter(pk__in=[bar.pk for bar in fresh]).order_by("pk"):
-        if (bar.clearance_id, bar.bar) not in told:
+        if (bar.clearance_id, bar.bar) not in newly_barred:
             ours.setdefault(bar.clearance_id, []).append(bar)
     return ours
 
@@ -97,7 +97,7 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
         rows = ClearanceChange.objects.filter(clearance__in=answers.keys() - barred.keys(), back_at__isnull=True)
         rows.update(back_at=now)
         changes = _turned({key: bars for key, bars in barred.items() if not _was_barred(asked[key])}, now)
-        told = [
+        newly_barred = [
             NewlyBarred(
                 asked[change.clearance_id],
                 BARRED,
@@ -110,9 +110,9 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
         for key, bars in note_bars(barred, watched=asked, now=now).items():
             if key not in turned:
                 step, rows_now = f"{BAR}{bars[0].pk}", [barred[key][bar.bar] for bar in bars]
-                told.append(NewlyBarred(asked[key], BARRED_FURTHER, step, rows_now))
-        notify_of_clearance_changes(told, effective=facts[0].effective, now=now)
-    return len(told)
+                newly_barred.append(NewlyBarred(asked[key], BARRED_FURTHER, step, rows_now))
+        notify_of_clearance_changes(newly_barred, effective=facts[0].effective, now=now)
+    return len(newly_barred)
 
 
 def _was_barred(clearance: Clearance) -> bool:

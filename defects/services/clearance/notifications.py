@@ -23,7 +23,7 @@ from fleet.services.notifications.create import (
 
 AT_ONCE_WITHIN = timedelta(hours=24)
 """A trip that leaves sooner than this, or is under way, cannot wait for the morning's digest. Our own default."""
-BARRED = "answer_flipped"
+BARRED = "clearance_barred"
 BARRED_FURTHER = "answer_barred_further"
 CLEARANCE_CHANGE, BAR = "flip ", "bar "
 """Before the turn's number, or the key of the first bar told, in the name of a telling."""
@@ -42,19 +42,19 @@ class NewlyBarred:
 
 
 def notify_of_clearance_changes(
-    told: Sequence[NewlyBarred], *, effective: EffectivePolicies, now: datetime
+    newly_barred: Sequence[NewlyBarred], *, effective: EffectivePolicies, now: datetime
 ) -> list[Notification]:
     """Owe whoever asked, the driver and dispatch word of each, in their own language; nothing is read for none."""
-    if not told:
+    if not newly_barred:
         return []
     catalogue, zone = catalogue_in_force(effective.policies), ZoneInfo(effective.zone)
     recipient_group = RecipientGroup(Role.DISPATCH)
     dispatch = find_recipients([recipient_group], now=now)[recipient_group]
-    concerned = {item.clearance.pk: _concerned(item.clearance) for item in told}
+    concerned = {item.clearance.pk: _concerned(item.clearance) for item in newly_barred}
     people = Person.objects.in_bulk({key for keys in concerned.values() for key in keys})
     drafts = [
         _draft(item, keys, Reader(catalogue, zone, language), now)
-        for item in told
+        for item in newly_barred
         for language, keys in by_language([*(people[key] for key in concerned[item.clearance.pk]), *dispatch]).items()
     ]
     return create_notifications(drafts, now=now)
@@ -67,7 +67,7 @@ def _concerned(clearance: Clearance) -> list[UUID]:
 def _draft(item: NewlyBarred, people: list[UUID], reader: Reader, now: datetime) -> NotificationDraft:
     units = sorted(item.clearance.units.all(), key=lambda unit: unit.kind == UnitKind.COOLING_UNIT)
     return NotificationDraft(
-        kind=NotificationKind.ANSWER_FLIPPED,
+        kind=NotificationKind.CLEARANCE_BARRED,
         code=item.code,
         subject=item.clearance.pk,
         people=people,

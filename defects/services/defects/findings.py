@@ -158,7 +158,7 @@ def set_judgement(defect: Defect, judgement: Judgement) -> None:
         setattr(defect, name, getattr(judgement, name))
 
 
-def keep_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
+def store_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
     """Store a catalogue that was never in force before."""
     version = CatalogueVersion(content_hash=catalogue.content_hash, document=catalogue.text, first_used_at=now)
     CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)

@@ -55,7 +55,7 @@ def grade(
     *,
     defect_id: UUID,
     version: int | None,
-    given: Grade,
+    new_grade: Grade,
     authority: Authority,
     described: Described,
     reason: str,
@@ -71,24 +71,28 @@ def grade(
     """
     with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
         work.move(DEFECTS, defect, "grade", {"severity", "bars", "authority"})
-        _refuse_pair(given)
+        _refuse_pair(new_grade)
         if defect.graded:
             raise Conflict("graded_already", defect=defect.number, faults=faults_named([defect]))
         if described.point:
-            known = _describe(work, defect, described, given)
+            known = _describe(work, defect, described, new_grade)
         else:
             by_foreman = Listing.FOREMAN if authority == Authority.STATUTORY else Listing.NOTED
             listing = Listing.DRIVER if _called_unsafe(defect) else by_foreman
             known = replace(judgement_of(defect), authority=str(authority), listing=str(listing))
-        record_defect(work, defect, "defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
-        _set(work, defect, replace(known, graded=True), given, reason)
+        record_defect(
+            work, defect, "defect_graded", {"severity": new_grade.severity, "bars": new_grade.bars, "reason": reason}
+        )
+        _set(work, defect, replace(known, graded=True), new_grade, reason)
         work.save(defect, "state", "point", "place", *COLUMNS)
         put_load_at_risk(work, defect)
         _announce(work, defect)
         return defect
 
 
-def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, actor: Person, now: datetime) -> Defect:
+def regrade(
+    *, defect_id: UUID, version: int | None, new_grade: Grade, reason: str, actor: Person, now: datetime
+) -> Defect:
     """Raise a defect freely, with the hold that belongs to it, or lower it within the rule.
 
     Conflict `below_regulation` for a grade below a regulation's without a new measurement within its limit,
@@ -96,27 +100,29 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
     """
     with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
         work.move(DEFECTS, defect, "regrade", {"severity", "bars", *(("reason",) if reason.strip() else ())})
-        _refuse_pair(given)
+        _refuse_pair(new_grade)
         if not defect.graded:
             raise Conflict("defect_not_graded", defect=defect.number, faults=faults_named([defect]))
-        raised = is_worse(given.severity, defect.severity) or bars_rank(given.bars) > bars_rank(defect.bars)
+        raised = is_worse(new_grade.severity, defect.severity) or bars_rank(new_grade.bars) > bars_rank(defect.bars)
         if raised:
             end_deferral(work, defect)
         elif on_active_order(defect):
             raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
         finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
-        if not may_be_graded(finding, given.severity, given.bars, measured_within=_measured_within(work, defect)):
+        if not may_be_graded(
+            finding, new_grade.severity, new_grade.bars, measured_within=_measured_within(work, defect)
+        ):
             raise Conflict(
                 "below_regulation", regulation=defect.regulation_severity, rule=defect.rule, source=defect.source
             )
-        newly_barred = given.bars != defect.bars
+        newly_barred = new_grade.bars != defect.bars
         record_defect(
             work,
             defect,
             "defect_regraded",
-            {"from": defect.severity, "severity": given.severity, "bars": given.bars, "reason": reason},
+            {"from": defect.severity, "severity": new_grade.severity, "bars": new_grade.bars, "reason": reason},
         )
-        _set(work, defect, judgement_of(defect), given, reason)
+        _set(work, defect, judgement_of(defect), new_grade, reason)
         work.save(defect, "state", "current_certificate", *COLUMNS)
         if newly_barred:
             put_load_at_risk(work, defect)
@@ -133,14 +139,14 @@ def _called_unsafe(defect: Defect) -> bool:
     return any(fault.words == defect.text and fault.unsafe for fault in faults)
 
 
-def _set(work: UnitOfWork, defect: Defect, known: Judgement, given: Grade, reason: str) -> None:
+def _set(work: UnitOfWork, defect: Defect, known: Judgement, new_grade: Grade, reason: str) -> None:
     """Give the grade; what keeps the unit from being used is listed, and what is only watched is not."""
     listing = known.listing
-    if given.bars == Bars.MOVEMENT and listing == Listing.NOTED:
+    if new_grade.bars == Bars.MOVEMENT and listing == Listing.NOTED:
         listing = str(Listing.SAFETY)
-    elif given.severity == Severity.WATCH and listing != Listing.DRIVER:
+    elif new_grade.severity == Severity.WATCH and listing != Listing.DRIVER:
         listing = str(Listing.NOTED)
-    set_judgement(defect, replace(known, severity=str(given.severity), bars=str(given.bars), listing=listing))
+    set_judgement(defect, replace(known, severity=str(new_grade.severity), bars=str(new_grade.bars), listing=listing))
     hold_if_grave(work, defect, reason)
 
 
@@ -150,9 +156,11 @@ def _announce(work: UnitOfWork, defect: Defect) -> None:
         defects_reported.send(Defect, defects=[defect], work=work)
 
 
-def _refuse_pair(given: Grade) -> None:
-    if not go_together(Severity(given.severity), Bars(given.bars)):
-        raise Invalid("severity_and_bars_do_not_match", pointer="/bars", severity=given.severity, bars=given.bars)
+def _refuse_pair(new_grade: Grade) -> None:
+    if not go_together(Severity(new_grade.severity), Bars(new_grade.bars)):
+        raise Invalid(
+            "severity_and_bars_do_not_match", pointer="/bars", severity=new_grade.severity, bars=new_grade.bars
+        )
 
 
 def _measured_within(work: UnitOfWork, defect: Defect) -> bool:
@@ -161,14 +169,14 @@ def _measured_within(work: UnitOfWork, defect: Defect) -> bool:
     return newest is not None and within_limits(work, defect, newest)
 
 
-def _describe(work: UnitOfWork, defect: Defect, described: Described, given: Grade) -> Judgement:
+def _describe(work: UnitOfWork, defect: Defect, described: Described, new_grade: Grade) -> Judgement:
     """Take the fault for a condition of a point: its rule, its source, and the grade below which it may not go."""
     refuse_second_open_fault(defect, described.point, described.place)
     verdict = _verdict(work, defect, described)
     authority = catalogue_of(work).points[described.point].authority
     found = judgement_of_verdict(verdict, authority=authority, listing=verdict.listing, value=None, unit_of_measure="")
     finding = GradedFinding(found.severity, found.bars, found.regulation_severity)
-    if not may_be_graded(finding, given.severity, given.bars, measured_within=False):
+    if not may_be_graded(finding, new_grade.severity, new_grade.bars, measured_within=False):
         raise Conflict(
             "below_regulation",
             regulation=found.regulation_severity,

@@ -62,7 +62,7 @@ def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, 
             "defects": numbers(defects),
             "fault": faults_named(defects),
         }
-        work.record(unit, "inspection_queried", subject=document.pk, body=body)
+        work.record(unit, "inspection_flagged", subject=document.pk, body=body)
     _tell(documents_of, against, catalogue, work.now)
 
 
@@ -85,7 +85,7 @@ def _tell(
     drafts = [
         NotificationDraft(
             kind=NotificationKind.INSPECTION_FLAGGED,
-            code="inspection_queried",
+            code="inspection_flagged",
             subject=documents[unit].pk,
             people=keys,
             facts={

@@ -166,8 +166,8 @@ def notify_of_bars(
     dispatch = RecipientGroup(Role.DISPATCH, on_call=True)
     every_foreman = RecipientGroup(Role.FOREMAN, foremen.site)
     leaving = units_with_a_trip([fault.unit_id for fault in before_use], now=now)
-    told = find_recipients([foremen, every_foreman, dispatch], now=now)
-    everybody = {person.pk: person for person in [*told[foremen], *told[dispatch]]}
+    recipients = find_recipients([foremen, every_foreman, dispatch], now=now)
+    everybody = {person.pk: person for person in [*recipients[foremen], *recipients[dispatch]]}
     drafts = [
         NotificationDraft(
             kind=NotificationKind.HOLD_PLACED,
@@ -187,11 +187,11 @@ def notify_of_bars(
         for hold in holds
         for language, keys in by_language(everybody.values()).items()
     ]
-    drafts += [_to_grade(defect, numbers, told[foremen]) for defect in to_grade]
+    drafts += [_to_grade(defect, numbers, recipients[foremen]) for defect in to_grade]
     drafts += [
         _before_use(fault, numbers, keys, what_of_defect(fault, catalogue, language), urgent=fault.unit_id in leaving)
         for fault in before_use
-        for language, keys in by_language(told[foremen if fault.unit_id in leaving else every_foreman]).items()
+        for language, keys in by_language(recipients[foremen if fault.unit_id in leaving else every_foreman]).items()
     ]
     return create_notifications(drafts, now=now, caused_by=caused_by)
 
@@ -211,8 +211,8 @@ def notify_of_unknown_units(
         return []
     foremen = RecipientGroup(Role.FOREMAN, None if site is None else site.pk, on_call=True)
     dispatch = RecipientGroup(Role.DISPATCH, on_call=True)
-    told = find_recipients([foremen, dispatch], now=now)
-    everybody = {person.pk: person for people in told.values() for person in people}
+    recipients = find_recipients([foremen, dispatch], now=now)
+    everybody = {person.pk: person for people in recipients.values() for person in people}
     drafts = [
         NotificationDraft(
             kind=NotificationKind.UNIT_UNKNOWN,

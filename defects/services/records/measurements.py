@@ -38,15 +38,15 @@ def measured_before(defect: Defect) -> Measurement | None:
     return series.filter(value=defect.value, task_id__isnull=True).order_by("-measured_at", "-pk").first()
 
 
-def record_measurement(defect: Defect, given: Measured, *, person: UUID, task: UUID | None = None) -> Measurement:
+def record_measurement(defect: Defect, measured: Measured, *, person: UUID, task: UUID | None = None) -> Measurement:
     """Enter a value that was read off into the series of the defect's unit, point and place."""
     return Measurement.objects.create(
         unit_id=defect.unit_id,
         point=defect.point,
         place=defect.place,
-        value=given.value,
-        unit_of_measure=given.unit_of_measure,
-        measured_at=given.measured_at,
+        value=measured.value,
+        unit_of_measure=measured.unit_of_measure,
+        measured_at=measured.measured_at,
         person_id=person,
         task_id=task,
     )
@@ -57,10 +57,10 @@ def measured_values(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measu
     return [
         Measurement(
             unit_id=report.unit_id,
-            point=judged.given.point,
-            place=judged.given.place,
+            point=judged.check.point,
+            place=judged.check.place,
             value=judged.measured,
-            unit_of_measure=judged.given.unit_of_measure,
+            unit_of_measure=judged.check.unit_of_measure,
             measured_at=report.performed_at,
             person_id=report.walkaround.person_id,
             report=report,
@@ -72,7 +72,7 @@ def measured_values(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measu
     ]
 
 
-def refuse_past_limit(defect: Defect, given: Measured, catalogue: Catalogue, on: date, pointer: str) -> None:
+def refuse_past_limit(defect: Defect, measured: Measured, catalogue: Catalogue, on: date, pointer: str) -> None:
     """Refuse a value measured after a repair that does not show the repair to hold.
 
     Invalid `measurement_unusable` (fact `why`), `measurement_past_limit` (facts `value`, `limit`),
@@ -81,12 +81,16 @@ def refuse_past_limit(defect: Defect, given: Measured, catalogue: Catalogue, on:
     fault = _fault(defect, catalogue)
     if fault.point is None or fault.point.measure is None:
         raise Invalid("measurement_not_asked", pointer=pointer)
-    found = remeasure(fault, given.value, given.unit_of_measure, facts_of_units([defect.unit_id])[defect.unit_id], on)
+    found = remeasure(
+        fault, measured.value, measured.unit_of_measure, facts_of_units([defect.unit_id])[defect.unit_id], on
+    )
     if found.flag is not None:
         why = Message(f"flag_{found.flag.code}", found.flag.facts)
         raise Invalid("measurement_unusable", pointer=pointer, why=why)
     if found.failed is not None:
-        raise Invalid("measurement_past_limit", pointer=pointer, value=number(given.value), limit=number(found.failed))
+        raise Invalid(
+            "measurement_past_limit", pointer=pointer, value=number(measured.value), limit=number(found.failed)
+        )
     if found.unknown:
         raise Invalid("measurement_limit_unknown", pointer=pointer)
 

@@ -38,7 +38,7 @@ _gone = ActiveBar.objects.filter(~Exists(_with_it), clearance=OuterRef("pk")).al
 )
 ENDINGS = (
     NotificationEnding(
-        NotificationKind.ANSWER_FLIPPED,
+        NotificationKind.CLEARANCE_BARRED,
         Clearance.objects.filter(pk=SUBJECT).filter(
             Exists(_turned_back.filter(step=_step)) | Exists(_gone.filter(step=_step))
         ),

@@ -36,7 +36,7 @@ class AsSent:
 
     @property
     def history(self) -> dict[str, object]:
-        return {"queried": [dict(flag) for flag in self.flags]} if self.flags else {}
+        return {"flags": [dict(flag) for flag in self.flags]} if self.flags else {}
 
     def keep(self, name: UUID, now: datetime) -> None:
         """Keep the text under the name that the phone gave."""

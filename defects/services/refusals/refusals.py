@@ -10,7 +10,7 @@ from common.canonical import canonical_json, sha256_hex
 from common.clock import day_in_zone
 from common.errors import Conflict, Invalid, NotAllowed, NotFound, or_not_found
 from defects.models import Defect, Refusal, SecondLook, SigningLink
-from defects.selectors.catalogue.catalogue import catalogue_in_force, scope_asked
+from defects.selectors.catalogue.catalogue import catalogue_in_force, scope_needed
 from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import is_confirmed
@@ -159,7 +159,7 @@ def _refuse_unqualified(refusal: Refusal, person: Person, outsider: ByLink | Non
     """Of an outsider the firm keeps the evidence for brakes (396.25(e)); any other qualification is on record here."""
     effective = effective_policies(now=now)
     catalogue = catalogue_in_force(effective.policies)
-    asked = {scope_asked(catalogue.get(defect.point)) for defect in refusal.defects.all()}
+    asked = {scope_needed(catalogue.get(defect.point)) for defect in refusal.defects.all()}
     held = set(person.scopes_on(day_in_zone(now, effective.zone)))
     if outsider is not None:
         brakes = outsider.brake_evidence.strip() != ""

@@ -10,7 +10,7 @@ from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, Hold, RoadsideInspection
 from defects.selectors.catalogue.catalogue import catalogue_in_force
-from defects.services.defects.findings import Findings, keep_catalogue
+from defects.services.defects.findings import Findings, store_catalogue
 from defects.services.holds.placing import notify_of_holds
 from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
@@ -111,7 +111,7 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
         catalogue = catalogue_in_force(effective.policies)
         day = day_in_zone(report.inspected_at, effective.zone)
         verdicts = judge_lines(report.violations, catalogue, day)
-        keep_catalogue(catalogue, now=now)
+        store_catalogue(catalogue, now=now)
         due = day + ANSWERED_WITHIN if report.violations else None
         inspection = store_inspection(report, answer_due_on=due, actor=actor, now=now)
         known = known_faults(report.violations, report.inspected_at)

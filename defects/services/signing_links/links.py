@@ -16,7 +16,7 @@ from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import link_in_force, links_visible_to
 from defects.transitions import DEFECTS, REFUSALS
 from fleet.models import Person
-from fleet.rules.people.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
+from fleet.rules.people.tokens import LINK_PREFIX, TOKEN_BYTES, link_token_hash
 from fleet.services.people.sign_in_attempts import count_guess
 from fleet.services.records.edits import lock_row
 from fleet.services.records.unit_of_work import unit_of_work
@@ -97,11 +97,11 @@ def open_link(*, token: str, address: str, now: datetime) -> SigningLink:
     opens its link again once it has signed has guessed nothing. A right token, which nobody can guess, is held up by
     nothing that others did at its address. Call it outside any transaction.
     """
-    key = link_digest(token)
+    key = link_token_hash(token)
     link = None if key is None else link_in_force(key, now=now)
     if link is None or MAKES_LINKS.isdisjoint(link.made_by.current_roles):
         tell("signing_link_refused", "", address=address)
-        if key is None or not SigningLink.objects.filter(digest=key).exists():
+        if key is None or not SigningLink.objects.filter(token_hash=key).exists():
             count_guess(address=address, now=now)
         raise NotFound("link_unknown")
     return link
@@ -119,6 +119,6 @@ def use_link(link: SigningLink, *, now: datetime) -> None:
 def _new(actor: Person, now: datetime, refusal: Refusal | None = None) -> tuple[SigningLink, str]:
     token = LINK_PREFIX + secrets.token_urlsafe(TOKEN_BYTES)
     link = SigningLink.objects.create(
-        digest=link_digest(token), made_by=actor, made_at=now, expires_at=now + LASTS, refusal=refusal
+        token_hash=link_token_hash(token), made_by=actor, made_at=now, expires_at=now + LASTS, refusal=refusal
     )
     return link, token

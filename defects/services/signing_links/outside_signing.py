@@ -18,7 +18,7 @@ from defects.services.records.measurements import Measured
 from defects.services.records.signatures import Signing, instant_of
 from defects.services.refusals.refusals import ByLink, look_again
 from defects.services.signing_links.links import use_link
-from defects.services.walkarounds.photos import Sent, keep_defect_photo
+from defects.services.walkarounds.photos import Sent, store_defect_photo
 from fleet.enums import NotificationKind, Role, SignatureMethod
 from fleet.models import Notification
 from fleet.selectors.units.combinations import trailers_beside
@@ -92,7 +92,7 @@ class OutsideSigner:
 
 
 def sign_by_link(
-    *, link: SigningLink, signer: OutsideSigner, given: Sequence[Repaired], now: datetime
+    *, link: SigningLink, signer: OutsideSigner, repairs: Sequence[Repaired], now: datetime
 ) -> list[Certificate]:
     """Sign that defects of a link were repaired, and use the link up; the foremen hear of a firm nobody confirmed.
 
@@ -100,7 +100,7 @@ def sign_by_link(
     no version is asked. Invalid `not_on_the_link`, `signed_twice`; NotFound `link_unknown`; those of a certificate.
     """
     named = {defect.number: defect for defect in link.defects.all()}
-    _refuse_others(given, named)
+    _refuse_others(repairs, named)
     actor = link.made_by
     units = {defect.unit_id for defect in named.values()}
     with unit_of_work(units, beside=trailers_beside, actor=actor, now=now) as work:
@@ -120,7 +120,7 @@ def sign_by_link(
                     brake_evidence=signer.brake_evidence,
                 ),
             )
-            for item in given
+            for item in repairs
         ]
         notify_of_firm(made, now=now)
         return made
@@ -149,16 +149,16 @@ def look_by_link(
     )
 
 
-def keep_photo_by_link(*, link: SigningLink, sent: Sent, now: datetime) -> tuple[list[Photo], bool]:
-    """Keep a photo on every defect of a link; the rows, and whether one is new. Those of `keep_defect_photo`."""
+def store_photo_by_link(*, link: SigningLink, sent: Sent, now: datetime) -> tuple[list[Photo], bool]:
+    """Keep a photo on every defect of a link; the rows, and whether one is new. Those of `store_defect_photo`."""
     defects: list[UUID] = sorted(link.defects.values_list("pk", flat=True))
-    kept = [keep_defect_photo(defect_id=defect, sent=sent, actor=link.made_by, now=now) for defect in defects]
+    kept = [store_defect_photo(defect_id=defect, sent=sent, actor=link.made_by, now=now) for defect in defects]
     return [photo for photo, _ in kept], any(new for _, new in kept)
 
 
-def _refuse_others(given: Sequence[Repaired], named: dict[int, Defect]) -> None:
+def _refuse_others(repairs: Sequence[Repaired], named: dict[int, Defect]) -> None:
     seen: set[int] = set()
-    for position, item in enumerate(given):
+    for position, item in enumerate(repairs):
         pointer = f"/certificates/{position}/defect"
         if item.defect not in named:
             raise Invalid("not_on_the_link", problems=[FieldProblem(pointer, "not_on_the_link")])

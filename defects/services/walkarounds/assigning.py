@@ -14,7 +14,7 @@ from defects.rules.catalogue.observed import Conditions
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
 from defects.selectors.catalogue.catalogue import catalogue_in_force, observer_of, stored_catalogue
-from defects.services.defects.findings import keep_catalogue
+from defects.services.defects.findings import store_catalogue
 from defects.services.records.measurements import measured_values
 from defects.services.walkarounds.judging import given_of, judge_reports
 from defects.services.walkarounds.outcome import bring_about
@@ -28,7 +28,7 @@ _JUDGED = (
     "unit",
     "checks",
     "looked_at",
-    "places_asked",
+    "places_required",
     "places_covered",
     "left_open",
     "flags",
@@ -66,7 +66,7 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     report = Report.objects.select_for_update().get(pk=report_id)
     if report.unit_id is not None:
         raise Conflict("unit_known_already")
-    keep_catalogue(catalogue, now=now)
+    store_catalogue(catalogue, now=now)
     set_roles(walkaround.person, now=walkaround.received_at)
     under = _under(walkaround, catalogue, day_in_zone(walkaround.performed_at, effective.zone))
     given, named = given_of(report), _named(report, under)

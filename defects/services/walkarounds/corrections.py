@@ -67,7 +67,7 @@ def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
 
 def _done(report: Report, judged: Judged) -> tuple[str, str, str]:
     """By whom, what, and the photo of it, in the driver's language."""
-    given = judged.given
+    given = judged.check
     if judged.is_correction:
         done = given.correction or CorrectionBody.model_construct()
         return done.by, done.what, done.photo

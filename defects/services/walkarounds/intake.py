@@ -15,17 +15,17 @@ from common.canonical import plain
 from common.clock import day_in_zone
 from common.compiled import CompiledObjects
 from common.errors import Conflict, NotAllowed, NotFound, Unavailable
-from common.given import Given
 from common.inserts import insert
+from common.sql_parameters import Parameter
 from defects.models import Report, SentBody, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBody, one_for_each_unit
 from defects.rules.walkarounds.timing import Timing, time_of
 from defects.rules.walkarounds.verdicts import Circumstances
-from defects.selectors.catalogue.catalogue import catalogue_in_force, is_kept, observer_of, stored_catalogue
+from defects.selectors.catalogue.catalogue import catalogue_in_force, is_stored, observer_of, stored_catalogue
 from defects.selectors.walkarounds.combinations import confirmed_since
 from defects.selectors.walkarounds.receipts import Receipt, stored_receipt
-from defects.services.defects.findings import keep_catalogue
+from defects.services.defects.findings import store_catalogue
 from defects.services.records.measurements import measured_values
 from defects.services.walkarounds.judging import Flagged, judge_reports
 from defects.services.walkarounds.others import add_third_party_units, complete_third_party_units
@@ -91,7 +91,7 @@ def known_receipt(*, walkaround_id: UUID, body_hash: str, actor: Person, now: da
 
 @cache
 def _stored() -> CompiledObjects[Walkaround]:
-    return CompiledObjects(Walkaround.objects.filter(pk=Given("walkaround", UUIDField())).order_by())
+    return CompiledObjects(Walkaround.objects.filter(pk=Parameter("walkaround", UUIDField())).order_by())
 
 
 def _pause(attempt: int) -> None:
@@ -105,13 +105,13 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
     catalogue = catalogue_in_force(effective.policies)
     on = day_in_zone(timing.performed_at, effective.zone)
     met, others = add_third_party_units(body.units_of_others, carrier=effective.carrier, since=on, actor=actor, now=now)
-    units, kept = _units(body, catalogue, effective.carrier)
+    units, stored = _units(body, catalogue, effective.carrier)
     scene = lock_scene(
         units, [item.unit for item in met], timing.performed_at, catalogue=catalogue, actor=actor, now=now
     )
     others += complete_third_party_units(met, scene.work)
-    if not kept:
-        keep_catalogue(catalogue, now=now)
+    if not stored:
+        store_catalogue(catalogue, now=now)
     named = _named(body, catalogue)
     walkaround = _walkaround(walkaround_id, submission, timing, scene, named)
     walkaround.coupling_id = _couple(body, scene, known=timing.known)
@@ -144,14 +144,16 @@ def _units(body: WalkaroundBody, catalogue: Catalogue, carrier: str) -> tuple[di
     refs = {report.unit: without_our_name(report.unit, carrier) for report in body.reports}
     rows = _named_units().fetch(**keys_and_numbers(refs.values()), catalogue=catalogue.content_hash)
     found = zip(refs, chosen_among(refs.values(), rows), strict=True)
-    known = any(row.kept for row in rows)  # type: ignore[attr-defined]  # annotated
-    return {given: unit for given, unit in found if unit is not None}, known
+    known = any(row.stored for row in rows)  # type: ignore[attr-defined]  # annotated
+    return {reported: unit for reported, unit in found if unit is not None}, known
 
 
 @cache
 def _named_units() -> CompiledObjects[Unit]:
     """The units of `keys` and `numbers`, and whether the `catalogue` is stored."""
-    return CompiledObjects(named_units().annotate(kept=is_kept(Given("catalogue", TextField()))), also=("kept",))
+    return CompiledObjects(
+        named_units().annotate(stored=is_stored(Parameter("catalogue", TextField()))), also=("stored",)
+    )
 
 
 def _named(body: WalkaroundBody, in_force: Catalogue) -> Catalogue | None:
@@ -166,7 +168,7 @@ def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene,
 
     What is not known of where, with whom and by which catalogue is flagged; each is looked up only where it is named.
     """
-    body, given, now = submission.body, submission.signature, scene.work.now
+    body, signature, now = submission.body, submission.signature, scene.work.now
     flags: list[Flagged] = [dict(flag) for flag in submission.flags]
     flags += [{"code": code, "facts": {}} for code in timing.flags]
     if not body.reports:
@@ -189,10 +191,10 @@ def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene,
             purpose=SignaturePurpose.REPORT,
             signer=scene.work.actor,
             token_owner=scene.work.actor,
-            shown=given.shown,
+            shown=signature.shown,
             content={"walkaround": key, "body": submission.body_hash},
-            method=given.method or SignatureMethod.OTHER,
-            device=given.device,
+            method=signature.method or SignatureMethod.OTHER,
+            device=signature.device,
             signed_at=timing.signed_at,
             offset_minutes=timing.offset_minutes,
             now=now,
@@ -249,20 +251,20 @@ def _reports(walkaround: Walkaround, body: WalkaroundBody, scene: Scene) -> list
     """The unsaved report of each unit, not judged yet, with what was given on it."""
     reports = []
     keys: Mapping[str, UUID] = {ref: unit.pk for ref, unit in scene.units.items()}
-    for position, (given, doubled) in enumerate(one_for_each_unit(body.reports, keys)):
-        unit = scene.units.get(given.unit)
-        said = {"unit": given.unit}
+    for position, (reported, doubled) in enumerate(one_for_each_unit(body.reports, keys)):
+        unit = scene.units.get(reported.unit)
+        said = {"unit": reported.unit}
         flags: list[Flagged] = [] if unit else [{"code": "unit_unknown", "facts": said}]
         flags += [{"code": "unit_named_twice", "facts": said}] if doubled else []
         report = Report(
             walkaround=walkaround,
             position=position,
             unit=unit,
-            given_unit=given.unit,
+            given_unit=reported.unit,
             signature=walkaround.signature,
-            faults=[fault.model_dump(exclude={"unread"}) for fault in given.faults],
+            faults=[fault.model_dump(exclude={"unread"}) for fault in reported.faults],
             flags=flags,
             performed_at=walkaround.performed_at,
         )
-        reports.append((report, given))
+        reports.append((report, reported))
     return reports

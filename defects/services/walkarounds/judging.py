@@ -43,23 +43,23 @@ METER_OF_UNKNOWN = "meter_of_unknown_unit"
 
 def set_judged(report: Report, assessment: Assessment, looks: Looks) -> None:
     """Fill an unsaved report with how it was judged, every check with its verdict beside it."""
-    report.checks = [_check(judged.given, judged.verdict) for judged in assessment.judged]
+    report.checks = [_check(judged.check, judged.verdict) for judged in assessment.judged]
     report.looked_at = [{"leg": look.leg, "at": look.spelled, "counts": counts} for look, counts in looks.legs]
-    report.places_asked, report.places_covered = looks.asked, looks.covered
+    report.places_required, report.places_covered = looks.required, looks.covered
     report.left_open = [asdict(row) for row in looks.left]
     report.review_due = report.unit is not None and assessment.review_due
 
 
-def _check(given: CheckBody, verdict: Verdict) -> dict[str, object]:
+def _check(reported: CheckBody, verdict: Verdict) -> dict[str, object]:
     """One check as stored, schema 1: what was given without what is empty, and what was judged."""
-    stored: dict[str, object] = {"point": given.point, "answer": given.answer}
-    for name in _TOLD:
-        if value := getattr(given, name):
+    stored: dict[str, object] = {"point": reported.point, "answer": reported.answer}
+    for name in _REPORTED:
+        if value := getattr(reported, name):
             stored[name] = value
-    if given.correction is not None:
-        done = given.correction
-        told = {"corrected_what": done.what, "corrected_by": done.by, "corrected_photo": done.photo}
-        stored |= {name: value for name, value in told.items() if value}
+    if reported.correction is not None:
+        done = reported.correction
+        correction = {"corrected_what": done.what, "corrected_by": done.by, "corrected_photo": done.photo}
+        stored |= {name: value for name, value in correction.items() if value}
     judged: Mapping[str, object] = {
         "outcome": str(verdict.outcome),
         "rule": verdict.rule_id,
@@ -74,7 +74,7 @@ def _check(given: CheckBody, verdict: Verdict) -> dict[str, object]:
     return stored
 
 
-_TOLD = ("place", "value", "unit_of_measure", "finding", "note", "reason", "listed", "photos")
+_REPORTED = ("place", "value", "unit_of_measure", "finding", "note", "reason", "listed", "photos")
 """What stands beside a stored answer where it was given."""
 
 
@@ -83,20 +83,20 @@ def given_of(report: Report) -> ReportBody:
     meters = (item["facts"] for item in report.flags if item["code"] == METER_OF_UNKNOWN)
     return ReportBody.model_construct(
         unit=report.given_unit,
-        checks=[_given_check(check) for check in report.checks],
+        checks=[_reported_check(check) for check in report.checks],
         faults=[FaultBody.model_construct(**fault) for fault in report.faults],
         meters=[MeterBody.model_construct(meter=meter["meter"], shown=meter["shown"]) for meter in meters],
         looked_at=[LookBody.model_construct(leg=look["leg"], at=look["at"]) for look in report.looked_at],
     )
 
 
-def _given_check(check: Mapping[str, Any]) -> CheckBody:
+def _reported_check(check: Mapping[str, Any]) -> CheckBody:
     done = {name: check.get(f"corrected_{name}", "") for name in ("what", "by", "photo")}
     return CheckBody.model_construct(
         point=check["point"],
         answer=check["answer"],
         correction=CorrectionBody.model_construct(**done) if any(done.values()) else None,
-        **{name: check[name] for name in _TOLD if name in check},
+        **{name: check[name] for name in _REPORTED if name in check},
     )
 
 
@@ -111,7 +111,7 @@ _Shown = tuple[Report, int, MeterBody]
 
 
 def store_meters(
-    walkaround: Walkaround, given: Iterable[tuple[Report, ReportBody]], *, time_known: bool
+    walkaround: Walkaround, reported: Iterable[tuple[Report, ReportBody]], *, time_known: bool
 ) -> dict[int, list[Flagged]]:
     """Store the readings in one statement; what is flagged about them, by the position of the report.
 
@@ -120,7 +120,7 @@ def store_meters(
     """
     flags: dict[int, list[Flagged]] = defaultdict(list)
     readable: list[tuple[_Shown, ShownMeter]] = []
-    shown = [(report, index, meter) for report, body in given for index, meter in enumerate(body.meters)]
+    shown = [(report, index, meter) for report, body in reported for index, meter in enumerate(body.meters)]
     for reading in shown:
         report, _, meter = reading
         number = read_number(meter.shown)
@@ -165,7 +165,7 @@ TO_SIGN = "walk_to_sign"
 
 def judge_reports(
     walkaround: Walkaround,
-    given: Sequence[tuple[Report, ReportBody]],
+    reported: Sequence[tuple[Report, ReportBody]],
     scene: Scene,
     under: Circumstances,
     named: Catalogue | None,
@@ -175,9 +175,9 @@ def judge_reports(
     `named` is the catalogue by which the phone listed the legs.
     """
     units = scene.units.values()
-    of_meters = store_meters(walkaround, given, time_known=under.time_known)
+    of_meters = store_meters(walkaround, reported, time_known=under.time_known)
     facts = facts_of_units(unit.pk for unit in units)
-    assessed = [(report, body, _assess(report.unit, body, facts, under)) for report, body in given]
+    assessed = [(report, body, _assess(report.unit, body, facts, under)) for report, body in reported]
     known = defects_of(units, [assessment for _, _, assessment in assessed], walkaround.performed_at)
     walk = _walked(walkaround, under, named, units)
     judged = []

@@ -1,4 +1,4 @@
-"""Units of others that a walk-around brings with it: added with what can be taken, the rest queried, never refused."""
+"""Units of others that a walk-around brings with it: added with what can be taken, the rest flagged, never refused."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass

@@ -66,14 +66,14 @@ def unit_of(report: Report) -> UUID:
 def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect]) -> None:
     opened: dict[tuple[str, str], Defect] = {}
     for item in merged:
-        given, found = item.judged.given, judgement_of_check(item.judged)
+        check, found = item.judged.check, judgement_of_check(item.judged)
         if item.merge is SightingHow.NEW:
             defect = findings.open(
                 found,
                 unit_id=unit_of(report),
-                point=given.point,
-                place=given.place,
-                text=given.note,
+                point=check.point,
+                place=check.place,
+                text=check.note,
                 report=report,
                 comeback_of=item.comeback_of,
             )
@@ -84,7 +84,7 @@ def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: 
             elif item.merge is not SightingHow.LATE:
                 _keep_worst(findings, defect, item, found)
         opened[item.fault] = defect
-        findings.see(defect, item.merge, found, note=given.note, report=report)
+        findings.see(defect, item.merge, found, note=check.note, report=report)
 
 
 def _keep_worst(findings: Findings, defect: Defect, item: Merged, found: Judgement) -> None:
@@ -171,7 +171,7 @@ def record_reports(work: UnitOfWork, walkaround: Walkaround, assessed: Iterable[
                 "checks": len(assessment.judged),
                 "findings": len(assessment.findings) + len(assessment.faults),
                 "corrected": len(assessment.corrections),
-                "queried": len(report.flags),
+                "flagged": len(report.flags),
             },
         )
 
@@ -179,15 +179,15 @@ def record_reports(work: UnitOfWork, walkaround: Walkaround, assessed: Iterable[
 def record_corrections(work: UnitOfWork, walkaround: Walkaround, corrections: Iterable[Correction]) -> None:
     """Note what was put right on the spot, on the unit it belongs to."""
     for item in corrections:
-        given = item.judged.given
+        check = item.judged.check
         work.record(
             unit_of(item.report),
             "fault_corrected_on_the_spot",
             subject=item.report.pk if item.defect is None else item.defect.pk,
             performed_at=walkaround.performed_at,
             body={
-                "point": given.point,
-                "place": given.place,
+                "point": check.point,
+                "place": check.place,
                 "what": item.what,
                 "by": item.by,
                 "photo": item.photo,

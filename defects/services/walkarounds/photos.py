@@ -48,7 +48,7 @@ class Sent:
 
 
 @transaction.atomic
-def keep_walkaround_photo(*, walkaround_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
+def store_walkaround_photo(*, walkaround_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
     """Keep a photo that the signed reports of one's own walk-around name; the row, and whether it is new.
 
     A file that cannot be opened as a picture is kept as well: a signed report lists it. It proves no repair.
@@ -66,7 +66,7 @@ def keep_walkaround_photo(*, walkaround_id: UUID, sent: Sent, actor: Person, now
 
 
 @transaction.atomic
-def keep_defect_photo(*, defect_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
+def store_defect_photo(*, defect_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
     """Keep a photo on a defect, for the certificate to name; the row, and whether it is new.
 
     NotFound `defect_unknown`; TooOften `photos_too_fast`; the refusals of `store_file`.

@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef, Q
 
 from common.compiled import CompiledObjects
 from common.errors import Conflict
-from common.given import INSTANT, KEYS, TEXTS, Given, KeyIn, TextIn
+from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
@@ -84,7 +84,7 @@ def lock_scene(
 
 def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_at: datetime) -> KnownDefects:
     """The units' open and newly repaired defects, and those repaired at points found wrong, in one statement."""
-    points = {judged.given.point for assessment in assessed for judged in assessment.findings}
+    points = {judged.check.point for assessment in assessed for judged in assessment.findings}
     rows = _open_or_repaired().fetch(
         units=[unit.pk for unit in units],
         points=sorted(points),
@@ -115,9 +115,9 @@ def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_
 @cache
 def _open_or_repaired() -> CompiledObjects[Defect]:
     """The statement of `defects_of`, compiled once: every walk-around asks it."""
-    since, newly, performed_at = (Given(name, INSTANT) for name in ("since", "newly", "performed_at"))
+    since, newly, performed_at = (Parameter(name, INSTANT) for name in ("since", "newly", "performed_at"))
     repaired = Q(
-        TextIn("point", Given("points", TEXTS)),
+        TextIn("point", Parameter("points", TEXTS)),
         state__in=(DefectState.CERTIFIED, DefectState.CLOSED),
         current_certificate__kind=CertificateKind.REPAIRED,
         current_certificate__certified_at__gte=since,
@@ -125,7 +125,7 @@ def _open_or_repaired() -> CompiledObjects[Defect]:
     later = Sighting.objects.filter(defect=OuterRef("pk"), seen_at__gt=performed_at)
     known = Defect.objects.filter(
         Q(state__in=OPEN_DEFECT_STATES) | repaired | newly_repaired(newly),
-        KeyIn("unit_id", Given("units", KEYS)),
+        KeyIn("unit_id", Parameter("units", KEYS)),
     ).annotate(seen_later=Exists(later))
     return CompiledObjects(
         known.order_by("current_certificate__certified_at", "pk"), "current_certificate", also=("seen_later",)

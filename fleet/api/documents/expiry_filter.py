@@ -32,7 +32,7 @@ class DaysFormField(forms.IntegerField):
         super().__init__(min_value=0, max_value=LONGEST_HORIZON_DAYS, **kwargs)
 
 
-class _Asked:
+class _ExpiryFilter:
     """The rows come from a statement of their own, so that no filter touches the query set."""
 
     def filter(self, qs: QuerySet[Any], _value: Any) -> QuerySet[Any]:
@@ -40,29 +40,29 @@ class _Asked:
 
 
 @extend_schema_field({"type": "integer", "minimum": 0, "maximum": LONGEST_HORIZON_DAYS})
-class DaysFilter(_Asked, filters.Filter):
+class DaysFilter(_ExpiryFilter, filters.Filter):
     """A horizon in days; 0 is today."""
 
     field_class = DaysFormField
 
 
-class AskedDayFilter(_Asked, DayFilter):
+class ExpiryDayFilter(_ExpiryFilter, DayFilter):
     """A horizon as the last day that an end may lie on."""
 
 
-class AskedSiteFilter(_Asked, SiteRefFilter):
+class ExpirySiteFilter(_ExpiryFilter, SiteRefFilter):
     """A site by its code."""
 
 
-class AskedPersonFilter(_Asked, PersonRefFilter):
+class ExpiryPersonFilter(_ExpiryFilter, PersonRefFilter):
     """A person by key."""
 
 
-class ChoiceFilter(_Asked, filters.ChoiceFilter):
+class ChoiceFilter(_ExpiryFilter, filters.ChoiceFilter):
     """One word of a closed set."""
 
 
-class AskedUnitFilter(_Asked, UnitRefFilter):
+class ExpiryUnitFilter(_ExpiryFilter, UnitRefFilter):
     """A unit as people name it."""
 
 
@@ -70,15 +70,15 @@ class ExpiryFilter(StrictFilterSet):
     """Documents and qualifications that end, and documents that are missing or not known whatever the horizon."""
 
     within_days = DaysFilter()
-    ends_by = AskedDayFilter()
+    ends_by = ExpiryDayFilter()
     kind = ChoiceFilter(
         choices=lazy(lambda: [(name, name) for name in (*load_document_kinds(), *qualification_kinds())], list)()
     )
     subject = ChoiceFilter(choices=[(name, name) for name in sorted(SUBJECTS)])
-    site = AskedSiteFilter()
-    unit = AskedUnitFilter()
-    person = AskedPersonFilter()
-    responsible = AskedPersonFilter()
+    site = ExpirySiteFilter()
+    unit = ExpiryUnitFilter()
+    person = ExpiryPersonFilter()
+    responsible = ExpiryPersonFilter()
 
 
 def question_of(query: Any) -> Question:

@@ -23,7 +23,7 @@ from fleet.api.requests.roles import ADMINISTRATOR, OFFICE, SHOP
 from fleet.api.requests.views import ServiceView
 from fleet.enums import ImportMode, Role
 from fleet.selectors.carrier.carrier import carriers_day, carriers_zone
-from fleet.services.imports.plan import GivenRow
+from fleet.services.imports.plan import ImportRow
 from fleet.services.imports.run import Table, import_rows
 
 MODE = OpenApiParameter(
@@ -39,7 +39,7 @@ class ImportView(ServiceView):
     table: ClassVar[Table]
     parser_classes = (TableParser,)
     query_parameters = {"post": frozenset({"mode"})}
-    rows: Sequence[GivenRow] = ()
+    rows: Sequence[ImportRow] = ()
 
     @property
     def form(self) -> TableForm:

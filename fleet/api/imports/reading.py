@@ -13,10 +13,10 @@ from common.tables.reading import read_table
 from fleet.api.imports.cells import CellRefused, value_of
 from fleet.api.imports.columns import Column, TableForm
 from fleet.api.requests.files import FileParser
-from fleet.services.imports.plan import ColumnProblem, GivenRow
+from fleet.services.imports.plan import ColumnProblem, ImportRow
 
 
-def read_rows(form: TableForm, content: bytes, *, declared: str, zone: str) -> list[GivenRow]:
+def read_rows(form: TableForm, content: bytes, *, declared: str, zone: str) -> list[ImportRow]:
     """Return the rows of a file, each with its values or all that is wrong with its cells.
 
     Raises as `common.tables.reading.read_table`, and Invalid `table_header_refused` with a problem for each column
@@ -29,7 +29,7 @@ def read_rows(form: TableForm, content: bytes, *, declared: str, zone: str) -> l
     in_zone = ZoneInfo(zone)
     is_template = columns == list(form.columns)
     return [
-        GivenRow(row.number, {}, is_example=True)
+        ImportRow(row.number, {}, is_example=True)
         if is_template and row.cells == example
         else _given(row, columns, in_zone)
         for row in table.rows
@@ -58,11 +58,11 @@ def _columns(form: TableForm, table: Table) -> list[Column]:
     return [known[name] for name in names]
 
 
-def _given(row: Row, columns: Sequence[Column], zone: ZoneInfo) -> GivenRow:
+def _given(row: Row, columns: Sequence[Column], zone: ZoneInfo) -> ImportRow:
     """What a row says. Where its cells do not fit the header, none of them is looked at: they may all be shifted."""
     if len(row.cells) != len(columns):
         facts = {"expected": len(columns), "found": len(row.cells)}
-        return GivenRow(row.number, {}, (ColumnProblem("", "row_ragged", facts),))
+        return ImportRow(row.number, {}, (ColumnProblem("", "row_ragged", facts),))
     values: dict[str, object] = {}
     problems: list[ColumnProblem] = []
     for position, (column, cell) in enumerate(zip(columns, row.cells, strict=True)):
@@ -79,7 +79,7 @@ def _given(row: Row, columns: Sequence[Column], zone: ZoneInfo) -> GivenRow:
             values[column.name] = value
         elif column.needed:
             problems.append(ColumnProblem(column.name, "required"))
-    return GivenRow(row.number, values, tuple(problems))
+    return ImportRow(row.number, values, tuple(problems))
 
 
 class TableParser(FileParser):

@@ -47,7 +47,7 @@ class DeliveryAnswer(DeliveryShort):
 
     id: UUID
     person: PersonShort
-    digest_on: date | None
+    summary_on: date | None
     attempts: int
     next_try_at: datetime
 
@@ -58,7 +58,7 @@ class ParkedDeliveryAnswer(Answer):
     id: UUID
     person: PersonShort
     channel: Annotated[str, Word(Channel)]
-    digest_on: date | None
+    summary_on: date | None
     attempts: int
     last_error: str
     next_try_at: datetime = Field(description="When it is tried again by itself, within a week of being created.")

@@ -13,7 +13,7 @@ from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.references import unit_in_path
 from fleet.api.requests.roles import READERS_OF_FILES
 from fleet.api.requests.views import ServiceView
-from fleet.services.records.unit_file.make import FileAsked, make_unit_file
+from fleet.services.records.unit_file.make import UnitFileRequest, make_unit_file
 
 DAYS = {"from": "First day, included, in the carrier's zone.", "to": "Last day, included, in the carrier's zone."}
 ZIP = "application/zip"
@@ -35,8 +35,8 @@ class UnitFileView(ServiceView):
         since, until = (_day(request, name) for name in DAYS)
         if since is not None and until is not None and until < since:
             raise _refused("file_days_turned", "to")
-        asked = FileAsked(since, until, request.person.language)
-        made = make_unit_file(unit_id=unit_in_path(ref).pk, asked=asked, actor=request.person, now=request.now)
+        requested = UnitFileRequest(since, until, request.person.language)
+        made = make_unit_file(unit_id=unit_in_path(ref).pk, requested=requested, actor=request.person, now=request.now)
         return named(FileResponse(made.content, content_type=ZIP), made.name)
 
 

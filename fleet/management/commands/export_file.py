@@ -12,7 +12,7 @@ from common import clock
 from common.errors import DomainError
 from fleet.management.acting import worded, writing
 from fleet.selectors.units.lookup import resolve_unit
-from fleet.services.records.unit_file.make import FileAsked, make_unit_file, save_as
+from fleet.services.records.unit_file.make import UnitFileRequest, make_unit_file, save_as
 
 
 class Command(BaseCommand):
@@ -32,9 +32,9 @@ class Command(BaseCommand):
         unit = resolve_unit(options["unit"])
         if unit is None:
             raise CommandError(f"there is no unit {options['unit']}")
-        asked = FileAsked(options["since"], options["until"], options["language"])
+        requested = UnitFileRequest(options["since"], options["until"], options["language"])
         try:
-            made = make_unit_file(unit_id=unit.pk, asked=asked, actor=None, now=clock.now())
+            made = make_unit_file(unit_id=unit.pk, requested=requested, actor=None, now=clock.now())
         except DomainError as refused:
             raise worded(refused, "en") from refused
         out = options["out"] or Path(made.name)

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from common import clock
-from fleet.services.records.expired import forget_leftovers
+from fleet.services.records.expired import delete_leftovers
 
 
 class Command(BaseCommand):
@@ -15,5 +15,5 @@ class Command(BaseCommand):
 
     def handle(self, **_options: Any) -> None:
         """Print how many were forgotten."""
-        gone = forget_leftovers(now=clock.now())
+        gone = delete_leftovers(now=clock.now())
         self.stdout.write(f"forgotten: {gone.answers} answers, {gone.attempts} attempts, {gone.files} files")

@@ -38,7 +38,7 @@ class Command(BaseCommand):
 
 def _instant(words: str) -> datetime:
     try:
-        told = datetime.fromisoformat(words)
-        return (told if told.tzinfo else told.replace(tzinfo=UTC)).astimezone(UTC)
+        instant = datetime.fromisoformat(words)
+        return (instant if instant.tzinfo else instant.replace(tzinfo=UTC)).astimezone(UTC)
     except (ValueError, OverflowError) as why:
         raise ArgumentTypeError(f"{words!r} is no instant like 2026-11-30T12:00:00") from why

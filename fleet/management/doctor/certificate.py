@@ -21,14 +21,14 @@ def examine_certificate(host: str, now: datetime) -> Iterator[Finding]:
             socket.create_connection((name, int(port or 443)), timeout=WAIT_S) as reached,
             ssl.create_default_context().wrap_socket(reached, server_hostname=name) as secured,
         ):
-            told = secured.getpeercert() or {}
+            certificate = secured.getpeercert() or {}
     except ssl.SSLCertVerificationError as why:
         yield Finding(f"the certificate of {host} is not trusted: {why.verify_message}", RENEW)
         return
     except (OSError, ValueError) as why:
         yield Finding(f"{host} does not answer over TLS: {why}", "see whether the proxy runs and is reached from here")
         return
-    ends = datetime.fromtimestamp(ssl.cert_time_to_seconds(str(told["notAfter"])), UTC)
+    ends = datetime.fromtimestamp(ssl.cert_time_to_seconds(str(certificate["notAfter"])), UTC)
     days = (ends - now).days
     if days < SOON_DAYS:
         yield Finding(f"the certificate of {host} ends on {ends:%Y-%m-%d}, in {days} days", RENEW)

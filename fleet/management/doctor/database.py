@@ -23,10 +23,10 @@ def examine_reach() -> Iterator[Finding]:
     try:
         connection.ensure_connection()
     except (DatabaseError, InterfaceError) as why:
-        told = connection.settings_dict
-        where = f"{told['HOST'] or 'this host'}:{told['PORT'] or 5432}"
+        settings = connection.settings_dict
+        where = f"{settings['HOST'] or 'this host'}:{settings['PORT'] or 5432}"
         yield Finding(
-            f"the database {told['NAME']} at {where} does not let {told['USER']} in: {first_line(why)}",
+            f"the database {settings['NAME']} at {where} does not let {settings['USER']} in: {first_line(why)}",
             "start PostgreSQL, or mend DATABASE_URL, then ask again: what follows needs the database",
         )
 

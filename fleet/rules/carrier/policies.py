@@ -12,7 +12,7 @@ from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import Reading
 from fleet.rules.notifications.timing import DOCUMENT_ESCALATE_AFTER_DAYS, days_from, hours_from, minutes_from
 
-SITE_KEY = re.compile(r"(notice_hours):[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
+SITE_KEY = re.compile(r"(notification_hours):[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 """A key that one site may have for itself: the carrier's key, a colon and the site's code."""
 
 LONGEST_LIST = 500
@@ -125,11 +125,11 @@ POLICIES: Mapping[str, PolicyKey] = {
     "walk_valid_hours": PolicyKey(_whole(1, 168), 24),
     "fuel_reserve_gal": PolicyKey(_whole(0, 100), 5),
     "catalogue_tightening": PolicyKey(_objects, []),
-    "paper_conditions": PolicyKey(_document_conditions, {}),
+    "document_conditions": PolicyKey(_document_conditions, {}),
     "states_run": PolicyKey(_states, []),
-    "notice_hours": PolicyKey(_read_by(hours_from), {}),
-    "notice_escalation_min": PolicyKey(_read_by(minutes_from), 15),
-    "notice_paper_escalation_days": PolicyKey(_read_by(days_from), DOCUMENT_ESCALATE_AFTER_DAYS),
+    "notification_hours": PolicyKey(_read_by(hours_from), {}),
+    "notification_escalation_min": PolicyKey(_read_by(minutes_from), 15),
+    "notification_document_escalation_days": PolicyKey(_read_by(days_from), DOCUMENT_ESCALATE_AFTER_DAYS),
     "lead_times": PolicyKey(_lead_times, {}),
     "labor_rates": PolicyKey(_read_by(rates_from), {}),
 }

@@ -15,7 +15,7 @@ _ONE_DAY = timedelta(days=1)
 class DocumentState(StrEnum):
     """Good, to be renewed, past its last day, missing; or not known whether it should be there."""
 
-    CURRENT = "current"
+    VALID = "valid"
     DUE = "due"
     EXPIRED = "expired"
     MISSING = "missing"
@@ -69,13 +69,13 @@ def state_on(
         return DocumentState.DUE if within else DocumentState.MISSING
     last_day = end.last_day(reading)
     if last_day is None:
-        return DocumentState.CURRENT
+        return DocumentState.VALID
     if today > last_day:
         return DocumentState.EXPIRED
     counted = end.reminder_day(reading) or last_day
     if (counted - today).days <= max(lead_days, default=0):
         return DocumentState.DUE
-    return DocumentState.CURRENT
+    return DocumentState.VALID
 
 
 def coverage(spans: Sequence[Span], day: date, reading: Reading = Reading.BY_DAY) -> Coverage:

@@ -127,7 +127,7 @@ def morning_of(day: date, hours: NotificationHours, zone: tzinfo) -> datetime:
     return _at(day, hours.morning, zone)
 
 
-def digest_day(now: datetime, hours: NotificationHours, zone: tzinfo) -> date | None:
+def summary_day(now: datetime, hours: NotificationHours, zone: tzinfo) -> date | None:
     """The local day whose digest may leave now; None before its morning and in quiet hours."""
     today = now.astimezone(zone).date()
     early = now < morning_of(today, hours, zone)

@@ -33,19 +33,19 @@ class Lifetime:
     ends_at: datetime
 
 
-def digest(token: str) -> bytes | None:
+def token_hash(token: str) -> bytes | None:
     """The SHA-256 by which a token is kept; None for a text that is no token of ours."""
-    return _digest(PREFIX, token)
+    return _hash(PREFIX, token)
 
 
-def feed_digest(token: str) -> bytes | None:
+def feed_token_hash(token: str) -> bytes | None:
     """The SHA-256 by which a feed's token is kept; None for a text that is no feed's token, a device's among them."""
-    return _digest(FEED_PREFIX, token)
+    return _hash(FEED_PREFIX, token)
 
 
-def link_digest(token: str) -> bytes | None:
+def link_token_hash(token: str) -> bytes | None:
     """The SHA-256 by which a signing link's token is kept; None for a text that is no such token."""
-    return _digest(LINK_PREFIX, token)
+    return _hash(LINK_PREFIX, token)
 
 
 def lifetime(signed_in_at: datetime) -> Lifetime:
@@ -58,5 +58,5 @@ def renewed_until(used_at: datetime, ends_at: datetime) -> datetime:
     return min(used_at + SLIDING, ends_at)
 
 
-def _digest(prefix: str, token: str) -> bytes | None:
+def _hash(prefix: str, token: str) -> bytes | None:
     return hashlib.sha256(token.encode()).digest() if re.fullmatch(prefix + _DRAWN, token) else None

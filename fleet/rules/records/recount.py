@@ -18,7 +18,7 @@ GONE = "not there"
 
 
 @dataclass
-class Told:
+class Expected:
     """The records of one kind that a history tells of, and how many more it may tell of without naming them."""
 
     facts: dict[UUID, Facts] = field(default_factory=dict)
@@ -47,7 +47,7 @@ class Recount:
 
     name: str
     kinds: frozenset[str]
-    fold: Callable[[Told, Said], None]
+    fold: Callable[[Expected, Said], None]
     complete: bool = True
 
 
@@ -67,14 +67,14 @@ class RecordCheck:
     def __init__(self, unit: UUID, recounts: Sequence[Recount]) -> None:
         self.unit = unit
         self._recounts = recounts
-        self._told = {recount.name: Told() for recount in recounts}
+        self._expected = {recount.name: Expected() for recount in recounts}
         self._rows: dict[str, dict[UUID, Facts]] = {recount.name: {} for recount in recounts}
 
     def take(self, said: Said) -> None:
         """Fold the next entry."""
         for recount in self._recounts:
             if said.kind in recount.kinds:
-                recount.fold(self._told[recount.name], said)
+                recount.fold(self._expected[recount.name], said)
 
     def note(self, row: OnRecord) -> None:
         """Take a row as it stands."""
@@ -83,11 +83,11 @@ class RecordCheck:
     def end(self) -> Iterator[Finding]:
         """Every record that is not what the history tells."""
         for recount in self._recounts:
-            yield from self._compare(recount, self._told[recount.name], self._rows[recount.name])
+            yield from self._compare(recount, self._expected[recount.name], self._rows[recount.name])
 
-    def _compare(self, recount: Recount, told: Told, rows: Mapping[UUID, Facts]) -> Iterator[Finding]:
+    def _compare(self, recount: Recount, expected: Expected, rows: Mapping[UUID, Facts]) -> Iterator[Finding]:
         name = recount.name
-        for key, facts in told.facts.items():
+        for key, facts in expected.facts.items():
             if key not in rows:
                 yield Finding(Fault.RECORD_MISSING, unit=self.unit, detail=_called(name, key, facts))
                 continue
@@ -96,8 +96,8 @@ class RecordCheck:
                 if not _agree(value, found):
                     said = f"{_called(name, key, facts)}: {fact} is {_shown(found)}, the history says {_shown(value)}"
                     yield Finding(Fault.RECORD_DIFFERS, unit=self.unit, detail=said)
-        unnamed = rows.keys() - told.facts.keys()
-        if recount.complete and len(unnamed) > told.unnamed:
+        unnamed = rows.keys() - expected.facts.keys()
+        if recount.complete and len(unnamed) > expected.unnamed:
             for key in sorted(unnamed):
                 yield Finding(Fault.RECORD_NOT_IN_HISTORY, unit=self.unit, detail=_called(name, key, rows[key]))
 
@@ -107,14 +107,14 @@ def _called(name: str, key: UUID, facts: Facts) -> str:
     return f"{name} {number} ({key})" if number else f"{name} {key}"
 
 
-def _agree(told: object, found: object) -> bool:
-    if isinstance(told, frozenset):
-        return found in told
-    if told == found:
+def _agree(expected: object, found: object) -> bool:
+    if isinstance(expected, frozenset):
+        return found in expected
+    if expected == found:
         return True
-    if isinstance(told, str | int) and isinstance(found, str | int):
+    if isinstance(expected, str | int) and isinstance(found, str | int):
         try:
-            return Decimal(told) == Decimal(found)
+            return Decimal(expected) == Decimal(found)
         except InvalidOperation:
             return False
     return False

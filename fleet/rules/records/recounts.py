@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
-from fleet.rules.records.recount import Facts, Recount, Said, Told
+from fleet.rules.records.recount import Expected, Facts, Recount, Said
 from fleet.rules.units.description import DETAILS, FACTS
 
 DOCUMENT_AT_FIRST: Facts = {
@@ -32,11 +32,11 @@ UNIT_AT_FIRST: Facts = {
 DETAIL_NAMES = frozenset().union(*DETAILS.values())
 
 
-def fold_document(told: Told, said: Said) -> None:
+def fold_document(expected: Expected, said: Said) -> None:
     """A document is recorded or replaces another, is mended column by column, and gets a scan."""
-    document, body = told.of(said.subject), said.body
+    document, body = expected.of(said.subject), said.body
     if body is None:
-        _forget(told, document, replacing=said.kind == "document_replaced")
+        _forget(expected, document, replacing=said.kind == "document_replaced")
     elif said.kind == "document_edited":
         document.update({name: after for name, (_, after) in body["changed"].items() if name in DOCUMENT_COLUMNS})
     elif said.kind == "document_scanned":
@@ -45,27 +45,27 @@ def fold_document(told: Told, said: Said) -> None:
         document.update(DOCUMENT_AT_FIRST, file=None, current=True)
         document.update({name: body[name] for name in DOCUMENT_COLUMNS if name in body})
         if "replaces" in body:
-            told.of(UUID(body["replaces"]))["current"] = False
+            expected.of(UUID(body["replaces"]))["current"] = False
 
 
-def _forget(told: Told, document: Facts, *, replacing: bool) -> None:
+def _forget(expected: Expected, document: Facts, *, replacing: bool) -> None:
     """What the entry said is purged: of the document nothing is known from it, nor which document it replaced."""
     document.clear()
-    for other in told.facts.values() if replacing else ():
+    for other in expected.facts.values() if replacing else ():
         other.pop("current", None)
 
 
-def fold_legal_hold(told: Told, said: Said) -> None:
+def fold_legal_hold(expected: Expected, said: Said) -> None:
     """A legal hold stands until it is lifted."""
-    hold = told.of(said.subject)
+    hold = expected.of(said.subject)
     hold["active"] = said.kind == "legal_hold_placed"
     if said.body is not None:
         hold["cause"] = said.body["cause"]
 
 
-def fold_unit(told: Told, said: Said) -> None:
+def fold_unit(expected: Expected, said: Said) -> None:
     """A unit is added with its facts and details, edited fact by fact, and retired."""
-    unit, body = told.of(said.subject), said.body
+    unit, body = expected.of(said.subject), said.body
     if body is None:
         unit.clear()
     elif said.kind == "unit_edited":
@@ -78,25 +78,25 @@ def fold_unit(told: Told, said: Said) -> None:
         unit.update(body.get("details", {}))
 
 
-def fold_reading(told: Told, said: Said) -> None:
+def fold_reading(expected: Expected, said: Said) -> None:
     """A reading taken at the desk or in the shop, which never changes; what a driver read stands on the report."""
     if said.body is None:
-        told.facts.pop(said.subject, None)
+        expected.facts.pop(said.subject, None)
     else:
-        told.of(said.subject).update({name: said.body[name] for name in READING_COLUMNS})
+        expected.of(said.subject).update({name: said.body[name] for name in READING_COLUMNS})
 
 
-def fold_axles(told: Told, said: Said) -> None:
+def fold_axles(expected: Expected, said: Said) -> None:
     """All axles of a unit are given at once, each with the columns that somebody knew."""
     body = said.body or {}
     if said.body is None:
-        told.facts.pop(said.subject, None)
-        told.unnamed = 1
+        expected.facts.pop(said.subject, None)
+        expected.unnamed = 1
     elif "axles" in body:
         given = body["axles"][1] if said.kind == "unit_edited" else body["axles"]
-        told.facts.pop(said.subject, None)
+        expected.facts.pop(said.subject, None)
         if given:
-            told.of(said.subject).update(axle_facts(given))
+            expected.of(said.subject).update(axle_facts(given))
 
 
 def axle_facts(axles: Sequence[Mapping[str, object]]) -> Facts:

@@ -15,7 +15,7 @@ from django.db.models.functions import JSONObject
 from common.clock import day_in_zone
 from common.compiled import CompiledObjects
 from common.errors import NotFound, or_not_found
-from common.given import INSTANT, Given
+from common.sql_parameters import INSTANT, Parameter
 from fleet.enums import SiteState
 from fleet.models import Carrier, Policy, Site
 
@@ -68,11 +68,11 @@ def effective_policies(*, now: datetime) -> EffectivePolicies:
 @cache
 def _compiled() -> CompiledObjects[Carrier]:
     """The statement that nearly every write begins with; there is one carrier at most."""
-    newest = newest_policies(Given("now", INSTANT))
+    newest = newest_policies(Parameter("now", INSTANT))
     return CompiledObjects(Carrier.objects.annotate(decided=ArraySubquery(newest)), also=("decided",))
 
 
-def newest_policies(now: datetime | Given) -> QuerySet[Policy, Any]:
+def newest_policies(now: datetime | Parameter) -> QuerySet[Policy, Any]:
     """The newest row of every key as {key, value}, to be read inside another query."""
     return (
         Policy.objects.filter(valid_from__lte=now)

@@ -11,10 +11,10 @@ from django.db.models import BinaryField, DateField, DateTimeField, F, Func, Out
 from django.db.models.functions import Cast, Coalesce, JSONObject
 
 from common.compiled import CompiledObjects
-from common.given import INSTANT, Given
+from common.sql_parameters import INSTANT, Parameter
 from fleet.models import Carrier, DeviceToken, FeedToken, Person, PersonRole, Qualification
 from fleet.models.people import Qualified
-from fleet.rules.people.tokens import digest, feed_digest
+from fleet.rules.people.tokens import feed_token_hash, token_hash
 from fleet.selectors.carrier.carrier import carriers_day
 
 
@@ -24,10 +24,10 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
     Its `person` carries `current_roles` and `sited_roles`: roles count by their days, last day included, in the
     carrier's zone (UTC while there is no carrier); and `known_qualifications`, whatever their days.
     """
-    key = digest(token)
+    key = token_hash(token)
     if key is None:
         return None
-    for found in _compiled().fetch(digest=key, now=now):
+    for found in _compiled().fetch(token_hash=key, now=now):
         _set_roles(found.person, [json.loads(each) for each in found.held])  # type: ignore[attr-defined]  # annotated
         found.person.known_qualifications = tuple(
             Qualified(row["scope"], _day(row["starts_on"]), _day(row["ends_on"]) if row["ends_on"] else None)
@@ -42,10 +42,10 @@ def feed_in_force(token: str, *, now: datetime) -> FeedToken | None:
 
     Its `person` carries `current_roles` as above.
     """
-    key = feed_digest(token)
+    key = feed_token_hash(token)
     if key is None:
         return None
-    feeds = FeedToken.objects.filter(digest=key, revoked_at__isnull=True, person__left_on__isnull=True)
+    feeds = FeedToken.objects.filter(token_hash=key, revoked_at__isnull=True, person__left_on__isnull=True)
     feeds = feeds.annotate(today=_carriers_day(Value(now))).filter(ends_on__gte=F("today"))
     found = feeds.select_related("person").annotate(held=_roles_today()).first()
     if found is not None:
@@ -62,10 +62,10 @@ def set_roles(person: Person, *, now: datetime) -> None:
 @cache
 def _compiled() -> CompiledObjects[DeviceToken]:
     """The statement for every request that comes with a token."""
-    now = Given("now", INSTANT)
+    now = Parameter("now", INSTANT)
     tokens = (
         DeviceToken.objects.filter(
-            digest=Given("digest", BinaryField()),
+            token_hash=Parameter("token_hash", BinaryField()),
             revoked_at__isnull=True,
             expires_at__gt=now,
             ends_at__gt=now,
@@ -84,7 +84,7 @@ def _set_roles(person: Person, held: Collection[Mapping[str, str | None]]) -> No
     )
 
 
-def _carriers_day(now: Given | Value) -> Cast:
+def _carriers_day(now: Parameter | Value) -> Cast:
     zone = Coalesce(Subquery(Carrier.objects.values("time_zone")[:1]), Value("UTC"))
     return Cast(Func(zone, now, function="timezone", output_field=DateTimeField()), DateField())
 

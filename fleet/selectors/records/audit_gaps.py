@@ -46,7 +46,7 @@ def find(audited: Audited) -> Iterator[Gap]:
     documents = list(Document.objects.filter(unit__in=keys, superseded_at__isnull=True).order_by("pk"))
     sizes = dict(Axle.objects.filter(unit__in=keys).exclude(tire_size="").values_list("unit_id", "tire_size"))
     skilled = list(Qualification.objects.filter(scope=Scope.PERIODIC_INSPECTION).select_related("person"))
-    conditions: Any = effective.policies.get("paper_conditions") or {}
+    conditions: Any = effective.policies.get("document_conditions") or {}
     for unit in audited.units:
         size = unit.tire_size or sizes.get(unit.pk, "")
         serial = unit.vin or unit.serial

@@ -12,7 +12,7 @@ from django.db.models.functions import Upper
 
 from common.compiled import Compiled, CompiledObjects
 from common.errors import FieldProblem, Invalid
-from common.given import INSTANT, KEYS, TEXTS, Given, KeyIn, TextIn
+from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter, TextIn
 from fleet.enums import CouplingState, MountingState
 from fleet.models import Coupling, CouplingMember, Mounting, Unit
 from fleet.rules.units.combinations import Span, plan_take_over
@@ -65,7 +65,7 @@ def mounting_state(mounting: Mounting) -> MountingState:
     return MountingState.MOUNTED if mounting.span.upper is None else MountingState.ENDED
 
 
-UNITS, AT = Given("units", KEYS), Given("at", INSTANT)
+UNITS, AT = Parameter("units", KEYS), Parameter("at", INSTANT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +165,7 @@ def units_of_trip(refs: Sequence[str], *, at: datetime) -> list[Unit]:
 def named_statement() -> CompiledObjects[Unit]:
     """The statement for units by key and by number, whoever owns them, and for what is mounted on them."""
     return CompiledObjects(
-        named_with_mounted(Mounting.objects.filter(span__contains=Given("at", INSTANT))), also=("mounted_on",)
+        named_with_mounted(Mounting.objects.filter(span__contains=Parameter("at", INSTANT))), also=("mounted_on",)
     )
 
 
@@ -180,7 +180,9 @@ def named_with_mounted(mounted: QuerySet[Mounting]) -> QuerySet[Unit]:
 
 def named_units() -> QuerySet[Unit]:
     """The units of `keys` and `numbers` alone."""
-    named = Q(KeyIn("pk", Given("keys", KEYS))) | Q(TextIn("number_upper", Given("numbers", TEXTS)), retired_on=None)
+    named = Q(KeyIn("pk", Parameter("keys", KEYS))) | Q(
+        TextIn("number_upper", Parameter("numbers", TEXTS)), retired_on=None
+    )
     return Unit.objects.annotate(number_upper=Upper("number")).filter(named)
 
 

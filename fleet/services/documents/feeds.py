@@ -13,7 +13,7 @@ from common.errors import Invalid
 from common.security import tell
 from fleet.enums import Role
 from fleet.models import FeedToken, Person
-from fleet.rules.people.tokens import FEED_PREFIX, TOKEN_BYTES, feed_digest
+from fleet.rules.people.tokens import FEED_PREFIX, TOKEN_BYTES, feed_token_hash
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.people.visible import feeds_visible_to
 from fleet.selectors.units.lookup import resolve_unit
@@ -48,7 +48,7 @@ def create_feed(
     row = FeedToken.objects.create(
         person=actor,
         name=name,
-        digest=feed_digest(token),
+        token_hash=feed_token_hash(token),
         filters=plain(filters),
         created_at=now,
         ends_on=ends_on or today + LONGEST,

@@ -82,7 +82,7 @@ def remove_file(sha256: str) -> None:
     store.remove(store.place_of(sha256))
 
 
-def job_orphans(*, now: datetime) -> int:
+def delete_orphans(*, now: datetime) -> int:
     """Remove files without a row that are older than a day, half-written ones among them; how many there were."""
     store, removed = the_store(), 0
     for places in store.older_than(now - ORPHAN_AGE):

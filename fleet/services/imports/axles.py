@@ -9,7 +9,7 @@ from fleet.models import Axle
 from fleet.rules.units.description import FactProblem
 from fleet.services.imports.plan import (
     ColumnProblem,
-    GivenRow,
+    ImportRow,
     Plan,
     Refused,
     RowReport,
@@ -27,7 +27,7 @@ AxleFacts = dict[str, object]
 class AxlePlan(Plan):
     """What axles each unit has with those of the table; axles that it does not name stay."""
 
-    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
+    def __init__(self, rows: Sequence[ImportRow], scene: Scene) -> None:
         UNIT.resolve("edit", UnitState.IN_SERVICE, scene.actor.current_roles)
         # Of rows with problems too: a unit of which one row is refused is left alone.
         self._units = UnitsNamed(rows, scene)
@@ -47,7 +47,7 @@ class AxlePlan(Plan):
         for edits in batches(self._edits):
             edit_units(edits=edits, actor=self.scene.actor, now=self.scene.now)
 
-    def read(self, rows: Sequence[GivenRow]) -> None:
+    def read(self, rows: Sequence[ImportRow]) -> None:
         """Everything was read before."""
 
     def _on_record(self) -> dict[UUID, dict[int, AxleFacts]]:
@@ -56,7 +56,7 @@ class AxlePlan(Plan):
             found[row.pop("unit_id")][row["number"]] = row
         return found
 
-    def judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: ImportRow) -> RowReport:
         """An axle is added, changed, or there already."""
         unit = self._units.in_service(row)
         self._rows[unit.pk].append(row.number)
@@ -76,7 +76,7 @@ class AxlePlan(Plan):
         return RowReport(row.number, outcome, name, unit.pk, changes)
 
     def _judge_whole(
-        self, rows: Sequence[GivenRow], reports: Sequence[RowReport]
+        self, rows: Sequence[ImportRow], reports: Sequence[RowReport]
     ) -> Mapping[int, tuple[ColumnProblem, ...]]:
         """What is wrong with the axles of a unit as they would be, by row; all rows of such a unit are refused."""
         refused: dict[int, tuple[ColumnProblem, ...]] = {}
@@ -84,7 +84,7 @@ class AxlePlan(Plan):
             numbers = self._rows[unit.pk]
             broken = problems_of(unit.kind, {}, self._axles(unit.pk), self.scene.now)
             for problem in broken:
-                refused.update(dict.fromkeys(numbers, (_told(problem),)))
+                refused.update(dict.fromkeys(numbers, (_shown(problem),)))
         bad = {report.row for report in reports if report.outcome is RowOutcome.REFUSED}
         for row in rows:
             named = self._units.get(row)
@@ -104,7 +104,7 @@ class AxlePlan(Plan):
         ]
 
 
-def _told(problem: FactProblem) -> ColumnProblem:
+def _shown(problem: FactProblem) -> ColumnProblem:
     _, _, column = problem.field.rpartition("/")
     return ColumnProblem("number" if column == "axles" else column, problem.code)
 

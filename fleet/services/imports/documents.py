@@ -21,7 +21,7 @@ from fleet.services.documents.subjects import DocumentSubject, refuse_third_part
 from fleet.services.documents.writers import NewDocument, change_documents, insert_documents
 from fleet.services.imports.plan import (
     ColumnProblem,
-    GivenRow,
+    ImportRow,
     Plan,
     Refused,
     RowReport,
@@ -49,7 +49,7 @@ class Whose:
 class DocumentsOnRecord:
     """The subjects that a table names, locked where they are to be written, and all their documents."""
 
-    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
+    def __init__(self, rows: Sequence[ImportRow], scene: Scene) -> None:
         self._units = UnitsNamed(rows, scene)
         self.work = self._units.work
         self._people = PeopleNamed(rows, scene)
@@ -58,7 +58,7 @@ class DocumentsOnRecord:
         self._carrier = (carriers.select_for_update(no_key=True) if scene.locking and of_carrier else carriers).first()
         self._documents = self._read()
 
-    def whose(self, row: GivenRow) -> Whose:
+    def whose(self, row: ImportRow) -> Whose:
         """Return the subject of a row: a unit, a person, or with neither the carrier; Refused."""
         if "unit" in row.values and "person" in row.values:
             raise Refused(ColumnProblem("person", "document_two_subjects"))
@@ -105,7 +105,7 @@ NAMING = frozenset({"kind", "unit", "person"})
 class DocumentPlan(Plan):
     """Which documents a table records, edits and replaces."""
 
-    def read(self, rows: Sequence[GivenRow]) -> None:
+    def read(self, rows: Sequence[ImportRow]) -> None:
         """The subjects, with all their documents, and who is qualified to inspect."""
         self._new: list[NewDocument] = []
         self._changed: list[tuple[Document, Mapping[str, object]]] = []
@@ -122,7 +122,7 @@ class DocumentPlan(Plan):
             insert_documents(work, new, from_table=True)
             work.write()
 
-    def judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: ImportRow) -> RowReport:
         """The first of its kind is recorded."""
         kind = kind_of_document(str(row.values["kind"]))
         whose = self._record.whose(row)
@@ -138,7 +138,7 @@ class DocumentPlan(Plan):
         return RowReport(row.number, RowOutcome.CREATED, _called(kind.name, whose))
 
     def _judge_next(
-        self, row: GivenRow, whose: Whose, facts: Mapping[str, object], old: Document, documents: Sequence[Document]
+        self, row: ImportRow, whose: Whose, facts: Mapping[str, object], old: Document, documents: Sequence[Document]
     ) -> RowReport:
         """A row about a document of which one is current."""
         kind = kind_of_document(old.kind)

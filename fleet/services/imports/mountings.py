@@ -9,7 +9,7 @@ from django.db.models import Q
 from common.clock import refuse_future
 from fleet.enums import RowOutcome
 from fleet.models import Mounting
-from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches
+from fleet.services.imports.plan import ColumnProblem, ImportRow, Plan, Refused, RowReport, batches
 from fleet.services.imports.references import UnitsNamed
 from fleet.services.units.mountings import record_mountings, refuse_unfit
 
@@ -17,7 +17,7 @@ from fleet.services.units.mountings import record_mountings, refuse_unfit
 class MountingPlan(Plan):
     """Which cooling units a table sets on which trailers."""
 
-    def read(self, rows: Sequence[GivenRow]) -> None:
+    def read(self, rows: Sequence[ImportRow]) -> None:
         """The units named, with all their mountings."""
         self._new: list[tuple[UUID, UUID, datetime]] = []
         self._units = UnitsNamed(rows, self.scene, ("trailer", "cooling_unit"))
@@ -33,7 +33,7 @@ class MountingPlan(Plan):
             record_mountings(self._units.work, rows)
             self._units.work.write()
 
-    def judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: ImportRow) -> RowReport:
         """A mounting is recorded, or there already."""
         trailer, cooling_unit = self._units.of(row, "trailer"), self._units.of(row, "cooling_unit")
         started_at = row.values["started_at"]

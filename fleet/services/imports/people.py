@@ -10,7 +10,7 @@ from common.errors import NotAllowed
 from fleet.enums import Role, RowOutcome
 from fleet.models import Person
 from fleet.selectors.people.lookup import PeopleByName, name_and_firm
-from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches, changes_between
+from fleet.services.imports.plan import ColumnProblem, ImportRow, Plan, Refused, RowReport, batches, changes_between
 from fleet.services.imports.references import Sites
 from fleet.services.people.people import add_people
 from fleet.services.records.edits import edit_rows
@@ -19,7 +19,7 @@ from fleet.services.records.edits import edit_rows
 class PeoplePlan(Plan):
     """Whom a table adds, and whose entries it changes."""
 
-    def read(self, rows: Sequence[GivenRow]) -> None:
+    def read(self, rows: Sequence[ImportRow]) -> None:
         """Everybody named. NotAllowed `sign_in_needs_administrator` for the whole table."""
         if Role.ADMINISTRATOR not in self.scene.actor.current_roles:
             raise NotAllowed("sign_in_needs_administrator")
@@ -40,7 +40,7 @@ class PeoplePlan(Plan):
         for edits in batches(self._edits):
             edit_rows(edits, actor=self.scene.actor)
 
-    def judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: ImportRow) -> RowReport:
         """Somebody is added, edited, or known as the row says; nobody gets a name that somebody gone signed in with."""
         facts = self._facts(row)
         username = facts.get("username")
@@ -56,19 +56,19 @@ class PeoplePlan(Plan):
             return RowReport(row.number, RowOutcome.CREATED, str(facts["name"]))
         return self._judge_known(row, person, facts)
 
-    def _judge_known(self, row: GivenRow, person: Person, facts: Mapping[str, object]) -> RowReport:
+    def _judge_known(self, row: ImportRow, person: Person, facts: Mapping[str, object]) -> RowReport:
         changes = changes_between({name: getattr(person, name) for name in facts}, facts)
         if not changes:
             return RowReport(row.number, RowOutcome.UNCHANGED, person.name, person.pk)
-        told = [change for change in changes if change.column != "home_site_id"]
-        if len(told) < len(changes):
+        shown = [change for change in changes if change.column != "home_site_id"]
+        if len(shown) < len(changes):
             site = person.home_site_id
             before = {"home_site": None if site is None else self._sites.codes[site]}
-            told += changes_between(before, {"home_site": row.values["home_site"]})
+            shown += changes_between(before, {"home_site": row.values["home_site"]})
         self._edits.append((person, {change.column: change.after for change in changes}))
-        return RowReport(row.number, RowOutcome.CHANGED, person.name, person.pk, tuple(told))
+        return RowReport(row.number, RowOutcome.CHANGED, person.name, person.pk, tuple(shown))
 
-    def _facts(self, row: GivenRow) -> dict[str, object]:
+    def _facts(self, row: ImportRow) -> dict[str, object]:
         """The columns of a person that a row gives, its site found by code."""
         facts = {name: value for name, value in row.values.items() if name != "home_site"}
         if "username" in facts:
@@ -77,7 +77,7 @@ class PeoplePlan(Plan):
         return facts if site is None else {**facts, "home_site_id": site.pk}
 
 
-def _names(row: GivenRow) -> tuple[str, ...]:
+def _names(row: ImportRow) -> tuple[str, ...]:
     name, firm = str(row.values["name"]), str(row.values.get("firm", ""))
     username = row.values.get("username")
     return (name, name_and_firm(name, firm), *((str(username),) if username else ()))

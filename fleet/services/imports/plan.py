@@ -30,7 +30,7 @@ class ColumnProblem:
 
 
 @dataclass(frozen=True, slots=True)
-class GivenRow:
+class ImportRow:
     """A row by its number in the spreadsheet, with the sound values of its filled cells by column.
 
     A row with problems is refused, whatever else stands in it; the template's own example is left out.
@@ -117,7 +117,7 @@ class Plan(ABC):
     Everything is read and judged when the plan is made. A row that came with problems is refused without being judged.
     """
 
-    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
+    def __init__(self, rows: Sequence[ImportRow], scene: Scene) -> None:
         self.scene = scene
         self.named = Named()
         self.read([row for row in rows if not row.problems])
@@ -126,22 +126,22 @@ class Plan(ABC):
         )
 
     @abstractmethod
-    def read(self, rows: Sequence[GivenRow]) -> None:
+    def read(self, rows: Sequence[ImportRow]) -> None:
         """Read what these rows are compared with, locked where they are to be written."""
 
     @abstractmethod
-    def judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: ImportRow) -> RowReport:
         """Return what becomes of a row and keep what is to be written; Refused, or what a service would raise."""
 
     @abstractmethod
     def write(self) -> None:
         """Write what is created and changed; rows that were refused are passed over."""
 
-    def in_order(self, rows: Sequence[GivenRow]) -> Sequence[GivenRow]:
+    def in_order(self, rows: Sequence[ImportRow]) -> Sequence[ImportRow]:
         """Return the rows in the order in which they are judged."""
         return rows
 
-    def _report(self, row: GivenRow) -> RowReport:
+    def _report(self, row: ImportRow) -> RowReport:
         problems = row.problems
         try:
             return RowReport(row.number, RowOutcome.REFUSED, problems=problems) if problems else self.judge(row)

@@ -13,7 +13,7 @@ from fleet.enums import ReadingState, RowOutcome
 from fleet.models import MeterReading
 from fleet.rules.units.meters import LIMITS, Reading, has_meter, reading_problem, true_total
 from fleet.selectors.units.meters import MeterName, meter_book
-from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches
+from fleet.services.imports.plan import ColumnProblem, ImportRow, Plan, Refused, RowReport, batches
 from fleet.services.imports.references import UnitsNamed
 from fleet.services.units.meters import NewReading, reading_refusal, record_readings
 
@@ -29,7 +29,7 @@ class _Shown:
 class ReadingPlan(Plan):
     """Which readings a table adds. They are judged in the order they were read in, whatever that of the rows."""
 
-    def in_order(self, rows: Sequence[GivenRow]) -> Sequence[GivenRow]:
+    def in_order(self, rows: Sequence[ImportRow]) -> Sequence[ImportRow]:
         """By the instants of the readings."""
         return sorted(rows, key=lambda row: (_instant(row) or self.scene.now, row.number))
 
@@ -39,7 +39,7 @@ class ReadingPlan(Plan):
             record_readings(self._units.work, rows)
             self._units.work.write()
 
-    def read(self, rows: Sequence[GivenRow]) -> None:
+    def read(self, rows: Sequence[ImportRow]) -> None:
         """All that was read between the first of the rows and the last, and beyond them."""
         self._units = UnitsNamed(rows, self.scene)
         self._new: list[NewReading] = []
@@ -63,7 +63,7 @@ class ReadingPlan(Plan):
         for readings in self._series.values():
             readings.sort(key=_order)
 
-    def judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: ImportRow) -> RowReport:
         """A reading is added, or on record already."""
         unit = self._units.in_service(row)
         meter, at = str(row.values["meter"]), _instant(row)
@@ -98,7 +98,7 @@ class ReadingPlan(Plan):
         insort(series, reading, key=_order)
 
 
-def _instant(row: GivenRow) -> datetime | None:
+def _instant(row: ImportRow) -> datetime | None:
     value = row.values.get("read_at")
     return value if isinstance(value, datetime) else None
 

@@ -5,14 +5,14 @@ from collections.abc import Sequence
 from fleet.models import Person, Site, Unit
 from fleet.selectors.people.lookup import PeopleByName
 from fleet.selectors.units.lookup import resolve_units
-from fleet.services.imports.plan import ColumnProblem, GivenRow, Refused, Scene
+from fleet.services.imports.plan import ColumnProblem, ImportRow, Refused, Scene
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
 class UnitsNamed:
     """The units that columns of rows name, and the unit of work that holds them."""
 
-    def __init__(self, rows: Sequence[GivenRow], scene: Scene, columns: Sequence[str] = ("unit",)) -> None:
+    def __init__(self, rows: Sequence[ImportRow], scene: Scene, columns: Sequence[str] = ("unit",)) -> None:
         refs = {str(row.values[column]) for row in rows for column in columns if column in row.values}
         keys = {unit.pk for unit in resolve_units(refs).values()}
         self.work = UnitOfWork.begin(keys if scene.locking else (), actor=scene.actor, now=scene.now)
@@ -23,18 +23,18 @@ class UnitsNamed:
         """Every unit once, however it is named."""
         return list({unit.pk: unit for unit in self._by_reference.values()}.values())
 
-    def get(self, row: GivenRow, column: str = "unit") -> Unit | None:
+    def get(self, row: ImportRow, column: str = "unit") -> Unit | None:
         """Return the unit that a row names, if it names one."""
         return self._by_reference.get(str(row.values.get(column, "")))
 
-    def of(self, row: GivenRow, column: str = "unit") -> Unit:
+    def of(self, row: ImportRow, column: str = "unit") -> Unit:
         """The same; Refused `unit_unknown`."""
         unit = self.get(row, column)
         if unit is None:
             raise Refused(ColumnProblem(column, "unit_unknown"))
         return unit
 
-    def in_service(self, row: GivenRow) -> Unit:
+    def in_service(self, row: ImportRow) -> Unit:
         """The same; Refused `unit_retired` too."""
         unit = self.of(row)
         if unit.retired_on is not None:
@@ -45,7 +45,7 @@ class UnitsNamed:
 class PeopleNamed:
     """The people that the column `person` names."""
 
-    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
+    def __init__(self, rows: Sequence[ImportRow], scene: Scene) -> None:
         names = {str(row.values["person"]) for row in rows if "person" in row.values}
         people = Person.objects.all()
         self._people = PeopleByName(people.select_for_update(no_key=True) if scene.locking and names else people, names)
@@ -55,7 +55,7 @@ class PeopleNamed:
         """Everybody found, some perhaps more than once."""
         return self._people.all
 
-    def of(self, row: GivenRow) -> Person:
+    def of(self, row: ImportRow) -> Person:
         """Return the person that a row names; Refused `person_unknown`, `person_ambiguous`."""
         name = str(row.values["person"])
         person = self._people.one(name)
@@ -72,7 +72,7 @@ class Sites:
         self._by_code = {site.code: site for site in Site.objects.order_by("pk")}
         self.codes = {site.pk: site.code for site in self._by_code.values()}
 
-    def of(self, row: GivenRow, column: str) -> Site | None:
+    def of(self, row: ImportRow, column: str) -> Site | None:
         """Return the site that a row names, None where it names none; Refused `site_unknown`."""
         code = row.values.get(column)
         if code is not None and code not in self._by_code:

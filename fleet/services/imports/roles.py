@@ -7,7 +7,7 @@ from uuid import UUID
 
 from fleet.enums import Role, RowOutcome
 from fleet.models import PersonRole
-from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches
+from fleet.services.imports.plan import ColumnProblem, ImportRow, Plan, Refused, RowReport, batches
 from fleet.services.imports.references import PeopleNamed, Sites
 from fleet.services.people.roles import give_roles, overlaps, refuse_role
 
@@ -17,7 +17,7 @@ Name = tuple[UUID, str, UUID | None]
 class RolePlan(Plan):
     """Which roles a table gives."""
 
-    def read(self, rows: Sequence[GivenRow]) -> None:
+    def read(self, rows: Sequence[ImportRow]) -> None:
         """Everybody named, with all roles."""
         self._new: list[PersonRole] = []
         self._sites = Sites()
@@ -30,7 +30,7 @@ class RolePlan(Plan):
         for rows in batches(self._new):
             give_roles(rows, actor=self.scene.actor)
 
-    def judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: ImportRow) -> RowReport:
         """A role is given, or held already with what the row says."""
         person, site = self._people.of(row), self._sites.of(row, "site")
         role = Role(str(row.values["role"]))
@@ -65,11 +65,11 @@ class RolePlan(Plan):
         )
         return RowReport(row.number, RowOutcome.CREATED, called)
 
-    def _says_the_same(self, row: GivenRow, held: PersonRole) -> bool:
+    def _says_the_same(self, row: ImportRow, held: PersonRole) -> bool:
         """An empty cell leaves what is on record."""
         return all(_day(row, name) in {None, getattr(held, name)} for name in ("starts_on", "ends_on"))
 
 
-def _day(row: GivenRow, column: str) -> date | None:
+def _day(row: ImportRow, column: str) -> date | None:
     value = row.values.get(column)
     return value if isinstance(value, date) else None

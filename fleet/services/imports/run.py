@@ -15,7 +15,7 @@ from fleet.services.imports.axles import AxlePlan
 from fleet.services.imports.documents import DocumentPlan
 from fleet.services.imports.mountings import MountingPlan
 from fleet.services.imports.people import PeoplePlan
-from fleet.services.imports.plan import GivenRow, Plan, RowReport, Scene
+from fleet.services.imports.plan import ImportRow, Plan, RowReport, Scene
 from fleet.services.imports.readings import ReadingPlan
 from fleet.services.imports.roles import RolePlan
 from fleet.services.imports.units import UnitPlan
@@ -36,7 +36,7 @@ class Table(StrEnum):
     MOUNTINGS = "mountings"
 
 
-PLANS: Mapping[Table, Callable[[Sequence[GivenRow], Scene], Plan]] = {
+PLANS: Mapping[Table, Callable[[Sequence[ImportRow], Scene], Plan]] = {
     Table.UNITS: UnitPlan,
     Table.AXLES: AxlePlan,
     Table.DOCUMENTS: DocumentPlan,
@@ -64,7 +64,7 @@ class ImportReport:
 
 @transaction.atomic
 def import_rows(
-    *, what: Table, rows: Sequence[GivenRow], mode: ImportMode, actor: Person, now: datetime, today: date
+    *, what: Table, rows: Sequence[ImportRow], mode: ImportMode, actor: Person, now: datetime, today: date
 ) -> ImportReport:
     """Take a table in. The same table again changes nothing; an empty cell leaves what is on record.
 
@@ -81,8 +81,8 @@ def import_rows(
         plan.write()
     reports = sorted([*plan.reports, *examples], key=lambda report: report.row)
     counted = Counter(report.outcome for report in reports)
-    told = {report.row for report in refused[:MOST_LISTED]}
-    listed = [report for report in reports if report.outcome is not RowOutcome.REFUSED or report.row in told]
+    shown = {report.row for report in refused[:MOST_LISTED]}
+    listed = [report for report in reports if report.outcome is not RowOutcome.REFUSED or report.row in shown]
     return ImportReport(what, mode, listed, {outcome.value: counted[outcome] for outcome in RowOutcome})
 
 

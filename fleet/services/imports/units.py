@@ -12,7 +12,7 @@ from fleet.selectors.units.lookup import units_named
 from fleet.services.imports.plan import (
     Change,
     ColumnProblem,
-    GivenRow,
+    ImportRow,
     Plan,
     Refused,
     RowReport,
@@ -32,7 +32,7 @@ WHEELED = frozenset({"vin", "tire_size"})
 class UnitPlan(Plan):
     """Which units a table adds, which it changes."""
 
-    def read(self, rows: Sequence[GivenRow]) -> None:
+    def read(self, rows: Sequence[ImportRow]) -> None:
         """The units named. NotAllowed for whoever may not edit those on record."""
         self._new: list[NewUnit] = []
         self._edits: list[UnitEdit] = []
@@ -50,26 +50,26 @@ class UnitPlan(Plan):
         for edits in batches(self._edits):
             edit_units(edits=edits, actor=actor, now=now)
 
-    def _find(self, rows: Iterable[GivenRow]) -> Mapping[UnitReference, Unit]:
+    def _find(self, rows: Iterable[ImportRow]) -> Mapping[UnitReference, Unit]:
         """The units on record, locked first where they are to be written, so that what is compared stays true."""
         names = [(str(row.values["number"]), str(row.values.get("owner", ""))) for row in rows]
         if self.scene.locking:
             lock_units(unit.pk for unit in units_named(names).values())
         return units_named(names, among=Unit.objects.select_related("tractor", "trailer", "cooling_unit"))
 
-    def _find_vins(self, rows: Iterable[GivenRow]) -> dict[object, object]:
+    def _find_vins(self, rows: Iterable[ImportRow]) -> dict[object, object]:
         given = {row.values["vin"] for row in rows if row.values.get("vin")}
         taken = Unit.objects.filter(vin__in=sorted(map(str, given)), retired_on__isnull=True)
         return dict(taken.values_list("vin", "pk"))
 
-    def judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: ImportRow) -> RowReport:
         """A unit is added, edited, or known as the row says."""
         reference = reference_of(str(row.values["number"]), str(row.values.get("owner", "")))
         self.named.add(reference, row.number)
         unit = self._known.get(reference)
         return self._judge_new(row, reference) if unit is None else self._judge_known(row, unit)
 
-    def _judge_new(self, row: GivenRow, reference: UnitReference) -> RowReport:
+    def _judge_new(self, row: ImportRow, reference: UnitReference) -> RowReport:
         if "kind" not in row.values:
             raise Refused(ColumnProblem("kind", "required"))
         kind = UnitKind(str(row.values["kind"]))
@@ -82,7 +82,7 @@ class UnitPlan(Plan):
         self._new.append(NewUnit(kind, facts, details))
         return RowReport(row.number, RowOutcome.CREATED, name)
 
-    def _judge_known(self, row: GivenRow, unit: Unit) -> RowReport:
+    def _judge_known(self, row: ImportRow, unit: Unit) -> RowReport:
         if row.values.get("kind", unit.kind) != unit.kind:
             raise Refused(ColumnProblem("kind", "import_kind_differs", {"known_kind": unit.kind}))
         kind = UnitKind(unit.kind)
@@ -94,13 +94,15 @@ class UnitPlan(Plan):
         own: Any = getattr(unit, unit.kind)
         changed_facts = changes_between({name: getattr(unit, name) for name in facts}, facts)
         changed_details = changes_between({name: getattr(own, name) for name in details}, details)
-        changes = (*map(self._told, changed_facts), *changed_details)
+        changes = (*map(self._shown, changed_facts), *changed_details)
         if not changes:
             return RowReport(row.number, RowOutcome.UNCHANGED, str(unit), unit.pk)
         self._edits.append(UnitEdit(unit.pk, unit.version, _after(changed_facts), _after(changed_details)))
         return RowReport(row.number, RowOutcome.CHANGED, str(unit), unit.pk, changes)
 
-    def _facts(self, row: GivenRow, kind: UnitKind) -> tuple[dict[str, object], dict[str, object], list[ColumnProblem]]:
+    def _facts(
+        self, row: ImportRow, kind: UnitKind
+    ) -> tuple[dict[str, object], dict[str, object], list[ColumnProblem]]:
         """What a row says of a unit of this kind, and what it cannot say of one."""
         foreign = (WHEELED - {"vin"} if kind is UnitKind.COOLING_UNIT else frozenset()) | (
             frozenset().union(*DETAILS.values()) - DETAILS[kind]
@@ -122,7 +124,7 @@ class UnitPlan(Plan):
             problems.append(ColumnProblem("vin", "vin_taken"))
         return problems
 
-    def _told(self, change: Change) -> Change:
+    def _shown(self, change: Change) -> Change:
         """Sites are told by their codes."""
         if change.column != "home_site_id":
             return change

@@ -13,25 +13,25 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 from common import clock
 from fleet.enums import Channel
 from fleet.models import WebhookEndpoint
-from fleet.services.notifications.composing import Letter
+from fleet.services.notifications.composing import Mail
 from fleet.services.notifications.webhook_posts import post_signed
 
 
 class WebhookSender:
     """Posts to the open endpoint whose key the letter is addressed to; every letter on a connection of its own."""
 
-    def send(self, letter: Letter) -> None:
+    def send(self, mail: Mail) -> None:
         """Post one letter under an id that is the same however often it is sent, without the scheme's full stops.
 
         WebhookRefusedError for an address that may not be posted to and for any answer but a 2xx; OSError and
         HTTPException pass, and DoesNotExist when the endpoint was closed meanwhile.
         """
-        endpoint = WebhookEndpoint.objects.get(pk=letter.to, closed_at__isnull=True)
+        endpoint = WebhookEndpoint.objects.get(pk=mail.to, closed_at__isnull=True)
         post_signed(
             endpoint.url,
             endpoint.secret,
-            letter.message_id.strip("<>").replace(".", "-"),
-            _body(letter),
+            mail.message_id.strip("<>").replace(".", "-"),
+            _body(mail),
             seconds=int(clock.now().timestamp()),
             to_private=settings.WEBHOOKS_TO_PRIVATE,
         )
@@ -40,22 +40,22 @@ class WebhookSender:
         """Nothing stays open."""
 
 
-def _body(letter: Letter) -> bytes:
-    told = {"subject": letter.subject, "text": letter.text, "language": letter.language, "notifications": letter.told}
+def _body(mail: Mail) -> bytes:
+    told = {"subject": mail.subject, "text": mail.text, "language": mail.language, "notifications": mail.notifications}
     return json.dumps(told, ensure_ascii=False).encode()
 
 
 logger = logging.getLogger(__name__)
 
 
-class LetterNotSentError(Exception):
+class MailNotSentError(Exception):
     """The channel did not take the letter and did not say why."""
 
 
 class Sender(Protocol):
     """One channel, kept open while letters leave one after another."""
 
-    def send(self, letter: Letter) -> None:
+    def send(self, mail: Mail) -> None:
         """Send one letter, or raise whatever kept it from leaving."""
 
     def close(self) -> None:
@@ -68,22 +68,22 @@ class MailSender:
     def __init__(self) -> None:
         self._connection = get_connection()
 
-    def send(self, letter: Letter) -> None:
+    def send(self, mail: Mail) -> None:
         """Send as text and HTML under the letter's own Message-ID (RFC 5322); SMTPException and OSError pass."""
         message = EmailMultiAlternatives(
-            subject=letter.subject,
-            body=letter.text,
-            to=[letter.to],
+            subject=mail.subject,
+            body=mail.text,
+            to=[mail.to],
             headers={
-                "Message-ID": letter.message_id,
-                "Content-Language": letter.language,
+                "Message-ID": mail.message_id,
+                "Content-Language": mail.language,
                 "Auto-Submitted": "auto-generated",
             },
         )
-        message.attach_alternative(letter.html, "text/html")
+        message.attach_alternative(mail.html, "text/html")
         self._connection.open()
         if self._connection.send_messages([message]) != 1:
-            raise LetterNotSentError("the mail backend sent nothing")
+            raise MailNotSentError("the mail backend sent nothing")
 
     def close(self) -> None:
         """End the connection; the next letter opens another."""
@@ -101,11 +101,11 @@ class Senders:
         ours: Mapping[str, Sender] = {Channel.MAIL: MailSender(), Channel.WEBHOOK: WebhookSender()}
         self._senders = ours if senders is None else senders
 
-    def send(self, channel: str, letter: Letter) -> None:
+    def send(self, channel: str, mail: Mail) -> None:
         """Send a letter by its channel; a channel that failed starts anew. KeyError for one without a sender."""
         sender = self._senders[channel]
         try:
-            sender.send(letter)
+            sender.send(mail)
         except Exception:
             sender.close()
             raise

@@ -15,15 +15,15 @@ from fleet.messages.notifications import SUBJECT
 from fleet.models import Delivery, Notification
 from fleet.services.notifications.create import facts_in_zone
 
-HAPPENED = "letter_group_happened"
+HAPPENED = "mail_group_happened"
 
 GROUPS = (
     (HAPPENED, ()),
-    ("letter_group_unanswered", ("unanswered_days",)),
-    ("letter_group_overdue", (OVERDUE,)),
-    ("letter_group_missing", (MISSING,)),
-    ("letter_group_in_grace", (IN_GRACE,)),
-    ("letter_group_ending", (ENDING,)),
+    ("mail_group_unanswered", ("unanswered_days",)),
+    ("mail_group_overdue", (OVERDUE,)),
+    ("mail_group_missing", (MISSING,)),
+    ("mail_group_in_grace", (IN_GRACE,)),
+    ("mail_group_ending", (ENDING,)),
 )
 """Headings with the codes under them, in order; the first takes every code that no other names."""
 
@@ -71,7 +71,7 @@ class Reader:
 
 
 @dataclass(frozen=True)
-class Letter:
+class Mail:
     """A message ready to leave; sent again it has the same `message_id`. `subject` is one line."""
 
     to: str
@@ -80,20 +80,20 @@ class Letter:
     html: str
     language: str
     message_id: str
-    told: Sequence[Mapping[str, object]] = ()
+    notifications: Sequence[Mapping[str, object]] = ()
     """Each notification by itself, where a program reads it: plain values of JSON."""
 
 
-def write_letter(delivery: Delivery, notifications: Sequence[Notification], *, more: int, reader: Reader) -> Letter:
+def write_mail(delivery: Delivery, notifications: Sequence[Notification], *, more: int, reader: Reader) -> Mail:
     """The message of a delivery: its notifications worded one by one, and how many more it stands for."""
     language = reader.language
-    opening = Message("letter_urgent" if delivery.digest_on is None else "letter_digest")
+    opening = Message("mail_urgent" if delivery.summary_on is None else "mail_summary")
     around = {
-        "greeting": Message("letter_greeting", {"name": reader.name}),
+        "greeting": Message("mail_greeting", {"name": reader.name}),
         "opening": opening,
-        "more": Message("letter_more", {"count": more}),
-        "please": Message("letter_please"),
-        "caution": Message("letter_caution"),
+        "more": Message("mail_more", {"count": more}),
+        "please": Message("mail_please"),
+        "caution": Message("mail_caution"),
     }
     # A fault told in a person's own words may hold line ends, which no header may.
     subject = " ".join(render(_subject(delivery, notifications, more, reader), language).split())
@@ -103,20 +103,20 @@ def write_letter(delivery: Delivery, notifications: Sequence[Notification], *, m
         "groups": _groups(notifications, reader),
         "cut": more > 0,
     }
-    return Letter(
+    return Mail(
         to=reader.address,
         subject=subject,
-        text=render_to_string("fleet/notifications/letter.txt", context),
-        html=render_to_string("fleet/notifications/letter.html", context),
+        text=render_to_string("fleet/notifications/mail.txt", context),
+        html=render_to_string("fleet/notifications/mail.html", context),
         language=language,
         message_id=delivery.message_id,
-        told=[_told(notification, reader) for notification in notifications]
+        notifications=[_as_json(notification, reader) for notification in notifications]
         if delivery.channel == Channel.WEBHOOK
         else (),
     )
 
 
-def _told(notification: Notification, reader: Reader) -> dict[str, object]:
+def _as_json(notification: Notification, reader: Reader) -> dict[str, object]:
     return {
         "id": str(notification.pk),
         "kind": notification.kind,
@@ -166,10 +166,10 @@ def _message(notification: Notification, zone: tzinfo) -> Message:
 
 def _subject(delivery: Delivery, notifications: Sequence[Notification], more: int, reader: Reader) -> Message:
     count = len(notifications) + more
-    if delivery.digest_on is not None:
-        return Message("letter_digest_subject", {"day": delivery.digest_on, "count": count})
+    if delivery.summary_on is not None:
+        return Message("mail_summary_subject", {"day": delivery.summary_on, "count": count})
     first = _short(_message(notifications[0], reader.zone))
-    return first if count == 1 else Message("letter_several_subject", {"first": first, "others": count - 1})
+    return first if count == 1 else Message("mail_several_subject", {"first": first, "others": count - 1})
 
 
 def _short(message: Message) -> Message:

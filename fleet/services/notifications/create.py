@@ -93,11 +93,13 @@ def by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:
 
 
 def first_with_somebody_new(
-    recipient_groups: Iterable[RecipientGroup], people: Mapping[RecipientGroup, list[Person]], told: Collection[UUID]
+    recipient_groups: Iterable[RecipientGroup],
+    people: Mapping[RecipientGroup, list[Person]],
+    notified: Collection[UUID],
 ) -> list[UUID]:
     """Whom the first of these groups of recipients has that was not told; nobody where all were."""
     for recipient_group in recipient_groups:
-        new = [person.pk for person in people[recipient_group] if person.pk not in told]
+        new = [person.pk for person in people[recipient_group] if person.pk not in notified]
         if new:
             return new
     return []
@@ -113,7 +115,7 @@ def stored_facts(facts: Mapping[str, object]) -> dict[str, Plain]:
 
 def facts_in_zone(facts: Mapping[str, object], zone: tzinfo) -> dict[str, object]:
     """Stored facts as a sentence takes them: instants in the reader's zone, messages to be worded in theirs."""
-    return {name: _told(name, value, zone) for name, value in facts.items()}
+    return {name: _notified(name, value, zone) for name, value in facts.items()}
 
 
 def _stored(name: str, value: object) -> Plain:
@@ -127,11 +129,11 @@ def _stored(name: str, value: object) -> Plain:
     return plain(value)
 
 
-def _told(name: str, value: object, zone: tzinfo) -> object:
+def _notified(name: str, value: object, zone: tzinfo) -> object:
     if isinstance(value, Mapping):
         return Message(str(value["code"]), facts_in_zone(value["facts"], zone))
     if isinstance(value, list):
-        return [_told(name, item, zone) for item in value]
+        return [_notified(name, item, zone) for item in value]
     if isinstance(value, str) and _names_instant(name):
         return datetime.fromisoformat(value).astimezone(zone)
     return value

@@ -16,7 +16,7 @@ from common.errors import Conflict
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
 from fleet.services.notifications.channels import Senders
-from fleet.services.notifications.composing import write_letter
+from fleet.services.notifications.composing import write_mail
 from fleet.services.notifications.hours import Habits, habits_in_force
 from fleet.services.notifications.leases import Lease, lease_next, mark_failed, mark_sent
 from fleet.services.records.edits import lock_row
@@ -81,8 +81,8 @@ def _send(lease: Lease, senders: Senders) -> str | None:
     """Why it did not leave, None when it did. Whatever is wrong with one letter must not hold up the others."""
     delivery = lease.delivery
     try:
-        letter = write_letter(delivery, lease.notifications, more=lease.more, reader=lease.reader)
-        senders.send(delivery.channel, letter)
+        mail = write_mail(delivery, lease.notifications, more=lease.more, reader=lease.reader)
+        senders.send(delivery.channel, mail)
     except Exception as error:
         logger.warning("delivery %s failed, attempt %d", delivery.pk, delivery.attempts, exc_info=True)
         return f"{type(error).__name__}: {error}"[:ERROR_LENGTH]

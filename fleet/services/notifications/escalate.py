@@ -128,10 +128,14 @@ def _escalate_batch(keys: Sequence[UUID], ladder: Ladder, wait: timedelta, now: 
     people = find_recipients(
         [recipient_group for each in recipient_groups.values() for recipient_group in each], now=now
     )
-    told = _told(events, ladder)
+    notified = _notified(events, ladder)
     drafts = [
         _draft(
-            notification, event[1], ladder, first_with_somebody_new(recipient_groups[event], people, told[event]), wait
+            notification,
+            event[1],
+            ladder,
+            first_with_somebody_new(recipient_groups[event], people, notified[event]),
+            wait,
         )
         for event, notification in events.items()
     ]
@@ -147,14 +151,14 @@ def _recipient_groups(notification: Notification, ladder: Ladder) -> list[Recipi
     return [RecipientGroup(role, site, on_call=ladder.urgent) for role in ladder.roles[notification.kind]]
 
 
-def _told(events: Iterable[Event], ladder: Ladder) -> Mapping[Event, set[UUID]]:
+def _notified(events: Iterable[Event], ladder: Ladder) -> Mapping[Event, set[UUID]]:
     """The first recipients, not those of a run at the same time: both must find the same next role."""
-    told: dict[Event, set[UUID]] = defaultdict(set)
+    notified: dict[Event, set[UUID]] = defaultdict(set)
     first = Notification.objects.filter(subject_id__in=[subject for _, subject, _ in events]).exclude(code=ladder.code)
     for kind, subject, step, person in first.values_list("kind", "subject_id", "step", "person_id"):
         if subject is not None:
-            told[kind, subject, step].add(person)
-    return told
+            notified[kind, subject, step].add(person)
+    return notified
 
 
 def _draft(

@@ -21,12 +21,12 @@ from fleet.rules.notifications.timing import (
 
 logger = logging.getLogger(__name__)
 
-HOURS = "notice_hours"
-"""Key of the policy, in the form of `timing.hours_from`; `notice_hours:<site code>` is one site's own."""
-WAIT = "notice_escalation_min"
+HOURS = "notification_hours"
+"""Key of the policy, in the form of `timing.hours_from`; `notification_hours:<site code>` is one site's own."""
+WAIT = "notification_escalation_min"
 """Key of the policy that says how many minutes the people told have to answer."""
 
-DOCUMENT_WAIT = "notice_paper_escalation_days"
+DOCUMENT_WAIT = "notification_document_escalation_days"
 """Key of the policy that says how many days compliance has to acknowledge a late document."""
 
 T = TypeVar("T")
@@ -53,7 +53,7 @@ class Habits:
 def habits_in_force(now: datetime) -> Habits:
     """What the carrier has decided until now, in two statements; defaults where it has not."""
     policies = dict(
-        Policy.objects.filter(key__startswith="notice_", valid_from__lte=now)
+        Policy.objects.filter(key__startswith="notification_", valid_from__lte=now)
         .order_by("key", "-valid_from", "pk")
         .distinct("key")
         .values_list("key", "value")

@@ -15,7 +15,7 @@ from django.db.models.functions import Coalesce, TruncDate
 
 from common.causes import present_cause
 from fleet.models import Delivery, Notification, Person
-from fleet.rules.notifications.timing import digest_day, morning_of
+from fleet.rules.notifications.timing import morning_of, summary_day
 from fleet.selectors.notifications.reach import HAS_ADDRESS, channels_of, open_webhook
 from fleet.services.notifications.create import message_id
 from fleet.services.notifications.endings import still_active
@@ -29,14 +29,14 @@ CARRIED = 5_000
 """A digest carries the oldest so many; the rest waits for the next day's. It names far fewer one by one."""
 
 PEOPLE = 20
-"""So many people's digests stand or fall together: a run that is cut off loses no more, and the next goes on."""
+"""So many people's summaries stand or fall together: a run that is cut off loses no more, and the next goes on."""
 
 Morning = tuple[ZoneInfo, date, datetime]
 """A zone, a day there, and the instant before which that day's digest looks."""
 
 
-def gather_digests(*, now: datetime) -> int:
-    """Owe the digests whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
+def gather_summaries(*, now: datetime) -> int:
+    """Owe the summaries whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
     told = [(morning, person) for morning, people in _mornings(now).items() for person in _told(people, morning)]
     return in_batches(
         "escalate_notifications: summaries",
@@ -59,7 +59,7 @@ def _mornings(now: datetime) -> dict[Morning, list[Person]]:
     reachable = Person.objects.filter(HAS_ADDRESS, left_on__isnull=True).select_related("home_site")
     for person in reachable.order_by("pk"):
         hours, zone = habits.of(person)
-        day = digest_day(now, hours, zone)
+        day = summary_day(now, hours, zone)
         if day is not None:
             mornings[zone, day, morning_of(day, hours, zone)].append(person)
     return mornings
@@ -70,7 +70,7 @@ def _told(people: Iterable[Person], morning: Morning) -> Sequence[Any]:
     _, day, _ = morning
     told = Person.objects.filter(pk__in=[person.pk for person in people]).filter(
         Exists(_waiting(morning).filter(person_id=OuterRef("pk"))),
-        ~Exists(Delivery.objects.filter(person_id=OuterRef("pk"), digest_on=day)),
+        ~Exists(Delivery.objects.filter(person_id=OuterRef("pk"), summary_on=day)),
     )
     return list(told.annotate(posted=open_webhook("pk")).order_by("pk"))
 
@@ -83,7 +83,7 @@ def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
         Delivery(
             person=person,
             channel=channel,
-            digest_on=day,
+            summary_on=day,
             created_at=now,
             next_try_at=now,
             cause=present_cause(),
@@ -108,7 +108,7 @@ def _waiting(morning: Morning) -> QuerySet[Notification]:
     zone, _, before = morning
     awake_on = Coalesce(TruncDate("snoozed_until", tzinfo=zone), Value(date.min), output_field=DateField())
     carried = Delivery.notifications.through.objects.filter(
-        notification_id=OuterRef("pk"), delivery__digest_on__gte=OuterRef("awake_on")
+        notification_id=OuterRef("pk"), delivery__summary_on__gte=OuterRef("awake_on")
     )
     return still_active(
         Notification.objects.filter(urgent=False, acknowledged_at__isnull=True, created_at__lt=before)
@@ -131,13 +131,13 @@ class Escalated:
 
     escalated: int
     documents_escalated: int
-    digests: int
+    summaries: int
 
 
 def escalate_notifications(*, now: datetime) -> Escalated:
-    """Escalate what nobody answered, then owe the digests whose morning has come; urgent things first."""
+    """Escalate what nobody answered, then owe the summaries whose morning has come; urgent things first."""
     return Escalated(
         escalated=escalate_unanswered(now=now),
         documents_escalated=escalate_late_documents(now=now),
-        digests=gather_digests(now=now),
+        summaries=gather_summaries(now=now),
     )

@@ -80,7 +80,7 @@ def mark_failed(lease: Lease, why: str, habits: Habits, *, now: datetime) -> boo
     again = None if before == DeliveryState.PARKED else retry_at(tried, now)
     state = DeliveryState.PARKED if again is None else DeliveryState.PENDING
     again = again or now + PARKED_AGAIN
-    if lease.delivery.digest_on is not None:
+    if lease.delivery.summary_on is not None:
         again = after_quiet(again, *habits.of(lease.delivery.person))
     ours = Delivery.objects.filter(pk=lease.delivery.pk, state=before, attempts=tried)
     noted = ours.update(state=state, next_try_at=again, claimed_until=None, last_error=why)
@@ -94,7 +94,7 @@ def _next(now: datetime) -> Delivery | None:
         .filter(Q(state=DeliveryState.PENDING) | Q(state=DeliveryState.PARKED, created_at__gt=now - PARKED_FOR))
         .filter(Q(claimed_until__isnull=True) | Q(claimed_until__lte=now), next_try_at__lte=now)
         .select_related("person__home_site")
-        .order_by(parked_last, F("digest_on").asc(nulls_first=True), "next_try_at", "pk")
+        .order_by(parked_last, F("summary_on").asc(nulls_first=True), "next_try_at", "pk")
         .first()
     )
 
@@ -110,7 +110,7 @@ def _may_leave(delivery: Delivery, address: str, habits: Habits, now: datetime) 
     if delivery.state == DeliveryState.PENDING and delivery.attempts >= PARK_AFTER:
         _park(delivery, f"the worker was lost while sending, {delivery.last_error or 'with no word of why'}", now)
         return False
-    if delivery.digest_on is not None:
+    if delivery.summary_on is not None:
         delivery.next_try_at = after_quiet(now, *habits.of(person))
         delivery.save(update_fields=["next_try_at"])
     return delivery.next_try_at <= now

@@ -15,10 +15,10 @@ from fleet.enums import NotificationKind
 from fleet.models import Notification
 from fleet.services.notifications.escalate import LATE_DOCUMENTS, UNANSWERED
 
-Told = tuple[str, Mapping[str, Any]]
+Content = tuple[str, Mapping[str, Any]]
 """A code and its stored facts."""
 
-Recount = Callable[[UUID | None, Told], Told | None]
+Recount = Callable[[UUID | None, Content], Content | None]
 """What is told of a subject, as it reads now; None when there is nothing to tell any more."""
 
 WAITED = {ladder.code: (ladder.waited, ladder.period) for ladder in (UNANSWERED, LATE_DOCUMENTS)}
@@ -45,17 +45,17 @@ def as_of_now(notifications: Iterable[Notification], *, now: datetime) -> list[N
         for part in contributed(NotificationRecount)
         if part.kind in subjects
     }
-    told: dict[tuple[str, str], Notification] = {}
+    content: dict[tuple[str, str], Notification] = {}
     for notification in given:
         reads = _reads(notification, recounts.get(notification.kind, _as_it_was), now)
         notification.ended = notification.ended or reads is None
         if reads is not None:
             notification.code, notification.facts = reads[0], dict(reads[1])
-            told.setdefault((str(notification.subject_id or notification.pk), repr(reads)), notification)
-    return list(told.values())
+            content.setdefault((str(notification.subject_id or notification.pk), repr(reads)), notification)
+    return list(content.values())
 
 
-def _reads(notification: Notification, recount: Recount, now: datetime) -> Told | None:
+def _reads(notification: Notification, recount: Recount, now: datetime) -> Content | None:
     """What nobody answered is counted with how long by now, around what it tells of."""
     facts = notification.facts
     if notification.code not in WAITED or "since_at" not in facts:
@@ -68,5 +68,5 @@ def _reads(notification: Notification, recount: Recount, now: datetime) -> Told 
     return notification.code, {**facts, name: waited, "what": {"code": inner[0], "facts": dict(inner[1])}}
 
 
-def _as_it_was(_: UUID | None, told: Told) -> Told:
-    return told
+def _as_it_was(_: UUID | None, content: Content) -> Content:
+    return content

@@ -78,10 +78,10 @@ def _note(job: str, key: UUID, why: str, now: datetime) -> None:
     recipient_group = RecipientGroup(Role.ADMINISTRATOR)
     draft = NotificationDraft(
         kind=NotificationKind.RECORD_SKIPPED,
-        code="record_passed_over",
+        code="record_skipped",
         subject=key,
         people=[person.pk for person in find_recipients([recipient_group], now=now)[recipient_group]],
-        facts={"sweep": job, "record": str(key), "fault": why},
+        facts={"job": job, "record": str(key), "fault": why},
         step=job,
     )
     create_notifications([draft], now=now)

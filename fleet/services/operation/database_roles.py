@@ -80,7 +80,7 @@ MIGRATIONS = "django_migrations"
 SET_ONCE = {
     "defects_hold": ("lifted_at", "lifted_by_id", "lift_signature_id", "lift_reason", "lift_flag"),
     "defects_report": (
-        *("unit_id", "checks", "looked_at", "places_asked", "places_covered", "left_open", "flags", "review_due"),
+        *("unit_id", "checks", "looked_at", "places_required", "places_covered", "left_open", "flags", "review_due"),
         *("unit_assigned_by_id", "unit_assigned_at"),
     ),
     "fleet_legalhold": ("lifted_at", "lifted_by_id", "lift_reason"),

@@ -13,7 +13,7 @@ from common.errors import NotSignedIn, or_not_found
 from common.security import tell
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person
-from fleet.rules.people.tokens import PREFIX, TOKEN_BYTES, digest, lifetime
+from fleet.rules.people.tokens import PREFIX, TOKEN_BYTES, lifetime, token_hash
 from fleet.services.people.sign_in_attempts import Attempt, count_attempt, forget_attempt
 
 DEVICES = 20
@@ -39,7 +39,7 @@ def create_token(
     `sign_in_refused`, the same for an unknown name, a wrong password and a person who left; TooOften
     `sign_in_too_often` with `retry_after`. Call it outside any transaction, or a refusal undoes its own count.
     """
-    known = DeviceToken.objects.filter(digest=digest(sent_along), person__username=username.lower()).first()
+    known = DeviceToken.objects.filter(token_hash=token_hash(sent_along), person__username=username.lower()).first()
     attempt = Attempt(username, address, None if known is None else known.pk)
     count_attempt(attempt, now=now)
     person = Person.objects.filter(username=username.lower(), left_on__isnull=True).first()
@@ -75,7 +75,7 @@ def _issue(person: Person, device: str, now: datetime) -> SignedIn:
     row = DeviceToken.objects.create(
         person=person,
         device=device,
-        digest=digest(token),
+        token_hash=token_hash(token),
         created_at=now,
         renewed_on=now.date(),
         expires_at=ends.expires_at,

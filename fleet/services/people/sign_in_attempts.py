@@ -89,7 +89,7 @@ def forget_attempt(attempt: Attempt) -> None:
             SignInAttempt.objects.filter(subject=subject, failures__gt=0).update(failures=F("failures") - 1)
 
 
-def forget_old_attempts(*, now: datetime) -> int:
+def delete_old_attempts(*, now: datetime) -> int:
     """Remove counts whose window is over; how many there were."""
     removed, _ = SignInAttempt.objects.filter(window_starts_at__lt=now - WINDOW).delete()
     return removed

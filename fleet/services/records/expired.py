@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from fleet.services.documents.files import job_orphans
-from fleet.services.people.sign_in_attempts import forget_old_attempts
-from fleet.services.records.stored_responses import forget_old_answers
+from fleet.services.documents.files import delete_orphans
+from fleet.services.people.sign_in_attempts import delete_old_attempts
+from fleet.services.records.stored_responses import delete_old_responses
 
 
 @dataclass(frozen=True)
-class Forgotten:
+class DeletedLeftovers:
     """How many of each were removed."""
 
     answers: int
@@ -17,10 +17,10 @@ class Forgotten:
     files: int
 
 
-def forget_leftovers(*, now: datetime) -> Forgotten:
+def delete_leftovers(*, now: datetime) -> DeletedLeftovers:
     """Remove them; safe to run twice at once and again."""
-    return Forgotten(
-        answers=forget_old_answers(now=now),
-        attempts=forget_old_attempts(now=now),
-        files=job_orphans(now=now),
+    return DeletedLeftovers(
+        answers=delete_old_responses(now=now),
+        attempts=delete_old_attempts(now=now),
+        files=delete_orphans(now=now),
     )

@@ -11,8 +11,8 @@ from psycopg.errors import LockNotAvailable
 
 from common.compiled import CompiledObjects
 from common.errors import Conflict
-from common.given import Given
 from common.ids import uuid7
+from common.sql_parameters import Parameter
 from common.stored_responses import RETRY_AFTER_S, STORED_FOR, RequestKey, StoredResponse
 from fleet.models import IdempotencyRecord
 
@@ -63,11 +63,11 @@ class DatabaseStore:
 @cache
 def _by_name() -> CompiledObjects[IdempotencyRecord]:
     """The statement that every POST begins with."""
-    texts = {name: Given(name, TextField()) for name in ("method", "path", "key")}
-    return CompiledObjects(IdempotencyRecord.objects.filter(person_id=Given("person_id", UUIDField()), **texts))
+    texts = {name: Parameter(name, TextField()) for name in ("method", "path", "key")}
+    return CompiledObjects(IdempotencyRecord.objects.filter(person_id=Parameter("person_id", UUIDField()), **texts))
 
 
-def forget_old_answers(*, now: datetime) -> int:
+def delete_old_responses(*, now: datetime) -> int:
     """Remove the answers that have been kept long enough; how many there were."""
     removed, _ = IdempotencyRecord.objects.filter(created_at__lt=now - STORED_FOR).delete()
     return removed

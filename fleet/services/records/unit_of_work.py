@@ -17,8 +17,8 @@ from common.canonical import canonical_json
 from common.clock import day_in_zone
 from common.compiled import CompiledObjects
 from common.errors import NotFound
-from common.given import KEYS, Given, KeyIn
 from common.inserts import insert
+from common.sql_parameters import KEYS, KeyIn, Parameter
 from common.transitions import SYSTEM, TransitionTable
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
 from fleet.rules.records.chain import Link, content_hash, entry_hash
@@ -213,7 +213,7 @@ def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime 
 @cache
 def locking_statement(beside: Beside) -> CompiledObjects[UnitChain]:
     """The statement for one kind of neighbors, compiled once: every write about a unit begins with it."""
-    named = UnitChain.objects.filter(KeyIn("unit_id", Given("units", KEYS))).values_list("unit_id", flat=True)
+    named = UnitChain.objects.filter(KeyIn("unit_id", Parameter("units", KEYS))).values_list("unit_id", flat=True)
     concerned = Q(unit_id__in=named.union(*beside()))  # joined by OR, every chain would be read
     # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
     zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])

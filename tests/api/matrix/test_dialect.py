@@ -26,7 +26,7 @@ WITHOUT_TIME = {
 """Lists of nothing that happened at an instant, and what they are instead."""
 ENDS = {"ended_at", "lifted_at", "closed_at", "closed_on", "retired_on", "left_on", "withdrawn_at", "acknowledged_at"}
 """Members of a row that say that it has ended."""
-FLAGS = {"carrier", "flagged", "graded", "has_address", "open", "ours", "queried", "taken_over", "unit_known", "urgent"}
+FLAGS = {"carrier", "flagged", "graded", "has_address", "open", "ours", "taken_over", "unit_known", "urgent"}
 INSTANTS = {"since", "until", "at", "expected_by"}
 UNKNOWN = {
     "unit_unknown": {"unit", "trailer", "cooling_unit"},

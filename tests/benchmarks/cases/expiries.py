@@ -28,29 +28,29 @@ WITH vera AS (SELECT id FROM fleet_person WHERE username = 'vera'),
 INSERT INTO fleet_document (id, version, kind, unit_id, number, issuer, state, ends_on, ends_on_month, program,
                             inspector, evidence_held_by, inspector_unproven, scan_record_kind, recorded_at,
                             recorded_by_id)
-SELECT gen_random_uuid(), 1, paper.kind, unit.id, '', '', '', paper.ends_on,
-       CASE WHEN paper.kind = 'periodic_inspection'
-            THEN (date_trunc('month', paper.ends_on) + interval '1 month - 1 day')::date END,
+SELECT gen_random_uuid(), 1, doc.kind, unit.id, '', '', '', doc.ends_on,
+       CASE WHEN doc.kind = 'periodic_inspection'
+            THEN (date_trunc('month', doc.ends_on) + interval '1 month - 1 day')::date END,
        '', '', '', false, '', now(), vera.id
   FROM unit, vera, LATERAL (VALUES
        ('registration', current_date + (unit.place::bigint * 7919 %% 400)::int - 9),
-       ('periodic_inspection', current_date + (unit.place::bigint * 104729 %% 380)::int - 9)) AS paper (kind, ends_on)
- WHERE NOT (paper.kind = 'registration' AND unit.place %% 500 = 0)
+       ('periodic_inspection', current_date + (unit.place::bigint * 104729 %% 380)::int - 9)) AS doc (kind, ends_on)
+ WHERE NOT (doc.kind = 'registration' AND unit.place %% 500 = 0)
 """
 """Two documents for each trailer, one in forty run out, one registration in 500 missing."""
 
 BARE = """
 SELECT * FROM (
-    SELECT CASE WHEN paper.ends_on < current_date THEN 0 ELSE 2 END AS rank, paper.ends_on, paper.kind, unit.number,
-           paper.id
-      FROM fleet_document AS paper JOIN fleet_unit AS unit ON unit.id = paper.unit_id
-     WHERE paper.superseded_at IS NULL AND unit.retired_on IS NULL AND paper.ends_on <= %(until)s
+    SELECT CASE WHEN doc.ends_on < current_date THEN 0 ELSE 2 END AS rank, doc.ends_on, doc.kind, unit.number,
+           doc.id
+      FROM fleet_document AS doc JOIN fleet_unit AS unit ON unit.id = doc.unit_id
+     WHERE doc.superseded_at IS NULL AND unit.retired_on IS NULL AND doc.ends_on <= %(until)s
      UNION ALL
     SELECT 1, NULL, needed.kind, unit.number, NULL
       FROM fleet_unit AS unit CROSS JOIN (VALUES ('registration'), ('periodic_inspection')) AS needed (kind)
      WHERE unit.retired_on IS NULL AND unit.kind IN ('tractor', 'trailer')
-       AND NOT EXISTS (SELECT 1 FROM fleet_document AS paper
-                        WHERE paper.unit_id = unit.id AND paper.kind = needed.kind AND paper.superseded_at IS NULL)
+       AND NOT EXISTS (SELECT 1 FROM fleet_document AS doc
+                        WHERE doc.unit_id = unit.id AND doc.kind = needed.kind AND doc.superseded_at IS NULL)
 ) AS listed
  ORDER BY rank, ends_on, kind, number
  LIMIT 50

@@ -9,7 +9,7 @@ from django.db.models.functions import Upper
 from django.test.utils import CaptureQueriesContext
 
 from common.compiled import FEW, Compiled, CompiledObjects
-from common.given import KEYS, TEXTS, Given, KeyIn, TextIn
+from common.sql_parameters import KEYS, TEXTS, KeyIn, Parameter, TextIn
 from fleet.models import DeviceToken, Person
 from tests.factories.fleet import NOON, make_person, make_token
 
@@ -18,7 +18,7 @@ EARLY = date(9999, 1, 1)
 
 def people() -> Compiled:
     found = Person.objects.filter(
-        name=Given("name", TextField()), left_on__lte=Given("day", DateField()), language="en"
+        name=Parameter("name", TextField()), left_on__lte=Parameter("day", DateField()), language="en"
     )
     return Compiled(found.order_by("pk").values_list("name"))
 
@@ -35,8 +35,8 @@ def test_other_values__the_rows_that_the_query_finds(db: None) -> None:
 
 def test_many_values_in_one__the_rows_that_have_one_of_them(db: None) -> None:
     hob, cal, _ = (make_person(name) for name in ("Hob", "Cal", "Iris"))
-    by_key = KeyIn("pk", Given("keys", KEYS))
-    compiled = Compiled(Person.objects.filter(by_key | TextIn("name", Given("names", TEXTS))).values_list("name"))
+    by_key = KeyIn("pk", Parameter("keys", KEYS))
+    compiled = Compiled(Person.objects.filter(by_key | TextIn("name", Parameter("names", TEXTS))).values_list("name"))
 
     assert set(compiled.rows(keys=[hob.pk], names=["Cal"])) == {("Hob",), ("Cal",)}
     assert compiled.rows(keys=[], names=[]) == []
@@ -46,19 +46,21 @@ def test_many_values_in_one__the_rows_that_have_one_of_them(db: None) -> None:
 
 def test_objects__as_the_query_gives_them_with_what_is_joined_and_annotated(db: None) -> None:
     rows = [make_token(make_person(name))[0] for name in ("Hob", "Cal")]
-    tokens = DeviceToken.objects.filter(digest=Given("digest", BinaryField())).annotate(shout=Upper("person__name"))
+    tokens = DeviceToken.objects.filter(token_hash=Parameter("token_hash", BinaryField())).annotate(
+        shout=Upper("person__name")
+    )
     compiled = CompiledObjects(tokens, "person", also=("shout",))
 
     for row in rows:
         with CaptureQueriesContext(connection) as captured:
-            (found,) = compiled.fetch(digest=row.digest)
-            told = (found.person.name, found.person.pk, found.expires_at, bytes(found.digest))
-            assert told == (row.person.name, row.person_id, row.expires_at, row.digest)
+            (found,) = compiled.fetch(token_hash=row.token_hash)
+            told = (found.person.name, found.person.pk, found.expires_at, bytes(found.token_hash))
+            assert told == (row.person.name, row.person_id, row.expires_at, row.token_hash)
             assert found.shout == row.person.name.upper()  # type: ignore[attr-defined]  # annotated
         assert len(captured) == 1
         assert found == row
         assert not found._state.adding
-    assert compiled.fetch(digest=b"none") == []
+    assert compiled.fetch(token_hash=b"none") == []
 
 
 def test_value_not_given__refused_by_the_driver(db: None) -> None:

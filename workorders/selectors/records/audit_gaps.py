@@ -9,7 +9,7 @@ from fleet.rules.records.rehearsal import Gap
 from fleet.selectors.records.audit_gaps import Audited
 from workorders.enums import TaskState
 from workorders.models import RepairTask
-from workorders.rules.tasks import ASKED, lacking
+from workorders.rules.tasks import NEEDED, lacking
 
 BRAKES = (Scope.BRAKES_REPAIR, Scope.BRAKES_ADJUST)
 
@@ -26,7 +26,7 @@ def find(audited: Audited) -> Iterator[Gap]:
         .select_related("order", "lead")
         .order_by("done_at", "pk")
     )
-    scopes = sorted(ASKED[Scope.BRAKES_REPAIR])
+    scopes = sorted(NEEDED[Scope.BRAKES_REPAIR])
     evidence = list(Qualification.objects.filter(person__in={task.lead_id for task in tasks}, scope__in=scopes))
     for task in tasks:
         if task.lead is None or task.done_at is None:

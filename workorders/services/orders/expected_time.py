@@ -33,7 +33,7 @@ def set_expected_time(
         before = work.order.expected_at
         work.order.expected_at = expected_at
         note_expected(order=work.order.pk, expected_at=expected_at)
-        work.note("repair_order_promised", work.order, expected_at=expected_at, before_at=before, reason=reason)
+        work.note("expected_time_set", work.order, expected_at=expected_at, before_at=before, reason=reason)
         work.save(work.order, "expected_at")
         if before is not None and expected_at is not None and expected_at != before:
             _tell(work, before, expected_at)
@@ -45,8 +45,8 @@ def _tell(work: OrderWork, before: datetime, expected_at: datetime) -> None:
     dispatch = RecipientGroup(Role.DISPATCH)
     planners = [person.pk for person in find_recipients([dispatch], now=work.now)[dispatch]]
     draft = NotificationDraft(
-        kind=NotificationKind.PROMISE_MOVED,
-        code="promise_moved",
+        kind=NotificationKind.EXPECTED_TIME_MOVED,
+        code="expected_time_moved",
         subject=work.order.pk,
         step=f"version {work.order.version}",
         people=list(dict.fromkeys([*planners, *askers_for(work.order.unit_id, now=work.now)])),
@@ -63,7 +63,7 @@ def _tell(work: OrderWork, before: datetime, expected_at: datetime) -> None:
 
 ENDINGS = (
     NotificationEnding(
-        NotificationKind.PROMISE_MOVED,
+        NotificationKind.EXPECTED_TIME_MOVED,
         RepairOrder.objects.filter(pk=OuterRef("subject_id")).exclude(state__in=ACTIVE_ORDER_STATES),
     ),
 )

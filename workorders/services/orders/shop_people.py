@@ -14,7 +14,7 @@ from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.selectors.carrier.carrier import carriers_day
 from workorders.models import RepairTask
-from workorders.rules.tasks import ASKED, lacking
+from workorders.rules.tasks import NEEDED, lacking
 
 SHOP_ROLES = (Role.MECHANIC, Role.FOREMAN)
 
@@ -73,7 +73,7 @@ class _Lack:
 
 
 def _lacks(person: Person, tasks: Iterable[RepairTask], now: datetime) -> list[_Lack]:
-    clearance_request = [task for task in tasks if task.scope in ASKED]
+    clearance_request = [task for task in tasks if task.scope in NEEDED]
     held = scopes_of(person.pk, carriers_day(now)) if clearance_request else frozenset()
     return [
         _Lack(task, [Message(f"scope_{scope}") for scope in needs])

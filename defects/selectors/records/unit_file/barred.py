@@ -10,7 +10,7 @@ from defects.models import Hold, LimitedMove, Refusal, YardMove
 from defects.selectors.defects.naming import names_of_hold
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 
 LIFT_FLAGS = {
     "same_person": gettext_lazy("Lifted by one who had a part in the repair."),
@@ -19,9 +19,9 @@ LIFT_FLAGS = {
 """What a flag of a lift means."""
 
 
-def read_holds(asked: Asked) -> Iterator[Record]:
+def read_holds(scope: FileScope) -> Iterator[Record]:
     """Every hold that stood in the days asked for."""
-    holds = Hold.objects.filter(asked.running("placed_at", "lifted_at"), unit=asked.unit).select_related(
+    holds = Hold.objects.filter(scope.running("placed_at", "lifted_at"), unit=scope.unit).select_related(
         "defect", "roadside", "placed_by", "lifted_by", "lift_signature__signer", "lift_signature__token_owner"
     )
     for hold in holds.order_by("number").iterator(CHUNK):
@@ -52,9 +52,9 @@ def hold_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield str(record["number"]), reason, placed, "\n".join(filter(None, (lifted, record["lift_reason"], *flagged)))
 
 
-def read_refusals(asked: Asked) -> Iterator[Record]:
+def read_refusals(scope: FileScope) -> Iterator[Record]:
     """Every refusal of the days asked for, with the driver's own copy."""
-    refusals = Refusal.objects.filter(asked.within("refused_at"), unit=asked.unit).select_related(
+    refusals = Refusal.objects.filter(scope.within("refused_at"), unit=scope.unit).select_related(
         "person",
         "signature__signer",
         "signature__token_owner",
@@ -92,9 +92,9 @@ def refusal_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield words.signature(record["signature"]), record["reason"], second
 
 
-def read_moves(asked: Asked) -> Iterator[Record]:
+def read_moves(scope: FileScope) -> Iterator[Record]:
     """Moves in the yard, then limited moves on the road."""
-    yard = YardMove.objects.filter(asked.within("moved_at"), unit=asked.unit).select_related("person", "site")
+    yard = YardMove.objects.filter(scope.within("moved_at"), unit=scope.unit).select_related("person", "site")
     for move in yard.order_by("moved_at", "pk").iterator(CHUNK):
         yield {
             "id": move.pk,
@@ -106,7 +106,7 @@ def read_moves(asked: Asked) -> Iterator[Record]:
             "why": move.reason,
             "person": person_record(move.person),
         }
-    limited = LimitedMove.objects.filter(asked.within("approved_at"), unit=asked.unit)
+    limited = LimitedMove.objects.filter(scope.within("approved_at"), unit=scope.unit)
     for trip in limited.select_related("driver", "approved_by").order_by("approved_at", "pk").iterator(CHUNK):
         yield {
             "id": trip.pk,

@@ -18,14 +18,14 @@ from defects.selectors.records.unit_file.certificates import (
 from defects.selectors.signing_links import confirmation_of
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 
 
-def read_defects(asked: Asked) -> Iterator[Record]:
+def read_defects(scope: FileScope) -> Iterator[Record]:
     """Every defect that stood in the days asked for, with each sighting of it."""
     sightings = Sighting.objects.select_related("person").order_by("seen_at", "pk")
     defects = (
-        Defect.objects.filter(asked.running("found_at", "closed_at"), unit=asked.unit)
+        Defect.objects.filter(scope.running("found_at", "closed_at"), unit=scope.unit)
         .select_related("found_by", "comeback_of", "roadside", "entry_in_error__shown_by")
         .select_related("entry_in_error__signature__signer", "entry_in_error__signature__token_owner")
         .prefetch_related(
@@ -117,10 +117,10 @@ def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield str(record["number"]), said, grade, "\n".join(found), "\n".join(filter(None, (state, closed, ended)))
 
 
-def read_certificates(asked: Asked) -> Iterator[Record]:
+def read_certificates(scope: FileScope) -> Iterator[Record]:
     """Every certificate of the days asked for, superseded ones too."""
     certificates = (
-        Certificate.objects.filter(asked.within("certified_at"), defect__unit=asked.unit)
+        Certificate.objects.filter(scope.within("certified_at"), defect__unit=scope.unit)
         .select_related("defect", "signature__signer", "signature__token_owner", "measurement", "repeated_test__person")
         .select_related("link")
         .prefetch_related("worked_by")
@@ -165,10 +165,10 @@ def certificate_photos(record: Record) -> Iterable[str]:
     return filter(None, [record["photo"]])
 
 
-def read_reviews(asked: Asked) -> Iterator[Record]:
+def read_reviews(scope: FileScope) -> Iterator[Record]:
     """Every driver's review of the days asked for, with what it covered."""
     reviews = (
-        DriverReview.objects.filter(asked.within("reviewed_at"), unit=asked.unit)
+        DriverReview.objects.filter(scope.within("reviewed_at"), unit=scope.unit)
         .select_related("signature__signer", "signature__token_owner")
         .prefetch_related(
             Prefetch("reports", Report.objects.defer("checks").order_by("performed_at", "pk")),

@@ -16,17 +16,17 @@ from defects.selectors.records.unit_file.certificates import certificate_record,
 from defects.selectors.walkarounds.photos import names
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 
 
-def read(asked: Asked) -> Iterator[Record]:
+def read(scope: FileScope) -> Iterator[Record]:
     """Every report on the unit, oldest first, whole as it was signed.
 
     `as_sent` is the text of the whole walk-around where it had to be read otherwise than the phone sent it.
     """
     sent = SentBody.objects.filter(pk=OuterRef("walkaround_id")).values("text")
     reports = (
-        Report.objects.filter(asked.within("performed_at"), unit=asked.unit)
+        Report.objects.filter(scope.within("performed_at"), unit=scope.unit)
         .annotate(as_sent=Subquery(sent[:1]))
         .select_related("walkaround__person", "walkaround__team_mate", "walkaround__site", "unit_assigned_by")
         .select_related("signature__signer", "signature__token_owner")
@@ -76,7 +76,7 @@ def _report(report: Report) -> Mapping[str, Any]:
         "checks": report.checks,
         "faults": report.faults,
         "looked_at": report.looked_at,
-        "places_asked": report.places_asked,
+        "places_required": report.places_required,
         "places_covered": report.places_covered,
         "left_open": report.left_open,
         "flags": [*report.flags, *walk.flags],
@@ -152,12 +152,12 @@ def nothing_found(record: Record) -> str:
     corrected = sum(check["answer"] == "corrected" for check in record["checks"])
     if corrected:
         return _("No defect left. {corrected} corrected on the spot.").format(corrected=corrected)
-    if not record["places_asked"]:
+    if not record["places_required"]:
         return _("No defect found or reported.")
-    without = sum(row["asked"] for row in record["left_open"])
-    answered, asked = record["places_asked"] - without, record["places_asked"]
-    return _("No defect found or reported. {answered} of {asked} points have an answer.").format(
-        answered=answered, asked=asked
+    without = sum(row["required"] for row in record["left_open"])
+    answered, required = record["places_required"] - without, record["places_required"]
+    return _("No defect found or reported. {answered} of {required} points have an answer.").format(
+        answered=answered, required=required
     )
 
 

@@ -11,15 +11,15 @@ from defects.models import Hold, RoadsideInspection, RoadsideViolation
 from defects.selectors.defects.naming import names_of_defect
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record, unit_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 
 
-def read(asked: Asked) -> Iterator[Record]:
+def read(scope: FileScope) -> Iterator[Record]:
     """Every officer's report that names the unit, with all its lines: the answer is to the whole of it."""
     lines = RoadsideViolation.objects.select_related("unit", "defect").order_by("position")
     orders = Hold.objects.filter(kind=HoldKind.OFFICER).select_related("unit").order_by("number")
     inspections = (
-        RoadsideInspection.objects.filter(asked.within("inspected_at"), units=asked.unit)
+        RoadsideInspection.objects.filter(scope.within("inspected_at"), units=scope.unit)
         .select_related("recorded_by", "answer_signature__signer", "answer_signature__token_owner")
         .prefetch_related("units", Prefetch("violations", lines), Prefetch("holds", orders))
     )

@@ -32,7 +32,7 @@ from fleet.selectors.documents.expiries.sql import BACKWARDS, FORWARDS
 from fleet.selectors.documents.status import DocumentDay, document_day_under
 from fleet.selectors.people.visible import sees_records
 
-CONDITIONS = "paper_conditions"
+CONDITIONS = "document_conditions"
 """The policy that says which conditional documents apply; until it is decided, each of them is listed as not known."""
 
 MISSING = 1

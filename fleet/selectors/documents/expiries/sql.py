@@ -18,28 +18,28 @@ _ASKED = """
 _DOCUMENTS = """
     SELECT {rank} AS rank,
            CASE WHEN ends.counts_to >= %(today)s THEN ends.counts_to ELSE ends.last_day END AS day,
-           paper.kind, whose.name, paper.state, paper.id, whose.key, whose.subject, whose.site_id
-      FROM fleet_document AS paper
-      LEFT JOIN grace ON grace.kind = paper.kind AND grace.ends_on = paper.ends_on
+           document.kind, whose.name, document.state, document.id, whose.key, whose.subject, whose.site_id
+      FROM fleet_document AS document
+      LEFT JOIN grace ON grace.kind = document.kind AND grace.ends_on = document.ends_on
      CROSS JOIN LATERAL (
            SELECT COALESCE(grace.last_day, read.day) AS last_day, COALESCE(grace.counts_to, read.day) AS counts_to
-             FROM (SELECT CASE WHEN paper.ends_on_month IS NOT NULL
-                                AND (%(by_month_end)s OR paper.program = %(state_program)s)
-                               THEN paper.ends_on_month ELSE paper.ends_on END AS day) AS read) AS ends
-      LEFT JOIN fleet_unit AS unit ON unit.id = paper.unit_id AND unit.retired_on IS NULL
-      LEFT JOIN fleet_person AS person ON person.id = paper.person_id AND person.left_on IS NULL
+             FROM (SELECT CASE WHEN document.ends_on_month IS NOT NULL
+                                AND (%(by_month_end)s OR document.program = %(state_program)s)
+                               THEN document.ends_on_month ELSE document.ends_on END AS day) AS read) AS ends
+      LEFT JOIN fleet_unit AS unit ON unit.id = document.unit_id AND unit.retired_on IS NULL
+      LEFT JOIN fleet_person AS person ON person.id = document.person_id AND person.left_on IS NULL
      CROSS JOIN LATERAL (
-           SELECT COALESCE(paper.unit_id, paper.person_id, %(nobody)s::uuid) AS key,
+           SELECT COALESCE(document.unit_id, document.person_id, %(nobody)s::uuid) AS key,
                   COALESCE(unit.number, person.name, '') AS name,
-                  COALESCE(unit.kind, CASE WHEN paper.person_id IS NULL THEN 'carrier' ELSE 'person' END) AS subject,
+                  COALESCE(unit.kind, CASE WHEN document.person_id IS NULL THEN 'carrier' ELSE 'person' END) AS subject,
                   COALESCE(unit.home_site_id, person.home_site_id) AS site_id) AS whose
-     WHERE paper.superseded_at IS NULL AND {span}
-       AND (unit.id IS NOT NULL OR paper.unit_id IS NULL) AND (person.id IS NOT NULL OR paper.person_id IS NULL)
-       AND (%(unit)s::uuid IS NULL OR paper.unit_id = %(unit)s::uuid)
-       AND (%(person)s::uuid IS NULL OR paper.person_id = %(person)s::uuid)
-       AND (%(all_people)s OR paper.person_id IS NULL OR paper.person_id = %(me)s)
-       AND (%(kind)s::text IS NULL OR paper.kind = %(kind)s)
-       AND (%(until)s::date IS NULL OR (paper.ends_on <= %(until)s::date AND ends.counts_to <= %(until)s::date))
+     WHERE document.superseded_at IS NULL AND {span}
+       AND (unit.id IS NOT NULL OR document.unit_id IS NULL) AND (person.id IS NOT NULL OR document.person_id IS NULL)
+       AND (%(unit)s::uuid IS NULL OR document.unit_id = %(unit)s::uuid)
+       AND (%(person)s::uuid IS NULL OR document.person_id = %(person)s::uuid)
+       AND (%(all_people)s OR document.person_id IS NULL OR document.person_id = %(me)s)
+       AND (%(kind)s::text IS NULL OR document.kind = %(kind)s)
+       AND (%(until)s::date IS NULL OR (document.ends_on <= %(until)s::date AND ends.counts_to <= %(until)s::date))
        AND {asked}
 """
 
@@ -63,9 +63,9 @@ _QUALIFIED = """
 """
 
 _LACKS = """
-       NOT EXISTS (SELECT 1 FROM fleet_document AS paper
-                    WHERE {held} AND paper.kind = expected.kind AND paper.superseded_at IS NULL
-                      AND (expected.state = '' OR paper.state = expected.state))
+       NOT EXISTS (SELECT 1 FROM fleet_document AS document
+                    WHERE {held} AND document.kind = expected.kind AND document.superseded_at IS NULL
+                      AND (expected.state = '' OR document.state = expected.state))
 """
 
 _MISSING = """
@@ -101,9 +101,9 @@ _MISSING = """
 """
 
 _HOLDERS = {
-    "lacked_by_unit": "paper.unit_id = unit.id",
-    "lacked_by_person": "paper.person_id = person.id",
-    "lacked_by_carrier": "paper.unit_id IS NULL AND paper.person_id IS NULL",
+    "lacked_by_unit": "document.unit_id = unit.id",
+    "lacked_by_person": "document.person_id = person.id",
+    "lacked_by_carrier": "document.unit_id IS NULL AND document.person_id IS NULL",
 }
 
 _PART = """{name} AS MATERIALIZED (
@@ -143,13 +143,13 @@ WITH grace AS (
      LIMIT %(limit)s
 )
 SELECT page.rank, page.day, page.kind, page.name, page.state, page.id, page.key, page.subject, page.site_id,
-       site.code AS site, unit.owner, paper.number, COALESCE(paper.starts_on, held.starts_on) AS starts_on,
-       COALESCE(paper.ends_on, held.ends_on) AS ends_on, paper.ends_on_month, paper.program,
-       COALESCE(paper.recorded_at, held.recorded_at) AS recorded_at, paper.version
+       site.code AS site, unit.owner, document.number, COALESCE(document.starts_on, held.starts_on) AS starts_on,
+       COALESCE(document.ends_on, held.ends_on) AS ends_on, document.ends_on_month, document.program,
+       COALESCE(document.recorded_at, held.recorded_at) AS recorded_at, document.version
   FROM page
   LEFT JOIN fleet_site AS site ON site.id = page.site_id
   LEFT JOIN fleet_unit AS unit ON unit.id = page.key
-  LEFT JOIN fleet_document AS paper ON page.rank <> 1 AND paper.id = page.id
+  LEFT JOIN fleet_document AS document ON page.rank <> 1 AND document.id = page.id
   LEFT JOIN fleet_qualification AS held ON page.rank <> 1 AND held.id = page.id
  ORDER BY page.rank {way}, page.day {way}, page.kind {way}, page.name {way}, page.state {way}, page.id {way}
 """
@@ -157,10 +157,10 @@ SELECT page.rank, page.day, page.kind, page.name, page.state, page.id, page.key,
 _SPANS = {
     "expired": (
         0,
-        "paper.ends_on < %(today)s AND ends.last_day < %(today)s",  # no reading ends before ends_on
+        "document.ends_on < %(today)s AND ends.last_day < %(today)s",  # no reading ends before ends_on
         "held.ends_on < %(today)s",
     ),
-    "ending": (2, "paper.ends_on IS NOT NULL AND ends.last_day >= %(today)s", "held.ends_on >= %(today)s"),
+    "ending": (2, "document.ends_on IS NOT NULL AND ends.last_day >= %(today)s", "held.ends_on >= %(today)s"),
 }
 
 

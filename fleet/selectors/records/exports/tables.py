@@ -33,7 +33,7 @@ KEEPERS_OF_RECORDS = frozenset({Role.COMPLIANCE, Role.AUDITOR})
 OFFICE = KEEPERS_OF_RECORDS | {Role.ADMINISTRATOR}
 """What an administrator may see besides: all that the carrier owns, and its people."""
 
-_SECRET = re.compile(r"password|secret|digest(?!_on)|token(?!_owner)")
+_SECRET = re.compile(r"password|secret|token(?!_owner)")
 
 Expression = str | Combinable
 

@@ -12,21 +12,21 @@ from fleet.rules.documents.loading import load_document_kinds
 from fleet.selectors.documents.status import document_day
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 
 PERIODIC_INSPECTION = "periodic_inspection"
 
 
-def _documents(asked: Asked) -> QuerySet[Document]:
-    rows = Document.objects.filter(unit=asked.unit).select_related("recorded_by", "file")
+def _documents(scope: FileScope) -> QuerySet[Document]:
+    rows = Document.objects.filter(unit=scope.unit).select_related("recorded_by", "file")
     return rows.order_by("kind", "starts_on", "pk")
 
 
-def _read(choose: Callable[[QuerySet[Document]], QuerySet[Document]]) -> Callable[[Asked], Iterator[Record]]:
-    def read(asked: Asked) -> Iterator[Record]:
+def _read(choose: Callable[[QuerySet[Document]], QuerySet[Document]]) -> Callable[[FileScope], Iterator[Record]]:
+    def read(scope: FileScope) -> Iterator[Record]:
         """Every document kept, replaced ones too: whether a day was covered is seen from all of them."""
-        day = document_day(now=asked.now)
-        for document in choose(_documents(asked)).iterator(CHUNK):
+        day = document_day(now=scope.now)
+        for document in choose(_documents(scope)).iterator(CHUNK):
             kind = load_document_kinds().get(document.kind)
             yield {
                 "id": document.pk,

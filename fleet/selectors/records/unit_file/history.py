@@ -10,12 +10,12 @@ from fleet.models import HistoryEntry
 from fleet.selectors.records.history_sentences import sentence_of_entry
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 
 
-def read(asked: Asked) -> Iterator[Record]:
+def read(scope: FileScope) -> Iterator[Record]:
     """Every entry in its order; `salt` and `body` are null where the days of keeping the content are over."""
-    entries = HistoryEntry.objects.filter(unit=asked.unit).select_related("actor", "content").order_by("sequence")
+    entries = HistoryEntry.objects.filter(unit=scope.unit).select_related("actor", "content").order_by("sequence")
     for entry in entries.iterator(CHUNK):
         content = getattr(entry, "content", None)
         yield {

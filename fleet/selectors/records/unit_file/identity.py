@@ -12,18 +12,18 @@ from fleet.messages.labels import UNIT_KINDS
 from fleet.models import Axle, LegalHold, Unit
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.selectors.records.unit_file.formatting import Words
-from fleet.selectors.records.unit_file.sections import Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import Column, FileScope, Record, Section
 
 _PLAIN = ("number", "owner", "vin", "serial", "make", "model_year", "tire_size", "plate", "plate_state")
 _AXLE = ("number", "role", "dual", "brake_type", "actuator", "chamber_type", "stroke_class", "lining", "tire_size")
 
 
-def read(asked: Asked) -> Iterator[Record]:
+def read(scope: FileScope) -> Iterator[Record]:
     """One record: the unit, its axles, whoever furnishes it, and what freezes its file."""
     axles = Prefetch("axles", Axle.objects.order_by("number"))
     holds = Prefetch("legal_holds", LegalHold.objects.order_by("placed_at", "pk"))
     units = Unit.objects.select_related("home_site").prefetch_related(axles, holds)
-    unit, carrier = units.get(pk=asked.unit.pk), the_carrier()
+    unit, carrier = units.get(pk=scope.unit.pk), the_carrier()
     yield {
         "id": unit.pk,
         "kind": unit.kind,

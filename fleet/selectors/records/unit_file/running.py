@@ -11,14 +11,14 @@ from fleet.messages.labels import METER_KINDS
 from fleet.models import Coupling, CouplingMember, MeterReading, MeterReplacement, Mounting
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, unit_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 
 
-def read_combinations(asked: Asked) -> Iterator[Record]:
+def read_combinations(scope: FileScope) -> Iterator[Record]:
     """Couplings, then mountings, oldest first."""
     members = Prefetch("members", CouplingMember.objects.select_related("unit").order_by("unit__kind", "pk"))
     couplings = (
-        Coupling.objects.filter(asked.running("started_at", "ended_at"), members__unit=asked.unit)
+        Coupling.objects.filter(scope.running("started_at", "ended_at"), members__unit=scope.unit)
         .select_related("recorded_by")
         .prefetch_related(members)
         .order_by("started_at", "pk")
@@ -34,7 +34,7 @@ def read_combinations(asked: Asked) -> Iterator[Record]:
             "taken_over": coupling.taken_over,
             "recorded_by": person_record(coupling.recorded_by),
         }
-    key = asked.unit.pk
+    key = scope.unit.pk
     mountings = Mounting.objects.filter(Q(trailer_id=key) | Q(cooling_unit_id=key)).select_related(
         "recorded_by", "trailer__unit", "cooling_unit__unit"
     )
@@ -60,9 +60,9 @@ def combination_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield together, how, words.instant(record["started_at"]), end, words.person(record["recorded_by"])
 
 
-def read_meters(asked: Asked) -> Iterator[Record]:
+def read_meters(scope: FileScope) -> Iterator[Record]:
     """Replacements of meters, then every reading, those that were set aside with their reason."""
-    replaced = MeterReplacement.objects.filter(unit=asked.unit).select_related("recorded_by")
+    replaced = MeterReplacement.objects.filter(unit=scope.unit).select_related("recorded_by")
     for row in replaced.order_by("replaced_at", "pk").iterator(CHUNK):
         yield {
             "id": row.pk,
@@ -73,7 +73,7 @@ def read_meters(asked: Asked) -> Iterator[Record]:
             "reason": row.reason,
             "recorded_by": person_record(row.recorded_by),
         }
-    readings = MeterReading.objects.filter(asked.within("read_at"), unit=asked.unit).select_related("recorded_by")
+    readings = MeterReading.objects.filter(scope.within("read_at"), unit=scope.unit).select_related("recorded_by")
     for reading in readings.order_by("meter", "read_at", "pk").iterator(CHUNK):
         yield {
             "id": reading.pk,

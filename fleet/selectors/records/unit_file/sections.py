@@ -25,7 +25,7 @@ CHUNK = 500
 
 
 @dataclass(frozen=True)
-class Asked:
+class FileScope:
     """Whose file, of which days of the carrier's zone (both included; None for no end), and when it was asked for."""
 
     unit: Unit
@@ -75,7 +75,7 @@ class Section:
     title: Any
     source: str
     empty: Any
-    read: Callable[[Asked], Iterator[Record]]
+    read: Callable[[FileScope], Iterator[Record]]
     columns: Sequence[Column]
     rows: Callable[[Record, Words], Iterable[Sequence[str]]]
     files: Callable[[Record], Iterable[str]] = _no_files

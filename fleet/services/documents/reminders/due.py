@@ -130,7 +130,7 @@ def _draft(
     if isinstance(row, Document):
         unit = row.unit
         if row.state:
-            document = Message("papers_state", {"paper": document, "state": row.state})
+            document = Message("document_of_state", {"document": document, "state": row.state})
     holder: Unit | Person | None = unit or row.person
     own = [] if row.person_id is None else [row.person_id]
     return NotificationDraft(
@@ -138,7 +138,7 @@ def _draft(
         code=reminder.code,
         subject=row.pk,
         people=[*compliance[None if holder is None else holder.home_site_id], *own],
-        facts={"paper": document, **reminder_facts(kind, reminder), "whose": whose(holder)},
+        facts={"document": document, **reminder_facts(kind, reminder), "whose": whose(holder)},
         unit=None if unit is None else unit.pk,
         step=reminder.step,
     )

@@ -30,7 +30,7 @@ Needs = Mapping[str, Sequence[DocumentNeed]]
 def needs_in_force(*, now: datetime) -> Needs:
     """What the carrier's conditions ask of its units and of itself, in one statement; NotFound `carrier_missing`."""
     decided = effective_policies(now=now).policies
-    conditions: Any = decided.get("paper_conditions") or {}
+    conditions: Any = decided.get("document_conditions") or {}
     states: Any = decided.get("states_run") or []
     kinds = load_document_kinds().values()
     return {
@@ -67,7 +67,7 @@ def _draft(
 ) -> NotificationDraft:
     document = Message(kind_code(need.kind.name))
     if need.state:
-        document = Message("papers_state", {"paper": document, "state": need.state})
+        document = Message("document_of_state", {"document": document, "state": need.state})
     bars = need.kind.bars_clearance and need.kind.missing_bars
     return NotificationDraft(
         kind=NotificationKind.DOCUMENT_ENDING,
@@ -75,8 +75,8 @@ def _draft(
         subject=subject,
         people=people,
         facts={
-            "paper": document,
-            "effect": Message("paper_bars" if bars else "paper_bars_nothing"),
+            "document": document,
+            "effect": Message("document_bars" if bars else "document_bars_nothing"),
             "whose": whose(unit),
         },
         unit=None if unit is None else unit.pk,

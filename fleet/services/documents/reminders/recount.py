@@ -14,7 +14,7 @@ from fleet.rules.documents.qualified import PREFIX, qualification_kinds
 from fleet.selectors.documents.status import document_day, end_of
 from fleet.services.documents.reminders.wording import reminder_facts, reminder_on
 from fleet.services.notifications.create import stored_facts
-from fleet.services.notifications.recount import NotificationRecount, Recount, Told
+from fleet.services.notifications.recount import Content, NotificationRecount, Recount
 
 COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
 
@@ -26,11 +26,11 @@ def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
     except NotFound:
         ends = {}
 
-    def recount(subject: UUID | None, told: Told) -> Told | None:
-        code, facts = told
+    def recount(subject: UUID | None, content: Content) -> Content | None:
+        code, facts = content
         ending = None if subject is None else ends.get(subject)
         if code not in COUNTED or ending is None:
-            return told
+            return content
         kind, end = ending
         reminder = reminder_on(day, kind, end)
         if reminder is None:

@@ -29,16 +29,16 @@ def reminder_facts(kind: DocumentKind, reminder: Reminder) -> dict[str, object]:
         code = "qualification_over" if over else "qualification_will_end"
         effect = Message(code, {} if over else {"good_through": reminder.good_through})
     elif not kind.bars_clearance:
-        effect = Message("paper_bars_nothing")
+        effect = Message("document_bars_nothing")
     elif over:
-        effect = Message("paper_bars")
+        effect = Message("document_bars")
     else:
-        effect = Message("paper_will_bar", {"good_through": reminder.good_through})
+        effect = Message("document_will_bar", {"good_through": reminder.good_through})
     return {"own_end": reminder.own_end, "ends_on": reminder.last_day, "days": reminder.days, "effect": effect}
 
 
 def whose(holder: Unit | Person | None) -> Message:
     """Whose document it is; None for the carrier's own."""
     if isinstance(holder, Unit):
-        return Message("papers_unit", {"unit": str(holder)})
-    return Message("papers_carrier") if holder is None else Message("papers_person", {"person": holder.name})
+        return Message("whose_unit", {"unit": str(holder)})
+    return Message("whose_carrier") if holder is None else Message("whose_person", {"person": holder.name})

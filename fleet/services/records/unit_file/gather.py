@@ -10,7 +10,7 @@ from common.canonical import canonical_json
 from common.snapshots import one_snapshot
 from fleet.models import Carrier, StoredFile, UnitChain
 from fleet.selectors.carrier.carrier import the_carrier
-from fleet.selectors.records.unit_file.sections import Asked, Section, sections
+from fleet.selectors.records.unit_file.sections import FileScope, Section, sections
 
 
 @dataclass(frozen=True)
@@ -40,23 +40,23 @@ class Gathered:
                     yield json.loads(line.rstrip(",\n"))
 
 
-def gather(asked: Asked, folder: Path) -> Gathered:
+def gather(scope: FileScope, folder: Path) -> Gathered:
     """Read all sections as of one instant; memory does not grow with the records. NotFound `carrier_missing`."""
     with one_snapshot():
-        chain = UnitChain.objects.get(unit=asked.unit)
+        chain = UnitChain.objects.get(unit=scope.unit)
         gathered = Gathered(folder, the_carrier(), chain.sequence, bytes(chain.head))
         for section in sections():
-            gathered.counts[section.name] = _write(section, asked, gathered)
+            gathered.counts[section.name] = _write(section, scope, gathered)
         gathered.kept.update(StoredFile.objects.select_related("removal").in_bulk(sorted(gathered.named)))
     return gathered
 
 
-def _write(section: Section, asked: Asked, gathered: Gathered) -> int:
+def _write(section: Section, scope: FileScope, gathered: Gathered) -> int:
     """One record on each line of a JSON array, in its canonical form."""
     count = 0
     with gathered.path(section).open("wb") as file:
         file.write(b"[")
-        for record in section.read(asked):
+        for record in section.read(scope):
             file.write(b",\n" if count else b"\n")
             file.write(canonical_json(record))
             gathered.named.update(dict.fromkeys(section.files(record), section.folder))

@@ -18,7 +18,7 @@ from common.errors import Invalid, or_not_found
 from fleet.models import Person, Unit
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.selectors.records.unit_file.formatting import Words
-from fleet.selectors.records.unit_file.sections import Asked, sections
+from fleet.selectors.records.unit_file.sections import FileScope, sections
 from fleet.services.records.unit_file.archive import CHECKER, Archive, add_stored_files, sums
 from fleet.services.records.unit_file.gather import Gathered, gather
 from fleet.services.records.unit_file.pages import Cover, write_pages
@@ -55,7 +55,7 @@ FORMAT = 1
 
 
 @dataclass(frozen=True)
-class FileAsked:
+class UnitFileRequest:
     """Which days (both included, in the carrier's zone; None for all that is kept), and in which language."""
 
     since: date | None = None
@@ -72,23 +72,23 @@ class MadeFile:
     manifest_sha256: str
 
 
-def make_unit_file(*, unit_id: UUID, asked: FileAsked, actor: Person | None, now: datetime) -> MadeFile:
+def make_unit_file(*, unit_id: UUID, requested: UnitFileRequest, actor: Person | None, now: datetime) -> MadeFile:
     """Make the auditor's file of a unit. `actor` is None on the command line.
 
-    Everything is read in one snapshot; the clearance request stands in the unit's history with the manifest's hash, so
+    Everything is read in one snapshot; the request stands in the unit's history with the manifest's hash, so
     that what was handed out can be told later. NotFound `unit_unknown`, `carrier_missing`; Invalid `file_days_turned`.
     """
-    if asked.since is not None and asked.until is not None and asked.until < asked.since:
+    if requested.since is not None and requested.until is not None and requested.until < requested.since:
         raise Invalid("file_days_turned")
     unit = or_not_found(Unit.objects.filter(pk=unit_id).first(), "unit_unknown")
     carrier = the_carrier()
-    days = Asked(unit, asked.since, asked.until, carrier.time_zone, now)
+    days = FileScope(unit, requested.since, requested.until, carrier.time_zone, now)
     spool = TemporaryFile()  # noqa: SIM115 - handed on, and gone when it is closed
-    with TemporaryDirectory() as place, translation.override(asked.language):
+    with TemporaryDirectory() as place, translation.override(requested.language):
         gathered = gather(days, Path(place))
-        cover = Cover(days, gathered, Words(asked.language, ZoneInfo(carrier.time_zone)), actor)
+        cover = Cover(days, gathered, Words(requested.language, ZoneInfo(carrier.time_zone)), actor)
         manifest_sha256 = _fill(spool, cover)
-    _note(days, asked, gathered, manifest_sha256, actor)
+    _note(days, requested, gathered, manifest_sha256, actor)
     spool.seek(0)
     return MadeFile(spool, f"{_safe(unit)}-{now:%Y%m%d}.zip", manifest_sha256)
 
@@ -96,7 +96,7 @@ def make_unit_file(*, unit_id: UUID, asked: FileAsked, actor: Person | None, now
 def _fill(spool: IO[bytes], cover: Cover) -> str:
     """Write the whole archive; the SHA-256 of its manifest."""
     gathered = cover.gathered
-    local = cover.asked.now.astimezone(cover.words.zone)
+    local = cover.scope.now.astimezone(cover.words.zone)
     with ZipFile(spool, "w") as packed:
         archive = Archive(packed, local)
         archive.add("README.txt", readme(cover))
@@ -115,15 +115,15 @@ def _fill(spool: IO[bytes], cover: Cover) -> str:
 
 
 def _manifest(cover: Cover, archive: Archive, faults: list[dict[str, str]]) -> dict[str, object]:
-    asked, gathered = cover.asked, cover.gathered
+    scope, gathered = cover.scope, cover.gathered
     return {
         "format": FORMAT,
-        "unit": {"id": asked.unit.pk, "number": str(asked.unit), "kind": asked.unit.kind},
+        "unit": {"id": scope.unit.pk, "number": str(scope.unit), "kind": scope.unit.kind},
         "carrier": {"name": gathered.carrier.name, "usdot_number": gathered.carrier.usdot_number},
-        "from": asked.since,
-        "to": asked.until,
-        "as_of": asked.now,
-        "zone": asked.zone,
+        "from": scope.since,
+        "to": scope.until,
+        "as_of": scope.now,
+        "zone": scope.zone,
         "made_by": None if cover.actor is None else {"id": cover.actor.pk, "name": cover.actor.name},
         "history": {"length": gathered.length, "head": gathered.head.hex()},
         "records": gathered.counts,
@@ -132,15 +132,15 @@ def _manifest(cover: Cover, archive: Archive, faults: list[dict[str, str]]) -> d
     }
 
 
-def _note(days: Asked, asked: FileAsked, gathered: Gathered, manifest: str, actor: Person | None) -> None:
+def _note(days: FileScope, requested: UnitFileRequest, gathered: Gathered, manifest: str, actor: Person | None) -> None:
     with unit_of_work([days.unit.pk], actor=actor, now=days.now) as work:
         work.record(
             days.unit.pk,
             "file_made",
             subject=days.unit.pk,
             body={
-                "since": asked.since,
-                "until": asked.until,
+                "since": requested.since,
+                "until": requested.until,
                 "manifest": manifest,
                 "length": gathered.length,
                 "head": gathered.head.hex(),

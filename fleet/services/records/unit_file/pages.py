@@ -14,7 +14,7 @@ from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, 
 
 from fleet.models import Person
 from fleet.selectors.records.unit_file.formatting import Words
-from fleet.selectors.records.unit_file.sections import Asked, Section, sections
+from fleet.selectors.records.unit_file.sections import FileScope, Section, sections
 from fleet.services.records.unit_file.contents import Contents, Ending, Marked, number_page
 from fleet.services.records.unit_file.flow import BOLD, REGULAR, RowsFlowable, grid_of
 from fleet.services.records.unit_file.gather import Gathered
@@ -33,14 +33,14 @@ SMALL = ParagraphStyle("small", fontName=REGULAR, fontSize=7.2, leading=10, text
 class Cover:
     """What the file says of itself: whose it is, of which days, as of when, made by whom."""
 
-    asked: Asked
+    scope: FileScope
     gathered: Gathered
     words: Words
     actor: Person | None
 
     @property
     def title(self) -> str:
-        return _("Maintenance file of unit {unit}").format(unit=self.asked.unit)
+        return _("Maintenance file of unit {unit}").format(unit=self.scope.unit)
 
     @property
     def disclaimer(self) -> str:
@@ -52,17 +52,17 @@ class Cover:
 
     def facts(self) -> Iterator[tuple[str, str]]:
         """What stands on the cover, line by line."""
-        carrier, asked, gathered = self.gathered.carrier, self.asked, self.gathered
+        carrier, scope, gathered = self.gathered.carrier, self.scope, self.gathered
         yield _("Motor carrier"), ", ".join(filter(None, (carrier.name, carrier.address)))
         yield _("USDOT number"), carrier.usdot_number
-        yield _("Unit"), str(asked.unit)
+        yield _("Unit"), str(scope.unit)
         yield _("Days"), self._days()
-        yield _("As of"), self.words.instant(asked.now.isoformat())
+        yield _("As of"), self.words.instant(scope.now.isoformat())
         yield _("Made by"), _("the command line") if self.actor is None else self.actor.name
         yield _("History"), _("{length} entries, head {head}").format(length=gathered.length, head=gathered.head.hex())
 
     def _days(self) -> str:
-        since, until = self.asked.since, self.asked.until
+        since, until = self.scope.since, self.scope.until
         if since is None and until is None:
             return _("everything that is kept")
         return _("{first} to {last}, both included").format(
@@ -98,10 +98,10 @@ def write_pages(path: Path, cover: Cover, *, faults: int) -> None:
 
 
 def _running_head(canvas: Canvas, cover: Cover) -> None:
-    carrier, made = cover.gathered.carrier, cover.words.instant(cover.asked.now.isoformat())
+    carrier, made = cover.gathered.carrier, cover.words.instant(cover.scope.now.isoformat())
     number_page(
         canvas,
-        f"{cover.asked.unit}  -  {carrier.name}, USDOT {carrier.usdot_number}",
+        f"{cover.scope.unit}  -  {carrier.name}, USDOT {carrier.usdot_number}",
         _("as of {instant}").format(instant=made),
         x=MARGIN,
         width=WIDTH,

@@ -46,20 +46,20 @@ class Packed:
 
 def file_faults(files: Any, manifest: Dict[str, Any]) -> Iterator[str]:  # noqa: UP006
     """What is wrong with the files."""
-    told = {entry["path"]: entry for entry in manifest["files"]}
+    listed = {entry["path"]: entry for entry in manifest["files"]}
     here = files.names()
-    for name in sorted({*told, MANIFEST, SUMS} - here):
+    for name in sorted({*listed, MANIFEST, SUMS} - here):
         yield f"{name}: missing"
-    for name in sorted(here - {*told, MANIFEST, SUMS}):
+    for name in sorted(here - {*listed, MANIFEST, SUMS}):
         yield f"{name}: not in the manifest"
     lines = []
     for name in [entry["path"] for entry in manifest["files"]]:
-        lines.append(f"{told[name]['sha256']}  {name}\n")
+        lines.append(f"{listed[name]['sha256']}  {name}\n")
         if name in here:
             content = read(files, name)
-            if content is None or hashlib.sha256(content).hexdigest() != told[name]["sha256"]:
+            if content is None or hashlib.sha256(content).hexdigest() != listed[name]["sha256"]:
                 yield f"{name}: changed, its SHA-256 is another one"
-            elif len(content) != told[name]["size"]:
+            elif len(content) != listed[name]["size"]:
                 yield f"{name}: changed, its size is another one"
     lines.append(f"{hashlib.sha256(files.read(MANIFEST)).hexdigest()}  {MANIFEST}\n")
     if SUMS in here and read(files, SUMS) != "".join(lines).encode():
@@ -74,7 +74,7 @@ def read(files: Any, name: str) -> Any:
         return None
 
 
-def history_faults(entries: List[Dict[str, Any]], told: Dict[str, Any]) -> Iterator[str]:  # noqa: UP006
+def history_faults(entries: List[Dict[str, Any]], listed: Dict[str, Any]) -> Iterator[str]:  # noqa: UP006
     """What is wrong with the history: each link's content, its own hash, its place, and the end of the chain."""
     before, last = "00" * 32, 0
     for entry in entries:
@@ -91,7 +91,7 @@ def history_faults(entries: List[Dict[str, Any]], told: Dict[str, Any]) -> Itera
         if hashlib.sha256(spelt).hexdigest() != entry["entry_hash"]:
             yield f"{place}: it is not what was hashed"
         before, last = entry["entry_hash"], entry["sequence"]
-    if (last, before) != (told["length"], told["head"]):
+    if (last, before) != (listed["length"], listed["head"]):
         yield "history: its end is not the one of the manifest"
 
 

@@ -43,7 +43,7 @@ class Verification:
 
     def _found(self) -> Iterator[Finding]:
         kinds = tuple(recounted.recount for recounted in contributed(Recounted))
-        told_of = frozenset().union(*(recount.kinds for recount in kinds))
+        recipients_of = frozenset().union(*(recount.kinds for recount in kinds))
         for unit, rows in groupby(stored_histories(), key=attrgetter("unit")):
             check, records = ChainCheck(unit), RecordCheck(unit, kinds)
             for row in rows:
@@ -53,7 +53,7 @@ class Verification:
                     records.note(row)
                 else:
                     yield from check.take(row)
-                    if row.link.kind in told_of and row.link.subject is not None:
+                    if row.link.kind in recipients_of and row.link.subject is not None:
                         body = None if row.body is None else json.loads(row.body)
                         records.take(Said(row.link.kind, row.link.subject, body))
             yield from check.end()

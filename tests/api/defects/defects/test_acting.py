@@ -375,7 +375,7 @@ def test_review_or_refusal_signed_oddly__kept_flagged_and_whole(yard: Yard, name
         assert json.loads(SentBody.objects.get(pk=body["id"]).text) == body
         kind = {"driver-reviews": "driver_reviewed", "refusals": "unit_refused"}[address]
         said = json.loads(HistoryEntry.objects.filter(kind=kind).latest("sequence").content.body)
-        assert [query["code"] for query in said["queried"]] == codes_expected
+        assert [query["code"] for query in said["flags"]] == codes_expected
         unsigned = acting_as("sol").post(address, {**body, "id": str(uuid7()), "signature": {}})
         assert (unsigned.status_code, codes(unsigned)) == (422, [("/signature", "unsigned")])
         nameless = acting_as("sol").post(address, {**body, "id": 7})
@@ -439,7 +439,7 @@ def test_refusal_naming_defects_that_are_none_of_the_unit__kept_and_flagged(yard
 
     assert json.loads(SentBody.objects.get(pk=body["id"]).text) == body
     said = json.loads(HistoryEntry.objects.filter(kind="unit_refused").latest("sequence").content.body)
-    assert said["queried"] == [{"code": "defect_not_of_unit", "facts": {"defect": name}} for name in others]
+    assert said["flags"] == [{"code": "defect_not_of_unit", "facts": {"defect": name}} for name in others]
 
 
 # Moves

@@ -56,7 +56,7 @@ def test_notified_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Doc
         notification.pk for notification in told.order_by("person_id", "pk")
     ]
     delivery = Delivery.objects.get()
-    assert (delivery.person, delivery.next_try_at, delivery.digest_on) == (dock["cal"], dock.now, None)
+    assert (delivery.person, delivery.next_try_at, delivery.summary_on) == (dock["cal"], dock.now, None)
     body = acting_as("cal").get("notices").json()["results"][0]["text"]
     assert "Load L-1 on LR-46 is at risk: Cooling unit alarm: one of class stop is open. Frozen" in body
     assert "Frozen, -10 °F ordered. Reported by Sol Marrin" in body

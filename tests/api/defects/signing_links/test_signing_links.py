@@ -10,7 +10,7 @@ from PIL import Image
 from common.canonical import sha256_hex
 from defects.models import Certificate, Defect, Hold, SigningLink
 from fleet.models import Person, SignInAttempt
-from fleet.rules.people.tokens import link_digest
+from fleet.rules.people.tokens import link_token_hash
 from tests.factories.fleet import NOON
 from tests.support.acting import Device, acting_as, codes
 from tests.support.yard import MINUTE, TAPE, Yard, hold_version_of, version_of
@@ -135,8 +135,8 @@ def test_guessed_from_one_address__told_to_wait(yard: Yard) -> None:
 def test_used_or_revoked_link_opened_again__does_not_count_as_a_guess(yard: Yard) -> None:
     tape = yard.finding(TAPE, finding="damaged")
     used, revoked = link_for(tape), link_for(tape, by="sol")
-    SigningLink.objects.filter(digest=link_digest(used)).update(used_at=yard.later())
-    SigningLink.objects.filter(digest=link_digest(revoked)).update(revoked_at=yard.later())
+    SigningLink.objects.filter(token_hash=link_token_hash(used)).update(used_at=yard.later())
+    SigningLink.objects.filter(token_hash=link_token_hash(revoked)).update(revoked_at=yard.later())
     assert [send(token, "GET").status_code for token in (used, revoked)] == [404, 404]
     assert not SignInAttempt.objects.exists()
 

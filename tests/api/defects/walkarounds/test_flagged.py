@@ -157,14 +157,14 @@ def test_answer_with_something_wrong__kept_told_listed_and_never_fine(name: str)
     )
     stored = Report.objects.get(pk=trailer["report"]).checks[1]
     assert {key: stored[key] for key in wrong if wrong[key]} == {key: wrong[key] for key in wrong if wrong[key]}
-    assert stored["verdict"]["outcome"] == "queried"
+    assert stored["verdict"]["outcome"] == "flagged"
     assert [(row.point, row.place, row.value) for row in Measurement.objects.all()] == [
         (TREAD, "axle-1-left-outer", Decimal(8))
     ]
     assert foremans_list() == {"LR-45": len(expected)}
     page = acting_as("hob").get(f"reports/{trailer['report']}").json()
     assert codes(page["flags"]) == codes(trailer["flags"])
-    assert unusable_of("LR-45") == [(area, "queried")]
+    assert unusable_of("LR-45") == [(area, "flagged")]
 
 
 def test_point_that_ended_yesterday__kept_and_never_fine(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -176,9 +176,9 @@ def test_point_that_ended_yesterday__kept_and_never_fine(monkeypatch: pytest.Mon
     receipt = put(acting_as("iris"), walk(check(LAMP, "left")))
 
     assert codes(receipt["units"][1]["flags"]) == [("point_retired", 1, None)]
-    assert Report.objects.get(unit__number="LR-45").checks[1]["verdict"]["outcome"] == "queried"
+    assert Report.objects.get(unit__number="LR-45").checks[1]["verdict"]["outcome"] == "flagged"
     assert foremans_list() == {"LR-45": 1}
-    assert unusable_of("LR-45") == [(LIGHTS, "queried")]
+    assert unusable_of("LR-45") == [(LIGHTS, "flagged")]
 
 
 def test_measured_by_a_driver_who_is_not_trained_for_it__kept_and_enters_no_series() -> None:
@@ -186,14 +186,14 @@ def test_measured_by_a_driver_who_is_not_trained_for_it__kept_and_enters_no_seri
 
     assert codes(receipt["units"][1]["flags"]) == [("needs_qualified_person", 1, None)]
     assert not Measurement.objects.filter(point=STROKE).exists()
-    assert unusable_of("LR-45") == [("service_brakes", "queried")]
+    assert unusable_of("LR-45") == [("service_brakes", "flagged")]
 
 
 @pytest.mark.parametrize(
     ("second", "expected", "found", "outcome"),
     [
         ("8", [], [], "fine"),
-        ("5", ["measured_twice"], [], "queried"),
+        ("5", ["measured_twice"], [], "flagged"),
         ("1", ["answer_contradicts_value", "measured_twice"], ["do_not_move"], "finding"),
     ],
     ids=["the same again", "another one", "one past its limit"],
@@ -273,8 +273,8 @@ def test_unit_nobody_knows__its_report_kept_whole_on_no_unit_and_nothing_on_it_c
     report = Report.objects.get(pk=unknown["report"])
     assert (report.unit, report.given_unit, report.review_due) == (None, "ZZ-9", False)
     assert [(kept["point"], kept["verdict"]["outcome"]) for kept in report.checks] == [
-        ("tires.trailer.body", "queried"),
-        (TREAD, "queried"),
+        ("tires.trailer.body", "flagged"),
+        (TREAD, "flagged"),
     ]
     assert report.checks[0]["note"] == "flat"
     assert [(kept["text"], kept["place"]) for kept in report.faults] == [("knocks", "left")]
@@ -410,6 +410,6 @@ def test_walkaround_of_unknown_time__its_findings_count_from_now(at: datetime, c
         [("time_unknown", None, 0)],
     ]
     outcomes = [kept["verdict"]["outcome"] for kept in Report.objects.get(unit__number="LR-45").checks]
-    assert outcomes == ["queried", "finding", "queried"]
-    assert unusable_of("LR-45") == [(LIGHTS, "queried"), ("tires", "queried")]
+    assert outcomes == ["flagged", "finding", "flagged"]
+    assert unusable_of("LR-45") == [(LIGHTS, "flagged"), ("tires", "flagged")]
     assert foremans_list() == {"NL-15": 2, "LR-45": 1, "CU-45": 2}

@@ -211,7 +211,7 @@ def test_fault_reported_where_no_rule_can_place_it__flagged_and_left_to_the_fore
     assert [item["check"] for item in unit["flags"]] == [0]
     assert [(found["what"], found["severity"]) for found in unit["found"]] == [(text, "before_next_use")]
     assert Defect.objects.get().graded is False
-    assert Report.objects.get().checks[0]["verdict"]["outcome"] == "queried"
+    assert Report.objects.get().checks[0]["verdict"]["outcome"] == "flagged"
     assert Report.objects.get().review_due
 
 

@@ -28,8 +28,8 @@ def test_walk_without_legs_and_answers__never_nothing_found_and_counted_for_each
     for unit in UNITS:
         looks = of(receipt, unit)["looks"]
         assert (looks["answered"], looks["by_leg"], looks["legs"]) == (0, 0, [])
-        assert len(looks["without_answer"]) == looks["asked"] > 0
-        assert f"{unit}: 0 of {looks['asked']} points have an answer." in receipt["says"]
+        assert len(looks["without_answer"]) == looks["required"] > 0
+        assert f"{unit}: 0 of {looks['required']} points have an answer." in receipt["says"]
 
 
 def test_every_leg_and_what_is_answered_one_by_one__nothing_found() -> None:
@@ -41,7 +41,7 @@ def test_every_leg_and_what_is_answered_one_by_one__nothing_found() -> None:
     for unit in UNITS:
         looks = of(receipt, unit)["looks"]
         assert looks["without_answer"] == []
-        assert 0 < looks["by_leg"] < looks["asked"] == looks["answered"]
+        assert 0 < looks["by_leg"] < looks["required"] == looks["answered"]
         assert all(leg["counts"] for leg in looks["legs"])
     assert [item for unit in receipt["units"] for item in unit["flags"]] == []
 

@@ -39,7 +39,7 @@ def carrier() -> None:
     """A carrier that has said that no conditional document applies."""
     make_carrier()
     long_ago = NOON - 1000 * DAY
-    PolicyFactory.create(key="paper_conditions", value={}, valid_from=long_ago)
+    PolicyFactory.create(key="document_conditions", value={}, valid_from=long_ago)
 
 
 @pytest.fixture
@@ -235,7 +235,7 @@ class TestMissing:
     def test_conditional_documents__are_missing_only_once_the_carrier_says_so(self, desk: Device) -> None:
         make_unit(number="NL-11")
         assert [row["kind"] for row in rows(desk, unit="NL-11")] == ["periodic_inspection", "registration"]
-        decide("paper_conditions", {"tractor": ["taxable_55000_lb"], "carrier": ["for_hire"]})
+        decide("document_conditions", {"tractor": ["taxable_55000_lb"], "carrier": ["for_hire"]})
         assert [row["kind"] for row in rows(desk, unit="NL-11")] == [
             "heavy_vehicle_use_tax",
             "periodic_inspection",
@@ -254,7 +254,7 @@ class TestMissing:
         ]
         make_document(tractor, kind="weight_distance_permit", state="NM", ends_on=dt.date(2027, 1, 1))
         found = [(row["state"], row["status"]) for row in rows(desk, kind="weight_distance_permit")]
-        assert found == [("OR", "missing"), ("NM", "current")]
+        assert found == [("OR", "missing"), ("NM", "valid")]
 
     def test_persons_document__is_missing_where_the_carrier_and_the_persons_scope_ask_for_it(
         self, desk: Device
@@ -265,7 +265,7 @@ class TestMissing:
                 person=greta, scope=scope, evidence="x", starts_on=TODAY - 9 * DAY, ends_on=ends_on, recorded_by=sam
             )
         assert [row for row in rows(desk, subject="person") if row["status"] == "missing"] == []
-        decide("paper_conditions", {"person": ["inspects_periodically", "answers_for_brakes"]})
+        decide("document_conditions", {"person": ["inspects_periodically", "answers_for_brakes"]})
         assert in_short([row for row in rows(desk, subject="person") if row["status"] == "missing"]) == [
             ("Greta Lind", "periodic_inspector_evidence", "missing", None)
         ]
@@ -283,7 +283,7 @@ class TestMissing:
         body = {"ends_on": "2027-03-01"}
         assert desk.post(f"documents/{old.pk}/replace", body, if_match='"1"').status_code == 201
         assert [(row["status"], row["last_day"]) for row in rows(desk, kind="registration")] == [
-            ("current", "2027-03-01")
+            ("valid", "2027-03-01")
         ]
 
     def test_permanent_registration__is_on_no_expiry_list(self, desk: Device) -> None:

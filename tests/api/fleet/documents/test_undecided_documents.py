@@ -36,5 +36,5 @@ def test_conditional_documents__not_known_until_the_carrier_has_said_which_apply
     assert desk.get("expiries", format="csv").content.count(b"not_known") == len(listed)
     make_unit(number="NL-11")
     assert {row["status"] for row in desk.get("expiries", unit="NL-11").json()["results"]} == {"missing"}
-    set_policy(key="paper_conditions", value={}, valid_from=None, reason="", actor=make_person("Vee"), now=NOON)
+    set_policy(key="document_conditions", value={}, valid_from=None, reason="", actor=make_person("Vee"), now=NOON)
     assert "not_known" not in {row["status"] for row in desk.get("expiries").json()["results"]}

@@ -232,7 +232,7 @@ class TestParked:
                 "state": "pending",
                 "sent_at": None,
                 "last_error": "SMTPServerDisconnected: gone",
-                "digest_on": None,
+                "summary_on": None,
                 "attempts": 0,
                 "next_try_at": "2026-03-06T18:00:00Z",
             },

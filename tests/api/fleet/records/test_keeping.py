@@ -54,7 +54,7 @@ def test_bad_bodies__refused_with_the_field_and_nothing_frozen(office: Device) -
 def test_deletions__say_what_went_by_which_rule_and_are_cut_down(office: Device) -> None:
     unit = make_unit(number="NL-11")
     row = make_deletion(unit)
-    make_deletion(make_unit(number="NL-12"), what="scan", record_kind="superseded_paper")
+    make_deletion(make_unit(number="NL-12"), what="scan", record_kind="superseded_document")
 
     (told,) = office.get("deletions", unit="NL-11").json()["results"]
 
@@ -65,6 +65,6 @@ def test_deletions__say_what_went_by_which_rule_and_are_cut_down(office: Device)
         "ab" * 32,
     )
     assert len(office.get("deletions").json()["results"]) == 2
-    for query in ({"what": "scan"}, {"record_kind": "superseded_paper"}, {"run": str(row.run)}):
+    for query in ({"what": "scan"}, {"record_kind": "superseded_document"}, {"run": str(row.run)}):
         assert len(office.get("deletions", **query).json()["results"]) == 1, query
     assert office.get("deletions", what="history_content").json()["results"] == []

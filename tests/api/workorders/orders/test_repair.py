@@ -136,7 +136,7 @@ def test_promise_moved__dispatch_is_told_and_the_defects_carry_it(shop: Shop) ->
     notification = Notification.objects.get()
     assert (notification.person, notification.kind, notification.unit_id) == (
         shop["cal"],
-        "promise_moved",
+        "expected_time_moved",
         shop.trailer.pk,
     )
     assert set(Defect.objects.values_list("expected_at", flat=True)) == {later}

@@ -21,7 +21,7 @@ from tests.support.yard import Yard
 
 CHICAGO = ZoneInfo("America/Chicago")
 DAY = dt.timedelta(days=1)
-FLAGGED = "inspection_queried"
+FLAGGED = "inspection_flagged"
 BY_GRETA = {"program": "self", "inspector": "Greta Lind"}
 
 

@@ -232,7 +232,7 @@ def test_reading_by_month_end__serves_to_the_end_of_the_month(dock: Dock) -> Non
 
 def test_conditional_documents__asked_for_once_the_carrier_says_that_they_apply(dock: Dock) -> None:
     assert dock.ask().answer == "nothing_known_against"
-    decide("paper_conditions", {"tractor": ["crosses_state_lines"], "carrier": ["for_hire"]}, dock["vera"])
+    decide("document_conditions", {"tractor": ["crosses_state_lines"], "carrier": ["for_hire"]}, dock["vera"])
     asked = dock.ask()
     missing = [(row["unit"], row["facts"]["document"]) for row in asked.reasons]
     assert missing == [("", "insurance"), ("NL-13", "apportioned_cab_card"), ("NL-13", "fuel_tax_licence")]

@@ -46,7 +46,7 @@ def run_job(dock: Dock) -> int:
 
 
 def told() -> list[str]:
-    notifications = Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED).select_related("person")
+    notifications = Notification.objects.filter(kind=NotificationKind.CLEARANCE_BARRED).select_related("person")
     return sorted(notification.person.name for notification in notifications)
 
 
@@ -58,7 +58,7 @@ def test_turned_to_barred__whoever_asked_and_dispatch_read_why(dock: Dock) -> No
 
     assert run_job(dock) == 1
     assert told() == ["Cal Wick", "Sol Marrin"]
-    notification = Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED).first()
+    notification = Notification.objects.filter(kind=NotificationKind.CLEARANCE_BARRED).first()
     assert notification is not None
     assert (notification.subject_id, notification.urgent) == (asked.pk, True)
     leaves = "Fri 6 Mar 4:01 PM"
@@ -156,7 +156,7 @@ def test_leaves_in_two_days__can_wait_for_the_digest(dock: Dock) -> None:
     hold(dock)
     assert run_job(dock) == 1
     assert [
-        notification.urgent for notification in Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED)
+        notification.urgent for notification in Notification.objects.filter(kind=NotificationKind.CLEARANCE_BARRED)
     ] == [False]
 
 

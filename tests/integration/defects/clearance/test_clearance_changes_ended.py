@@ -16,7 +16,7 @@ from tests.support.outbox import Outbox
 
 
 def standing() -> list[str]:
-    notifications = still_active(Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED))
+    notifications = still_active(Notification.objects.filter(kind=NotificationKind.CLEARANCE_BARRED))
     return list(notifications.order_by("created_at", "step").values_list("step", flat=True))
 
 
@@ -33,7 +33,7 @@ def test_turned_back_before_the_letter_leaves__it_is_dropped(dock: Dock) -> None
     dock.ask(by="cal", departure=dock.now + 3 * HOUR)
     hold(dock)
     run_job(dock)
-    flipped = Delivery.objects.filter(notifications__kind=NotificationKind.ANSWER_FLIPPED)
+    flipped = Delivery.objects.filter(notifications__kind=NotificationKind.CLEARANCE_BARRED)
     assert [delivery.state for delivery in flipped] == [DeliveryState.PENDING]
     lift(dock)
     run_job(dock)

@@ -9,7 +9,7 @@ from common.ids import uuid7
 from defects.rules.clearance.readiness import judge_walk
 from defects.rules.clearance.unit_facts import UnitFacts
 from defects.selectors.clearance import ground, reason_messages, units
-from defects.selectors.clearance.snapshot import Asked, fact_rows
+from defects.selectors.clearance.snapshot import TripRequest, fact_rows
 from fleet.models import Person, Unit
 from tests.support.acting import acting_as
 from tests.support.ninefold import person
@@ -18,7 +18,7 @@ from tests.support.ninefold import person
 @pytest.mark.parametrize("named", ["nobody", "a driver", "a stranger"])
 def test_any_trip__the_driver_who_is_named_and_nobody_else(ninefold: dt.datetime, named: str) -> None:
     iris: Person = person("iris")
-    asked = Asked({"nobody": None, "a driver": iris.pk, "a stranger": uuid7()}[named])
+    asked = TripRequest({"nobody": None, "a driver": iris.pk, "a stranger": uuid7()}[named])
     keys = list(Unit.objects.order_by("pk").values_list("pk", flat=True))
 
     found = fact_rows(keys, as_of=ninefold, asked=asked)

@@ -11,7 +11,7 @@ from common.canonical import canonical_json
 from defects.models import Clearance
 from defects.selectors.records.unit_file.reports import read, rows
 from fleet.selectors.records.unit_file.formatting import Words
-from fleet.selectors.records.unit_file.sections import Asked
+from fleet.selectors.records.unit_file.sections import FileScope
 from tests.support.dock import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
@@ -141,7 +141,7 @@ def test_answer_that_cannot_be_used__like_silence_where_it_is_asked_and_else_not
     asked = ask(dock)
 
     assert step(asked, "LR-46")["facts"] == {"points": [STOP_LAMP], "count": 1}
-    assert [row["facts"] for row in asked.unknown] == [{"area": "tires", "why": "queried"}]
+    assert [row["facts"] for row in asked.unknown] == [{"area": "tires", "why": "flagged"}]
 
 
 def test_fault_reported_at_the_place__is_an_answer(dock: Dock) -> None:
@@ -172,7 +172,7 @@ def test_units_file__shows_the_legs_with_their_times_and_how_much_has_an_answer(
     walk(dock, {"LR-46": [DARK, *found]})
     day = dock.now.date()
 
-    *_, record = read(Asked(dock.trailer, day, day, "UTC", dock.now))
+    *_, record = read(FileScope(dock.trailer, day, day, "UTC", dock.now))
     (row,) = rows(json.loads(canonical_json(record)), Words("en", ZoneInfo("UTC")))
 
     at = (dock.now - dt.timedelta(minutes=10)).strftime("%H:%M")

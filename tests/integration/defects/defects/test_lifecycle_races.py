@@ -130,7 +130,7 @@ def certified_against_regraded(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> t
 
     def grade() -> Any:
         given = Grade(Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
-        return regrade(defect_id=defect.pk, version=version, given=given, reason="seen", actor=yard["hob"], now=now)
+        return regrade(defect_id=defect.pk, version=version, new_grade=given, reason="seen", actor=yard["hob"], now=now)
 
     results = together(certify, grade)
     defect.refresh_from_db()

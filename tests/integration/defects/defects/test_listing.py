@@ -12,7 +12,7 @@ from defects.rules.catalogue.catalogue import load_catalogue
 from defects.selectors.clearance.reason_messages import Reader, reason_words
 from defects.selectors.records.unit_file.reports import read
 from defects.selectors.reviews import due_reviews
-from fleet.selectors.records.unit_file.sections import Asked
+from fleet.selectors.records.unit_file.sections import FileScope
 from tests.support.dock import Dock, codes, reason
 from tests.support.submissions import answer_to, fault_told
 from tests.support.yard import photo_on
@@ -56,7 +56,7 @@ def test_missing_valve_cap__noted_for_the_shop_and_bars_nothing(dock: Dock) -> N
     assert (asked.answer, codes(asked)) == ("nothing_known_against", [])
     owed = due_reviews([dock.trailer.pk])[dock.trailer.pk]
     assert (owed.reports, owed.missing, owed.defects, owed.noted) == ([], [], [], [defect])
-    *_, record = read(Asked(dock.trailer, None, None, "UTC", dock.now))
+    *_, record = read(FileScope(dock.trailer, None, None, "UTC", dock.now))
     assert (record["found"], [row["defect"] for row in record["noted"]]) == ([], [defect.number])
     assert not Report.objects.filter(review_due=True).exists()
 

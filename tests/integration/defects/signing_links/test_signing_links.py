@@ -68,7 +68,7 @@ def test_signed_by_a_link__a_certificate_of_the_outsider_entered_for_the_links_m
 def test_token__is_long_kept_as_its_hash_and_serves_once(yard: Yard) -> None:
     link, token = make(yard, yard.finding(TAPE, finding="damaged"))
     assert len(token) == len("rcs_") + 43
-    assert token.encode() not in bytes(link.digest)
+    assert token.encode() not in bytes(link.token_hash)
     assert opened(yard, token) == link
     revoke_link(link_id=link.pk, actor=yard["sol"], now=yard.now)
     with pytest.raises(NotFound):
@@ -281,5 +281,5 @@ def test_link_for_repairs__serves_no_look_and_the_other_way_round(yard: Yard) ->
     _, other = create_link_for_look(refusal_id=refusal.pk, actor=yard["hob"], now=yard.later())
     with pytest.raises(Invalid):
         sign_by_link(
-            link=opened(yard, other), signer=signer, given=[Repaired(defect.number, "x", "a" * 64)], now=yard.now
+            link=opened(yard, other), signer=signer, repairs=[Repaired(defect.number, "x", "a" * 64)], now=yard.now
         )

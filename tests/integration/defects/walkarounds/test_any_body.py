@@ -243,7 +243,7 @@ def test_word_that_nobody_knows_as_a_reason__said_as_it_stands(word: str) -> Non
     (row,) = acting_as("cal").get("yard", unit="LR-45").json()["results"]
     assert "no_answer_recorded" in [item["code"] for item in row["reasons"]], row
     (report,) = Report.objects.filter(unit__number="LR-45")
-    assert {"point": lamp["point"], "place": "", "why": "queried", "asked": True} in report.left_open
+    assert {"point": lamp["point"], "place": "", "why": "flagged", "required": True} in report.left_open
 
 
 @pytest.mark.timeout(120)

@@ -13,7 +13,7 @@ from defects.models import Defect, Photo, Report
 from defects.selectors.defects.defects import defect_page
 from defects.selectors.walkarounds.photos import photo_file
 from defects.services.walkarounds import photos
-from defects.services.walkarounds.photos import Sent, keep_defect_photo, keep_walkaround_photo
+from defects.services.walkarounds.photos import Sent, store_defect_photo, store_walkaround_photo
 from fleet.models import StoredFile
 from fleet.services.documents.files import read_file, shown_to
 from tests.factories.fleet import FileRemovalFactory, history_of
@@ -42,7 +42,7 @@ def walk_with(yard: Yard, *named: str) -> Report:
 
 
 def keep(yard: Yard, report: Report, photo: Sent, by: str = "iris") -> tuple[Photo, bool]:
-    return keep_walkaround_photo(walkaround_id=report.walkaround_id, sent=photo, actor=yard[by], now=yard.later())
+    return store_walkaround_photo(walkaround_id=report.walkaround_id, sent=photo, actor=yard[by], now=yard.later())
 
 
 @pytest.mark.parametrize("position", [0, 1, 2])
@@ -133,7 +133,7 @@ def test_walkaround_of_another_person_or_unknown__not_found(yard: Yard) -> None:
     with pytest.raises(NotFound):
         keep(yard, report, photo, "sol")
     with pytest.raises(NotFound):
-        keep_walkaround_photo(walkaround_id=uuid7(), sent=photo, actor=yard["iris"], now=yard.now)
+        store_walkaround_photo(walkaround_id=uuid7(), sent=photo, actor=yard["iris"], now=yard.now)
 
 
 @pytest.mark.parametrize(
@@ -165,7 +165,7 @@ def test_file_listed_by_a_report_that_is_no_picture__is_kept_and_marked(yard: Ya
 def test_repair_shown_by_no_picture__refused_and_nothing_kept(yard: Yard) -> None:
     defect = yard.finding(TAPE, finding="damaged")
     with refused(Invalid, "photo_unreadable"):
-        keep_defect_photo(defect_id=defect.pk, sent=sent(jpeg()[:200]), actor=yard["sam"], now=yard.later())
+        store_defect_photo(defect_id=defect.pk, sent=sent(jpeg()[:200]), actor=yard["sam"], now=yard.later())
     assert not Photo.objects.exists()
     assert not StoredFile.objects.exists()
 
@@ -181,7 +181,7 @@ def test_many_at_once__the_next_waits_and_is_then_taken(
     keep(yard, report, blue)
 
     def again(now: dt.datetime) -> bool:
-        return keep_walkaround_photo(walkaround_id=report.walkaround_id, sent=gray, actor=yard["iris"], now=now)[1]
+        return store_walkaround_photo(walkaround_id=report.walkaround_id, sent=gray, actor=yard["iris"], now=now)[1]
 
     free = first.received_at + photos.WITHIN
     with pytest.raises(TooOften, match="photos_too_fast") as slowed:
@@ -197,7 +197,7 @@ def test_proof_of_a_repair__kept_on_the_defect_and_named_by_the_certificate(yard
     with pytest.raises(Invalid):
         yard.certify(defect, "sam", photo=photo.sha256)
 
-    keep_defect_photo(defect_id=defect.pk, sent=photo, actor=yard["sam"], now=yard.later())
+    store_defect_photo(defect_id=defect.pk, sent=photo, actor=yard["sam"], now=yard.later())
 
     assert yard.certify(defect, "sam", photo=photo.sha256).photo_sha256 == photo.sha256
     assert photo_file(photo.sha256, defect=defect.pk).pk == photo.sha256
@@ -207,14 +207,14 @@ def test_proof_of_a_repair__kept_on_the_defect_and_named_by_the_certificate(yard
 
 def test_photo_of_an_unknown_defect__not_found(yard: Yard) -> None:
     with pytest.raises(NotFound):
-        keep_defect_photo(defect_id=uuid7(), sent=sent(jpeg()), actor=yard["sam"], now=yard.now)
+        store_defect_photo(defect_id=uuid7(), sent=sent(jpeg()), actor=yard["sam"], now=yard.now)
 
 
 def test_photos_of_a_defect__are_those_that_reports_name_and_those_stored_on_it(yard: Yard) -> None:
     named, proof = sent(jpeg()), sent(jpeg("blue"))
     report = walk_with(yard, named.sha256)
     defect = Defect.objects.get(point=TAPE)
-    keep_defect_photo(defect_id=defect.pk, sent=proof, actor=yard["sam"], now=yard.later())
+    store_defect_photo(defect_id=defect.pk, sent=proof, actor=yard["sam"], now=yard.later())
 
     page = defect_page(defect)
 

@@ -13,7 +13,7 @@ from common.errors import NotFound
 from defects.api.walkarounds.reports import ReportAnswer
 from defects.models import Photo, Report, SentBody
 from defects.selectors.records.unit_file.reports import nothing_found
-from defects.services.walkarounds.photos import Sent, keep_walkaround_photo
+from defects.services.walkarounds.photos import Sent, store_walkaround_photo
 from fleet.models import Deletion, FileRemoval, HistoryContent
 from fleet.services.documents.files import read_file, store_file
 from fleet.services.records.purging.files import remove_files
@@ -43,7 +43,7 @@ def walk_with_photo(yard: Yard, photo: Sent, answer: str = "fine") -> tuple[Repo
     finding = "damaged" if answer == "defect" else ""
     yard.walk(checks=[answer_to(TAPE, answer, finding=finding, photos=(photo.sha256,))])
     report = Report.objects.filter(unit=yard.trailer).latest("performed_at")
-    kept, _ = keep_walkaround_photo(
+    kept, _ = store_walkaround_photo(
         walkaround_id=report.walkaround_id, sent=photo, actor=yard["iris"], now=yard.later()
     )
     return report, kept

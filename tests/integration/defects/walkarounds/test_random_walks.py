@@ -167,22 +167,22 @@ def stored_as_judged(key: Any) -> None:
         judged = [check["verdict"] for check in report.checks]
         reported = [check["answer"] == "defect" or "severity" in check["verdict"] for check in report.checks]
         findings = sum(verdict["outcome"] == "finding" for verdict in judged)
-        unplaced = sum(told and verdict["outcome"] == "queried" for told, verdict in zip(reported, judged, strict=True))
+        unplaced = sum(told and verdict["outcome"] == "flagged" for told, verdict in zip(reported, judged, strict=True))
         expected = findings + unplaced + len(report.faults) if report.unit_id else 0
         assert found[report.pk] == expected
         assert not [check for check in report.checks if check["answer"] == "defect" and is_passed(check)]
         measured = Measurement.objects.filter(report=report).values_list("point", "place")
-        flags = {(check["point"], check.get("place", "")) for check in report.checks if is_queried(check)}
-        passed = {(check["point"], check.get("place", "")) for check in report.checks if not is_queried(check)}
+        flags = {(check["point"], check.get("place", "")) for check in report.checks if is_flagged(check)}
+        passed = {(check["point"], check.get("place", "")) for check in report.checks if not is_flagged(check)}
         assert set(measured) <= passed, flags
 
 
 def is_passed(check: dict[str, Any]) -> bool:
-    return check["verdict"]["outcome"] not in {"finding", "queried"}
+    return check["verdict"]["outcome"] not in {"finding", "flagged"}
 
 
-def is_queried(check: dict[str, Any]) -> bool:
-    return bool(check["verdict"]["outcome"] == "queried")
+def is_flagged(check: dict[str, Any]) -> bool:
+    return bool(check["verdict"]["outcome"] == "flagged")
 
 
 def holds_together() -> None:

@@ -39,7 +39,7 @@ def test_decision__holds_from_its_instant_on(office: Person) -> None:
     ("key", "value", "pointer", "code"),
     [
         ("speed", 1, "/key", "policy_key_unknown"),
-        ("notice_hours:NOWHERE", {}, "/key", "policy_key_unknown"),
+        ("notification_hours:NOWHERE", {}, "/key", "policy_key_unknown"),
         ("walk_valid_hours", 0, "/value", "policy_not_whole_in_range"),
     ],
 )
@@ -58,7 +58,7 @@ def test_decision_for_the_past__is_refused(office: Person) -> None:
 
 def test_decision_of_one_site__names_a_site_that_there_is(office: Person) -> None:
     site = make_site()
-    assert decide(office, f"notice_hours:{site.code}", {"morning": "05:00"}).value == {"morning": "05:00"}
+    assert decide(office, f"notification_hours:{site.code}", {"morning": "05:00"}).value == {"morning": "05:00"}
 
 
 def test_two_decisions_for_one_instant__are_refused_by_the_database(office: Person) -> None:

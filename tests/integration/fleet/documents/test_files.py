@@ -15,7 +15,7 @@ from common.errors import Invalid, NotFound, TooLarge, Unavailable
 from fleet.enums import Role
 from fleet.models import StoredFile
 from fleet.rules.documents.file_types import DOCUMENTS
-from fleet.services.documents.files import job_orphans, read_file, store_file
+from fleet.services.documents.files import delete_orphans, read_file, store_file
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_document
 from tests.support.acting import acting_as
 from tests.support.refusals import refused
@@ -169,5 +169,5 @@ def test_job__removes_old_files_without_a_row_alone(media: Path) -> None:
     for path in (old, half, path_of(kept.pk)):
         os.utime(path, times=((NOON - 25 * HOUR).timestamp(),) * 2)
     os.utime(young, times=((NOON - 23 * HOUR).timestamp(),) * 2)
-    assert job_orphans(now=NOON) == 2
+    assert delete_orphans(now=NOON) == 2
     assert sorted(files(media)) == sorted([path_of(kept.pk), young])

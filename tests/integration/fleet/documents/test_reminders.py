@@ -279,7 +279,7 @@ class TestMissing:
 
     def test_condition_that_the_carrier_set__asked_for(self, vera: Person) -> None:
         PolicyFactory.create(
-            key="paper_conditions",
+            key="document_conditions",
             value={"cooling_unit": [], "tractor": ["crosses_state_lines"], "carrier": ["for_hire"]},
             valid_from=NOON,
         )

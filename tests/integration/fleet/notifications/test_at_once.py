@@ -13,10 +13,10 @@ from fleet.enums import Channel, DeliveryState, Role
 from fleet.models import Delivery, Notification
 from fleet.services.notifications import leases
 from fleet.services.notifications.channels import Senders
-from fleet.services.notifications.composing import Letter
+from fleet.services.notifications.composing import Mail
 from fleet.services.notifications.deliveries import Delivered, deliver_pending
 from fleet.services.notifications.escalate import escalate_unanswered
-from fleet.services.notifications.job import gather_digests
+from fleet.services.notifications.job import gather_summaries
 from fleet.services.notifications.leases import LEASE
 from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, owe, waiting_draft
 from tests.support.at_once import at_once
@@ -87,7 +87,7 @@ def test_worker_dies_between_sending_and_marking__one_more_with_the_same_id(comm
     outbox = Outbox()
 
     class Dies(Outbox):
-        def send(self, letter: Letter) -> None:
+        def send(self, letter: Mail) -> None:
             outbox.send(letter)
             raise SystemExit(9)
 
@@ -128,9 +128,9 @@ def test_eight_jobs_at_once__one_digest_for_each_person(committing_db: Committin
     make_carrier()
     owe(waiting_draft(*[make_recipient(f"P{number} Person") for number in range(30)]))
 
-    assert sum(at_once(8, lambda: gather_digests(now=MORNING))) == 30
+    assert sum(at_once(8, lambda: gather_summaries(now=MORNING))) == 30
 
-    assert Delivery.objects.filter(digest_on=MORNING.date()).count() == 30
+    assert Delivery.objects.filter(summary_on=MORNING.date()).count() == 30
     assert Delivery.notifications.through.objects.count() == 30
 
 

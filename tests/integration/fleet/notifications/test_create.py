@@ -42,7 +42,7 @@ def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
         "at": "2026-03-06T18:00:00+00:00",
     }
     delivery = Delivery.objects.get(person=hob)
-    assert (delivery.channel, delivery.state, delivery.attempts, delivery.next_try_at, delivery.digest_on) == (
+    assert (delivery.channel, delivery.state, delivery.attempts, delivery.next_try_at, delivery.summary_on) == (
         Channel.MAIL,
         DeliveryState.PENDING,
         0,

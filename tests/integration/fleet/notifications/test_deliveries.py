@@ -8,12 +8,12 @@ from pytest_django import Settings
 
 from fleet.enums import Channel, DeliveryState, NotificationKind
 from fleet.models import Delivery, Document
-from fleet.services.notifications.channels import LetterNotSentError, MailSender, Senders
-from fleet.services.notifications.composing import Letter
+from fleet.services.notifications.channels import MailNotSentError, MailSender, Senders
+from fleet.services.notifications.composing import Mail
 from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.notifications.deliveries import RUN_FOR, Delivered, deliver_pending, retry_deliveries
 from fleet.services.notifications.hours import habits_in_force
-from fleet.services.notifications.job import gather_digests
+from fleet.services.notifications.job import gather_summaries
 from fleet.services.notifications.leases import LEASE, lease_next
 from tests.factories.fleet import (
     HOLD_FACTS,
@@ -182,7 +182,7 @@ def test_failed_once__sent_at_the_next_try_with_the_same_id() -> None:
     create_notifications([hold_draft(make_recipient())], now=NOON)
     tried: list[str] = []
 
-    def once(letter: Letter) -> Exception | None:
+    def once(letter: Mail) -> Exception | None:
         tried.append(letter.message_id)
         return TimeoutError("slow") if len(tried) == 1 else None
 
@@ -246,7 +246,7 @@ def test_five_workers_died_over_it__parked_instead_of_tried_for_ever() -> None:
 def test_failure_told_after_the_lease_went_to_another__changes_nothing() -> None:
     create_notifications([hold_draft(make_recipient())], now=NOON)
 
-    def slow(_: Letter) -> Exception:
+    def slow(_: Mail) -> Exception:
         assert lease_next(habits_in_force(NOON), now=NOON + LEASE) is not None
         return TimeoutError("slow")
 
@@ -294,7 +294,7 @@ def test_parked_for_long_when_the_person_left__sent_again_it_is_parked_no_more()
 def test_digest_found_in_quiet_hours__put_off_to_their_end_without_an_attempt() -> None:
     make_carrier()
     create_notifications([waiting_draft(make_recipient())], now=NOON)
-    gather_digests(now=MORNING)
+    gather_summaries(now=MORNING)
     outbox = Outbox()
 
     assert deliver(outbox, NIGHT) == Delivered()
@@ -308,7 +308,7 @@ def test_digest_found_in_quiet_hours__put_off_to_their_end_without_an_attempt() 
 def test_digest_failed_just_before_quiet_hours__tried_again_at_their_end() -> None:
     make_carrier()
     create_notifications([waiting_draft(make_recipient())], now=NOON)
-    gather_digests(now=MORNING)
+    gather_summaries(now=MORNING)
 
     deliver(failing(OSError("reset")), dt.datetime(2026, 3, 8, 1, 59, 30, tzinfo=dt.UTC))
 
@@ -326,7 +326,7 @@ def test_digests_waiting_longer__urgent_leaves_before_them() -> None:
     make_carrier()
     hob = make_recipient()
     create_notifications([waiting_draft(hob)], now=NOON)
-    gather_digests(now=MORNING)
+    gather_summaries(now=MORNING)
     create_notifications([hold_draft(hob)], now=MORNING + MINUTE)
     outbox = Outbox()
 
@@ -339,7 +339,7 @@ def test_more_notifications_than_a_message_spells_out__rest_counted() -> None:
     make_carrier()
     hob = make_recipient()
     create_notifications([waiting_draft(hob) for _ in range(53)], now=NOON)
-    gather_digests(now=MORNING)
+    gather_summaries(now=MORNING)
     outbox = Outbox()
 
     deliver(outbox, MORNING)
@@ -373,9 +373,9 @@ def test_asked_to_stop__letter_in_hand_finished_and_no_other_begun() -> None:
 
 def test_mail_backend_sends_nothing_without_a_word__counts_as_failure(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("django.core.mail.backends.locmem.EmailBackend.send_messages", lambda *_: 0)
-    letter = Letter("hob@carrier.invalid", "subject", "text", "<p>text</p>", "en", "<1@localhost>")
+    letter = Mail("hob@carrier.invalid", "subject", "text", "<p>text</p>", "en", "<1@localhost>")
 
-    with pytest.raises(LetterNotSentError):
+    with pytest.raises(MailNotSentError):
         MailSender().send(letter)
 
 

@@ -175,7 +175,7 @@ def test_what_can_wait__never_escalates() -> None:
 def test_carrier_gives_them_longer__kept_to() -> None:
     hob = make_recipient(roles=(Role.FOREMAN,))
     make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
-    PolicyFactory.create(key="notice_escalation_min", value=45, valid_from=NOON)
+    PolicyFactory.create(key="notification_escalation_min", value=45, valid_from=NOON)
     create_notifications([hold_draft(hob)], now=NOON)
 
     assert escalate_unanswered(now=NOON + 44 * MINUTE) == 0

@@ -13,7 +13,7 @@ from fleet.services.notifications.answer import acknowledge_notification, snooze
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.escalate import escalate_late_documents
-from fleet.services.notifications.job import gather_digests
+from fleet.services.notifications.job import gather_summaries
 from tests.factories.fleet import (
     NOON,
     DocumentFactory,
@@ -118,7 +118,7 @@ def test_replaced_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, a
     document.save()
 
     assert escalate_late_documents(now=NOON + 3 * A_DAY) == 0
-    assert gather_digests(now=NOON + 3 * A_DAY) == 0
+    assert gather_summaries(now=NOON + 3 * A_DAY) == 0
 
 
 def test_missing_and_recorded_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, ada: Person) -> None:
@@ -129,7 +129,7 @@ def test_missing_and_recorded_meanwhile__neither_escalated_nor_in_the_digest(ver
     paper(vera, unit=unit, kind="periodic_inspection", ends_on=TODAY + 300 * A_DAY)
 
     assert escalate_late_documents(now=NOON + 3 * A_DAY) == 0
-    assert gather_digests(now=NOON + 3 * A_DAY) == 0
+    assert gather_summaries(now=NOON + 3 * A_DAY) == 0
 
 
 def test_missing_still__escalated(vera: Person, ada: Person) -> None:
@@ -169,6 +169,6 @@ def test_compliance_is_the_administrator__foreman_of_the_units_site(vera: Person
 
 def test_carrier_gives_longer__kept_to(vera: Person, ada: Person) -> None:
     late(vera)
-    PolicyFactory.create(key="notice_paper_escalation_days", value=10, valid_from=NOON)
+    PolicyFactory.create(key="notification_document_escalation_days", value=10, valid_from=NOON)
 
     assert [escalate_late_documents(now=NOON + days * A_DAY) for days in (9, 10)] == [0, 1]

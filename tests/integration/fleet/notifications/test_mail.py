@@ -6,13 +6,13 @@ import pytest
 from pytest_django import Settings
 
 from fleet.services.notifications.channels import MailSender
-from fleet.services.notifications.composing import Letter
+from fleet.services.notifications.composing import Mail
 from tests.support.mail_sink import MailSink, mail_sink
 
 __all__ = ["mail_sink"]
 
 
-def letter(number: int, **changes: str) -> Letter:
+def letter(number: int, **changes: str) -> Mail:
     values: dict[str, Any] = {
         "to": "hob@carrier.invalid",
         "subject": "Hold 12 on unit LR-46",
@@ -20,7 +20,7 @@ def letter(number: int, **changes: str) -> Letter:
         "html": "<p>lining</p>",
         "language": "es",
     }
-    return Letter(**values | changes, message_id=f"<{number}@localhost>")
+    return Mail(**values | changes, message_id=f"<{number}@localhost>")
 
 
 @pytest.fixture

@@ -9,10 +9,10 @@ from common.messages import Message
 from fleet.enums import Channel, NotificationKind
 from fleet.models import Person
 from fleet.services.notifications.channels import Senders
-from fleet.services.notifications.composing import Letter
+from fleet.services.notifications.composing import Mail
 from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.notifications.deliveries import deliver_pending
-from fleet.services.notifications.job import gather_digests
+from fleet.services.notifications.job import gather_summaries
 from tests.factories.fleet import NOON, make_carrier, make_recipient, waiting_draft
 from tests.support.outbox import Outbox
 
@@ -59,11 +59,11 @@ vehicle is safe.
 
 def paper(person: Person, code: str, unit: str, kind: str, **facts: Any) -> NotificationDraft:
     bars = code in {"document_overdue", "document_missing"}
-    effect = Message("paper_bars") if bars else Message("paper_will_bar", {"good_through": facts["ends_on"]})
+    effect = Message("document_bars") if bars else Message("document_will_bar", {"good_through": facts["ends_on"]})
     said = {
         "effect": effect,
-        "paper": Message(f"paper_kind_{kind}"),
-        "whose": Message("papers_unit", {"unit": unit}),
+        "document": Message(f"document_kind_{kind}"),
+        "whose": Message("whose_unit", {"unit": unit}),
         **facts,
     }
     return NotificationDraft(
@@ -76,7 +76,7 @@ def paper(person: Person, code: str, unit: str, kind: str, **facts: Any) -> Noti
     )
 
 
-def digest(language: str) -> Letter:
+def digest(language: str) -> Mail:
     make_carrier()
     vera = make_recipient("Vera Holt", language=language)
     day = dt.date
@@ -99,7 +99,7 @@ def digest(language: str) -> Letter:
         ],
         now=NOON,
     )
-    gather_digests(now=MORNING)
+    gather_summaries(now=MORNING)
     outbox = Outbox()
     deliver_pending(clock=lambda: MORNING, senders=Senders({Channel.MAIL: outbox}))
     (letter,) = outbox.sent

@@ -19,7 +19,7 @@ from fleet.models import Delivery, Person
 from fleet.services.notifications.channels import Senders, WebhookSender
 from fleet.services.notifications.create import create_notifications
 from fleet.services.notifications.deliveries import Delivered, deliver_pending
-from fleet.services.notifications.job import gather_digests
+from fleet.services.notifications.job import gather_summaries
 from fleet.services.notifications.webhooks import close_webhook
 from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, make_webhook, waiting_draft
 from tests.support.committing import CommittingDatabase
@@ -146,7 +146,7 @@ def test_digest__carries_the_same_on_both_channels(receiver: Receiver) -> None:
     hob = posted_to(receiver)
     owe(hob, waiting=True)
 
-    assert gather_digests(now=MORNING) == 2
+    assert gather_summaries(now=MORNING) == 2
 
     mail, hook = (Delivery.objects.get(channel=channel) for channel in (Channel.MAIL, Channel.WEBHOOK))
     assert set(mail.notifications.all()) == set(hook.notifications.all()) != set()

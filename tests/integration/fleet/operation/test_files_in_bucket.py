@@ -13,7 +13,7 @@ from common.errors import NotFound, Unavailable
 from fleet.enums import Role
 from fleet.models import StoredFile
 from fleet.rules.documents.file_types import DOCUMENTS
-from fleet.services.documents.files import job_orphans, read_file, remove_file, store_file
+from fleet.services.documents.files import delete_orphans, read_file, remove_file, store_file
 from fleet.services.operation.file_stores import bucket
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_document
 from tests.support.acting import acting_as
@@ -113,7 +113,7 @@ def test_job__removes_old_files_without_a_row_alone_over_all_pages(server: Bucke
     server.objects[KEY] = (PDF, NOON - 25 * HOUR)
     server.objects[f"files/{'b' * 64}"] = (b"x", NOON - 23 * HOUR)
     server.objects["other/thing"] = (b"x", NOON - 99 * HOUR)
-    assert job_orphans(now=NOON) == 5
+    assert delete_orphans(now=NOON) == 5
     assert sorted(server.objects) == sorted([KEY, f"files/{'b' * 64}", "other/thing"])
 
 

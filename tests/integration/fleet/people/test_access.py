@@ -111,7 +111,7 @@ class TestByThemselves:
     def test_feed_that_an_older_release_makes__lasts_a_year(self, hob: Person) -> None:
         with connection.cursor() as cursor:
             cursor.execute(
-                "INSERT INTO fleet_feedtoken (id, person_id, name, digest, filters, created_at)"
+                "INSERT INTO fleet_feedtoken (id, person_id, name, token_hash, filters, created_at)"
                 " VALUES (gen_random_uuid(), %s, 'x', 'd', '{}', now()) RETURNING ends_on - CURRENT_DATE",
                 [hob.pk],
             )

@@ -59,7 +59,7 @@ class TestToken:
         row, token = attempt("Ada")
         assert token.startswith("rct_")
         assert len(token) == 47
-        assert token.encode() not in bytes(row.digest)
+        assert token.encode() not in bytes(row.token_hash)
         found = token_in_force(token, now=NOON)
         assert found is not None
         assert (found.pk, found.person_id) == (row.pk, ada.pk)

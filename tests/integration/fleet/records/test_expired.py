@@ -9,7 +9,7 @@ from pytest_django import Settings
 
 from common.stored_responses import STORED_FOR
 from fleet.models import IdempotencyRecord, SignInAttempt
-from fleet.services.records.expired import Forgotten, forget_leftovers
+from fleet.services.records.expired import DeletedLeftovers, delete_leftovers
 from tests.factories.fleet import HOUR, NOON, IdempotencyRecordFactory, SignInAttemptFactory, make_person
 
 pytestmark = pytest.mark.django_db
@@ -28,8 +28,8 @@ def test_leftovers__are_forgotten_once_their_time_is_over(tmp_path: Path, settin
     for name, age in (("old", 25 * HOUR), ("young", 23 * HOUR)):
         (folder / name).write_bytes(b"x")
         os.utime(folder / name, times=((NOON - age).timestamp(),) * 2)
-    assert forget_leftovers(now=NOON) == Forgotten(answers=1, attempts=1, files=1)
-    assert forget_leftovers(now=NOON) == Forgotten(answers=0, attempts=0, files=0)
+    assert delete_leftovers(now=NOON) == DeletedLeftovers(answers=1, attempts=1, files=1)
+    assert delete_leftovers(now=NOON) == DeletedLeftovers(answers=0, attempts=0, files=0)
     assert [row.key for row in IdempotencyRecord.objects.all()] == ["young"]
     assert [row.subject for row in SignInAttempt.objects.all()] == ["young"]
     assert [path.name for path in folder.iterdir()] == ["young"]
@@ -37,4 +37,4 @@ def test_leftovers__are_forgotten_once_their_time_is_over(tmp_path: Path, settin
 
 def test_nothing_ever_kept__is_nothing_to_forget(tmp_path: Path, settings: Settings) -> None:
     settings.MEDIA_ROOT = tmp_path / "nowhere"
-    assert forget_leftovers(now=NOON) == Forgotten(answers=0, attempts=0, files=0)
+    assert delete_leftovers(now=NOON) == DeletedLeftovers(answers=0, attempts=0, files=0)

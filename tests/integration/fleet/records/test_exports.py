@@ -52,7 +52,7 @@ def test_tables__are_those_of_every_model_but_the_ones_named() -> None:
 def test_column_that_may_hold_a_secret__is_refused_when_the_table_is_made() -> None:
     with pytest.raises(ValueError, match=r"Person\.password may be a secret"):
         model_table("people", OFFICE, Person)
-    with pytest.raises(ValueError, match=r"DeviceToken\.digest may be a secret"):
+    with pytest.raises(ValueError, match=r"DeviceToken\.token_hash may be a secret"):
         model_table("tokens", OFFICE, DeviceToken)
 
 
@@ -72,7 +72,7 @@ def test_archive__holds_all_that_each_role_may_see_and_no_secret() -> None:
     assert {"units.csv", "history.csv"} <= answers[Role.ADMINISTRATOR].keys()
     assert answers[Role.ADMINISTRATOR].keys().isdisjoint({"defects.csv", "labor-entries.csv", "walkarounds.csv"})
     whole = b"".join(files.values())
-    for secret in (ada.password, token, bytes(row.digest).hex()):
+    for secret in (ada.password, token, bytes(row.token_hash).hex()):
         assert secret.encode() not in whole
     assert [r["id"] for r in records(files["meter-readings.csv"])] == [str(reading.pk)]
     assert [(r["id"], r["number"]) for r in records(files["documents.csv"])] == [(str(document.pk), "'=HYPERLINK(1)")]

@@ -55,7 +55,7 @@ def test_registration__a_year_from_its_end_by_our_own_default() -> None:
     assert goes_after(document, dt.date(2020, 6, 30))
 
     row = Deletion.objects.get(what="scan")
-    assert (row.record, row.unit, row.unit_name, row.record_kind) == (document.pk, unit, "NL-11", "superseded_paper")
+    assert (row.record, row.unit, row.unit_name, row.record_kind) == (document.pk, unit, "NL-11", "superseded_document")
     assert (row.retained_until, row.content_hash) == (dt.date(2020, 6, 30), document.file_id)
     document.refresh_from_db()
     assert document.file_id == row.content_hash

@@ -12,7 +12,7 @@ from common.errors import Conflict
 from common.stored_responses import STORED_FOR, RequestKey, StoredResponse
 from fleet.enums import Role
 from fleet.models import IdempotencyRecord
-from fleet.services.records.stored_responses import STORE, forget_old_answers
+from fleet.services.records.stored_responses import STORE, delete_old_responses
 from tests.factories.fleet import NOON, make_person
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
@@ -48,7 +48,7 @@ class TestStore:
         for name, age in (("old", STORED_FOR + dt.timedelta(seconds=1)), ("young", STORED_FOR)):
             STORE.claim(key(ada.pk, name=name), ANSWER.fingerprint)
             IdempotencyRecord.objects.filter(key=name).update(created_at=NOON - age)
-        assert forget_old_answers(now=NOON) == 1
+        assert delete_old_responses(now=NOON) == 1
         assert [row.key for row in IdempotencyRecord.objects.all()] == ["young"]
 
 

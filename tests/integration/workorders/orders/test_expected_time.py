@@ -23,7 +23,7 @@ def promise(dock: Dock, expected_at: dt.datetime) -> None:
 
 
 def told() -> list[Person]:
-    notifications = Notification.objects.filter(kind=NotificationKind.PROMISE_MOVED).select_related("person")
+    notifications = Notification.objects.filter(kind=NotificationKind.EXPECTED_TIME_MOVED).select_related("person")
     return sorted((notification.person for notification in notifications), key=lambda person: person.name)
 
 

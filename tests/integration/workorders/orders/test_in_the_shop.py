@@ -143,7 +143,7 @@ def test_unit_that_goes_into_the_shop__turns_the_answer_of_a_planned_trip_and_is
     assert notify_of_changes(now=dock.later()) == 0
     begin(dock, task)
     assert notify_of_changes(now=dock.later()) == 1
-    told = Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED)
+    told = Notification.objects.filter(kind=NotificationKind.CLEARANCE_BARRED)
     assert {notification.person.username for notification in told} == {"cal", "sol"}
     assert all(
         f"NL-13 is in the shop, order {task.order.number}: {SERVICE}" in notification.facts["why"]

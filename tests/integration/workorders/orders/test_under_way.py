@@ -81,7 +81,7 @@ class Shop:
 
     def repair_outside(self) -> None:
         done = OutsideWork("Quint", "Bo", "exit 12", "lamp", NOON, [TaskDone(self.task.pk, "lamp changed")])
-        record_outside_repair(order=self.order.pk, given=done, actor=self.foreman, now=NOON)
+        record_outside_repair(order=self.order.pk, repair=done, actor=self.foreman, now=NOON)
 
     def drop(self) -> None:
         Defect.objects.filter(pk=self.defect.pk).update(state=DefectState.CLOSED)

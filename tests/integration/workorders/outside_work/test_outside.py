@@ -44,7 +44,7 @@ class TestOutside:
         order = make_order(first, second)
         for defect in (first, second):
             done = TaskDone(task_of(defect).pk, "changed")
-            record_outside_repair(order=order.pk, given=self.work(done), actor=driver, now=NOON)
+            record_outside_repair(order=order.pk, repair=self.work(done), actor=driver, now=NOON)
 
         order.refresh_from_db()
         assert (order.state, order.version) == (OrderState.WORK_DONE, 3)
@@ -61,7 +61,7 @@ class TestOutside:
         order = make_order(stroke)
         done = TaskDone(task_of(stroke).pk, "adjusted")
         with refused(Invalid, "measurement_missing", ("/tasks/0/after", "measurement_missing")):
-            record_outside_repair(order=order.pk, given=self.work(done), actor=driver, now=NOON)
+            record_outside_repair(order=order.pk, repair=self.work(done), actor=driver, now=NOON)
         assert (OutsideRepair.objects.count(), Person.objects.filter(name="Rita Sand").count()) == (0, 0)
 
     @pytest.mark.parametrize(
@@ -77,7 +77,7 @@ class TestOutside:
         order = make_order(defect)
         done = TaskDone(task_of(defect).pk, "changed")
         with refused(Invalid, code):
-            record_outside_repair(order=order.pk, given=self.work(done, **fields), actor=driver, now=NOON)
+            record_outside_repair(order=order.pk, repair=self.work(done, **fields), actor=driver, now=NOON)
         assert task_of(defect).state == TaskState.OPEN
 
     def test_late_invoice__is_booked_on_a_closed_order_and_opens_nothing_again(self, driver: Person) -> None:
@@ -88,7 +88,7 @@ class TestOutside:
 
         repair = record_outside_repair(
             order=order.pk,
-            given=self.work(TaskDone(task.pk, "as certified"), invoice="CRT-4471"),
+            repair=self.work(TaskDone(task.pk, "as certified"), invoice="CRT-4471"),
             actor=driver,
             now=NOON + HOUR,
         )
@@ -107,7 +107,7 @@ class TestOutside:
         order = make_order(defect, state=OrderState.CLOSED)
         late = TaskDone(set_task(defect, TaskState.DONE).pk, "x", Measured(Decimal("1.6"), "in", NOON))
         with refused(Invalid, "measurement_not_asked"):
-            record_outside_repair(order=order.pk, given=self.work(late), actor=driver, now=NOON)
+            record_outside_repair(order=order.pk, repair=self.work(late), actor=driver, now=NOON)
 
     def test_task_of_another_order_or_cancelled__refused(self, driver: Person) -> None:
         defect, other = make_defect(make_bare_unit(), driver), make_defect(make_bare_unit("LR-45"), driver)
@@ -116,7 +116,7 @@ class TestOutside:
         for task, code in ((task_of(other), "task_unknown"), (set_task(defect, TaskState.CANCELLED), "task_settled")):
             with refused(Invalid, code):
                 record_outside_repair(
-                    order=order.pk, given=self.work(TaskDone(task.pk, "changed")), actor=driver, now=NOON
+                    order=order.pk, repair=self.work(TaskDone(task.pk, "changed")), actor=driver, now=NOON
                 )
 
     def test_cancelled_order__refused(self, driver: Person) -> None:
@@ -124,5 +124,5 @@ class TestOutside:
         order = make_order(defect, state=OrderState.CANCELLED, cancel_reason="sold")
         with refused(Conflict, "order_ended"):
             record_outside_repair(
-                order=order.pk, given=self.work(TaskDone(task_of(defect).pk, "changed")), actor=driver, now=NOON
+                order=order.pk, repair=self.work(TaskDone(task_of(defect).pk, "changed")), actor=driver, now=NOON
             )

@@ -72,7 +72,7 @@ def cold_defect(number: str = "9", **changes: Any) -> DefectFact:
 
 def left(point: str = "cab.horn", **changes: Any) -> LeftFact:
     """A statutory place that the walk asks every time and that nothing was said of."""
-    plain = LeftFact(point, "", PartGroup.HORN, statutory=True, behind_seal=False, why="no_answer", asked=True)
+    plain = LeftFact(point, "", PartGroup.HORN, statutory=True, behind_seal=False, why="no_answer", required=True)
     return replace(plain, **changes)
 
 

@@ -88,7 +88,7 @@ left = st.builds(
     st.sampled_from(PartGroup),
     st.booleans(),
     st.booleans(),
-    st.sampled_from([*NotReached, "queried", "no_answer"]),
+    st.sampled_from([*NotReached, "flagged", "no_answer"]),
     st.booleans(),
 )
 

@@ -243,11 +243,11 @@ ROWS = {
         Code.NO_ANSWER_RECORDED, with_units(trailer={"looks": (look(left(why="dark")),)}), STEPS, STEPS, STEPS
     ),
     "statutory, an answer that cannot be used": Row(
-        Code.NO_ANSWER_RECORDED, with_units(trailer={"looks": (look(left(why="queried")),)}), STEPS, STEPS, STEPS
+        Code.NO_ANSWER_RECORDED, with_units(trailer={"looks": (look(left(why="flagged")),)}), STEPS, STEPS, STEPS
     ),
     "statutory, begun by choice and not reached": Row(
         Code.AREA_NOT_REACHED,
-        with_units(trailer={"looks": (look(left(why="dark", asked=False)),)}),
+        with_units(trailer={"looks": (look(left(why="dark", required=False)),)}),
         NOTHING, NOTHING, NOTHING,
     ),
     "carrier's own, no answer": Row(

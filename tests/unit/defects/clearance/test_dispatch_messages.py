@@ -92,7 +92,7 @@ def test_words_of_what_is_more_than_plain() -> None:
         "LR-46: añada 7 galones de combustible. El transportista guarda 5 galones de reserva.",
     ]
     assert worded("fuel_to_add", add_gal=7, more_than_the_tank_holds=False)[0] == "LR-46: add 7 gallons of fuel."
-    assert worded("area_not_reached", area="tires", why="queried")[0] == (
+    assert worded("area_not_reached", area="tires", why="flagged")[0] == (
         "LR-46: tires: an answer cannot be used. Check again."
     )
     points = ["cab.horn", "tires.trailer.body axle-1-left-outer", "no.such.point"]

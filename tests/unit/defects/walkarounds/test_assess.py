@@ -189,7 +189,7 @@ def test_unit_nobody_knows__every_answer_kept_and_none_fine() -> None:
 
     assessment = unassessed(report)
 
-    assert [judged.given for judged in assessment.judged] == list(report.checks)
+    assert [judged.check for judged in assessment.judged] == list(report.checks)
     assert {judged.verdict.outcome for judged in assessment.judged} == {Outcome.FLAGGED}
     assert {judged.verdict.rule_id for judged in assessment.judged} == {"judge#unit_unknown"}
     assert [judged.measured for judged in assessment.judged] == [None, None]
@@ -222,9 +222,9 @@ def test_any_report__never_raises_and_no_reported_defect_ever_passes(
     circumstances = under(observer=DRIVER if by_driver else QUALIFIED, time_known=time_known)
     assessment = assess_report(report_on("X", tuple(checks)), UNITS[kind], circumstances)
 
-    assert [judged.given for judged in assessment.judged] == checks
+    assert [judged.check for judged in assessment.judged] == checks
     for judged in assessment.judged:
-        if judged.given.answer == "defect":
+        if judged.check.answer == "defect":
             assert judged.verdict.outcome in {Outcome.FINDING, Outcome.FLAGGED}
         if judged.is_finding:
             assert judged.verdict.severity is not None
@@ -233,6 +233,6 @@ def test_any_report__never_raises_and_no_reported_defect_ever_passes(
             assert judged.point.measure is not None
             assert judged.point.measure.minimum <= judged.value <= judged.point.measure.maximum
         if judged.measured is not None:
-            assert judged.measured == judged.given.number
+            assert judged.measured == judged.check.number
             assert time_known
             assert judged.verdict.outcome is not Outcome.FLAGGED

@@ -398,7 +398,7 @@ def test_drivers_value_over_the_limit_at_a_mechanics_point__finding() -> None:
 
 
 @pytest.mark.parametrize(
-    ("opened", "trained", "outcome"), [(True, True, "fine"), (True, False, "queried"), (False, True, "queried")]
+    ("opened", "trained", "outcome"), [(True, True, "fine"), (True, False, "flagged"), (False, True, "flagged")]
 )
 def test_point_opened_to_trained_drivers__only_they_may_pass_it(*, opened: bool, trained: bool, outcome: str) -> None:
     catalogue = Catalogue.of([replace(point(STROKE), for_trained_drivers=opened)])
@@ -478,7 +478,7 @@ def test_not_applicable_where_every_unit_has_it__flagged() -> None:
 
 
 @pytest.mark.parametrize(
-    ("coupled", "outcome"), [(False, "not_applicable"), (None, "not_applicable"), (True, "queried")]
+    ("coupled", "outcome"), [(False, "not_applicable"), (None, "not_applicable"), (True, "flagged")]
 )
 def test_not_applicable_without_a_trailer__taken_unless_coupled(*, coupled: bool | None, outcome: str) -> None:
     conditions = replace(BY_DAY, coupled=coupled)
@@ -509,9 +509,9 @@ def test_not_reached_without_a_proper_reason__flagged(reason: str | None, code: 
     ("name", "place", "reason", "outcome"),
     [
         ("inside.cleanliness", "", "sealed", "not_reached"),
-        ("doors.rear.closure", "left", "sealed", "queried"),
+        ("doors.rear.closure", "left", "sealed", "flagged"),
         ("lamps.trailer.stop", "", "no_helper", "not_reached"),
-        ("lamps.trailer.plate", "", "no_helper", "queried"),
+        ("lamps.trailer.plate", "", "no_helper", "flagged"),
     ],
 )
 def test_reason__must_fit_the_point(name: str, place: str, reason: str, outcome: str) -> None:

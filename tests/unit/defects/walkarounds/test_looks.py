@@ -62,14 +62,14 @@ def of_trailer(kind: str = "pre_trip") -> list[str]:
 
 
 def left(looks: Looks) -> dict[tuple[str, str], str]:
-    return {(row.point, row.place): row.why for row in looks.left if row.asked}
+    return {(row.point, row.place): row.why for row in looks.left if row.required}
 
 
 def test_no_leg_and_no_answer__nothing_is_covered_and_everything_is_left() -> None:
     looks = look()
 
-    assert looks.asked > 50
-    assert (looks.covered, len(looks.left)) == (0, looks.asked)
+    assert looks.required > 50
+    assert (looks.covered, len(looks.left)) == (0, looks.required)
     assert {row.why for row in looks.left} == {"no_answer"}
 
 
@@ -77,7 +77,7 @@ def test_every_leg_signed_for__only_what_is_answered_one_by_one_is_left() -> Non
     looks = look(legs(*of_trailer()))
 
     assert looks.covered > 0
-    assert looks.covered + len(looks.left) == looks.asked
+    assert looks.covered + len(looks.left) == looks.required
     for name, place in left(looks):
         assert answered_by(point(name), place, ()) is AnsweredBy.ONE_BY_ONE
     assert {EMERGENCY, DOORS} <= {name for name, _ in left(looks)}
@@ -128,7 +128,7 @@ def test_answers__each_kind_answers_its_place_except_not_reached_and_flagged() -
     assert (EMERGENCY, "") not in open_places
     assert ("body.lift-gate", "") not in open_places
     assert open_places[DOORS, "left"] == "blocked"
-    assert open_places["lamps.trailer.tail", ""] == "queried"
+    assert open_places["lamps.trailer.tail", ""] == "flagged"
 
 
 def test_said_not_to_be_reached__the_leg_does_not_say_otherwise() -> None:
@@ -147,8 +147,8 @@ def test_answered_and_covered__counted_once() -> None:
 def test_not_asked_every_time_and_tried__kept_as_begun_by_choice() -> None:
     looks = look(legs(*of_trailer()), given_check("guard.rear.height", "", "not_reached", reason="dark"))
 
-    assert [(row.point, row.why) for row in looks.left if not row.asked] == [("guard.rear.height", "dark")]
-    assert looks.asked == look().asked
+    assert [(row.point, row.why) for row in looks.left if not row.required] == [("guard.rear.height", "dark")]
+    assert looks.required == look().required
 
 
 @pytest.mark.parametrize(
@@ -210,7 +210,7 @@ def test_axles_not_recorded__the_stop_is_there_without_places_and_asks_nothing()
     stops = {stop.point.name: stop.places for stop in stops_of(load_catalogue(), bare, BY_DAY, TODAY)}
 
     assert stops["tires.trailer.pressure"] == ()
-    assert look(unit=bare).asked < look().asked
+    assert look(unit=bare).required < look().required
 
 
 @pytest.mark.parametrize(("given", "road_units", "coupled"), [(None, 2, True), (None, 1, False), (False, 2, False)])

@@ -12,10 +12,10 @@ SOUND: dict[str, list[object]] = {
     "fuel_reserve_gal": [0, 5, 100],
     "catalogue_tightening": [[], [{"point": "brakes"}]],
     "states_run": [[], ["IL", "CA"]],
-    "paper_conditions": [{}, {"tractor": ["crosses_state_lines"], "carrier": ["for_hire"]}, {"person": []}],
-    "notice_hours": [{}, {"morning": "06:00"}],
-    "notice_escalation_min": [1, 60],
-    "notice_paper_escalation_days": [1, 60],
+    "document_conditions": [{}, {"tractor": ["crosses_state_lines"], "carrier": ["for_hire"]}, {"person": []}],
+    "notification_hours": [{}, {"morning": "06:00"}],
+    "notification_escalation_min": [1, 60],
+    "notification_document_escalation_days": [1, 60],
     "lead_times": [{}, {"registration": [90, 30, 0]}],
     "labor_rates": [{}, {"currency": "USD", "lead": "95.00", "helper": "60"}, {"currency": "CAD", "lead": "0.5"}],
 }
@@ -37,16 +37,16 @@ UNSOUND: list[tuple[str, object, str]] = [
     ("states_run", [7], "policy_not_states"),
     ("states_run", ["IL", "ZZ"], "state_unknown"),
     ("states_run", ["IL", "IL"], "policy_names_twice"),
-    ("paper_conditions", ["for_hire"], "policy_not_document_conditions"),
-    ("paper_conditions", {"ship": []}, "policy_not_document_conditions"),
-    ("paper_conditions", {"carrier": "for_hire"}, "policy_not_document_conditions"),
-    ("paper_conditions", {"carrier": [7]}, "policy_not_document_conditions"),
-    ("paper_conditions", {"carrier": ["for_fun"]}, "policy_document_condition_unknown"),
-    ("paper_conditions", {"carrier": ["for_hire", "for_hire"]}, "policy_names_twice"),
-    ("notice_hours", {"noon": "12:00"}, "policy_malformed"),
-    ("notice_hours", {"morning": "25:00"}, "policy_malformed"),
-    ("notice_hours", [], "policy_malformed"),
-    ("notice_escalation_min", 0, "policy_malformed"),
+    ("document_conditions", ["for_hire"], "policy_not_document_conditions"),
+    ("document_conditions", {"ship": []}, "policy_not_document_conditions"),
+    ("document_conditions", {"carrier": "for_hire"}, "policy_not_document_conditions"),
+    ("document_conditions", {"carrier": [7]}, "policy_not_document_conditions"),
+    ("document_conditions", {"carrier": ["for_fun"]}, "policy_document_condition_unknown"),
+    ("document_conditions", {"carrier": ["for_hire", "for_hire"]}, "policy_names_twice"),
+    ("notification_hours", {"noon": "12:00"}, "policy_malformed"),
+    ("notification_hours", {"morning": "25:00"}, "policy_malformed"),
+    ("notification_hours", [], "policy_malformed"),
+    ("notification_escalation_min", 0, "policy_malformed"),
     ("labor_rates", [], "policy_malformed"),
     ("labor_rates", {"lead": "95.00"}, "policy_malformed"),
     ("labor_rates", {"currency": "usd", "lead": "95.00"}, "policy_malformed"),
@@ -55,9 +55,9 @@ UNSOUND: list[tuple[str, object, str]] = [
     ("labor_rates", {"currency": "USD", "lead": "-1"}, "policy_malformed"),
     ("labor_rates", {"currency": "USD", "lead": "95.001"}, "policy_malformed"),
     ("labor_rates", {"currency": "USD", "boss": "95.00"}, "policy_malformed"),
-    ("notice_paper_escalation_days", 0, "policy_malformed"),
-    ("notice_paper_escalation_days", 61, "policy_malformed"),
-    ("notice_paper_escalation_days", True, "policy_malformed"),
+    ("notification_document_escalation_days", 0, "policy_malformed"),
+    ("notification_document_escalation_days", 61, "policy_malformed"),
+    ("notification_document_escalation_days", True, "policy_malformed"),
     ("lead_times", [], "policy_not_lead_times"),
     ("lead_times", {"registration": []}, "policy_not_lead_times"),
     ("lead_times", {"registration": [-1]}, "policy_not_lead_times"),
@@ -90,7 +90,7 @@ def test_unsound_value__is_refused_by_its_rule(key: str, value: object, code: st
     assert refused.value.code == code
 
 
-@pytest.mark.parametrize("key", ["", "speed", "notice_hours:", "lead_times:NORTH", "notice_hours:NORTH:2"])
+@pytest.mark.parametrize("key", ["", "speed", "notification_hours:", "lead_times:NORTH", "notification_hours:NORTH:2"])
 def test_unknown_key__is_refused(key: str) -> None:
     with pytest.raises(PolicyRefused) as refused:
         check_policy(key, {})
@@ -98,6 +98,6 @@ def test_unknown_key__is_refused(key: str) -> None:
 
 
 def test_key_of_one_site__is_checked_as_the_carriers_own() -> None:
-    check_policy("notice_hours:NORTH", {"morning": "05:00"})
+    check_policy("notification_hours:NORTH", {"morning": "05:00"})
     with pytest.raises(PolicyRefused):
-        check_policy("notice_hours:NORTH", 5)
+        check_policy("notification_hours:NORTH", 5)

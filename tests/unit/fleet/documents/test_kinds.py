@@ -15,7 +15,7 @@ applies_to = ["tractor", "trailer"]
 period = { rule = "explicit_date", may_be_permanent = true }
 required = true
 bars_clearance = true
-keep = "superseded_paper"
+keep = "superseded_document"
 source = { text = "State law", basis = "memory" }
 text = { en = "registration", es = "registro" }
 """
@@ -132,7 +132,7 @@ def test_sound_text__parsed_with_defaults() -> None:
             "must be a month and a day",
         ),
         ("required = true", "required = false", "registration.bars_clearance", "only a required document can bar"),
-        ("superseded_paper", "forever", "registration.keep", "no record kind forever"),
+        ("superseded_document", "forever", "registration.keep", "no record kind forever"),
         ('basis = "memory"', 'basis = "hearsay"', "registration.source.basis", "should be 'read', 'memory'"),
         (', basis = "memory"', "", "registration.source.basis", "is missing"),
         ('"State law"', '" "', "registration.source.text", "should match pattern"),
@@ -179,7 +179,7 @@ def test_smallest_values__sound(old: str, new: str) -> None:
 
 
 def test_several_faults__all_listed() -> None:
-    text = SOUND.replace("explicit_date", "someday").replace("superseded_paper", "forever") + SOUND
+    text = SOUND.replace("explicit_date", "someday").replace("superseded_document", "forever") + SOUND
     with pytest.raises(MalformedDocumentKinds) as refusal:
         parse_document_kinds(text)
     assert sorted(problem.where for problem in refusal.value.problems) == [

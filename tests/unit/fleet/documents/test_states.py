@@ -30,7 +30,7 @@ def _end(last_day: date) -> PeriodEnd:
 @pytest.mark.parametrize(
     ("today", "state"),
     [
-        (LAST - timedelta(days=61), DocumentState.CURRENT),
+        (LAST - timedelta(days=61), DocumentState.VALID),
         (LAST - timedelta(days=60), DocumentState.DUE),
         (LAST, DocumentState.DUE),
         (LAST + timedelta(days=1), DocumentState.EXPIRED),
@@ -47,7 +47,7 @@ def test_no_document__missing_until_then_due_if_it_may_still_come() -> None:
 
 
 def test_document_without_end__current() -> None:
-    assert state_on(PeriodEnd(), date.max) is DocumentState.CURRENT
+    assert state_on(PeriodEnd(), date.max) is DocumentState.VALID
 
 
 def test_reading_of_the_carrier__decides_the_days_between() -> None:
@@ -59,7 +59,7 @@ def test_reading_of_the_carrier__decides_the_days_between() -> None:
 
 def test_days_of_grace__due_and_not_expired() -> None:
     end = PeriodEnd(by_day=date(2026, 12, 31), grace_until=date(2027, 2, 28))
-    assert state_on(end, date(2026, 10, 31)) is DocumentState.CURRENT
+    assert state_on(end, date(2026, 10, 31)) is DocumentState.VALID
     assert state_on(end, date(2026, 11, 1)) is DocumentState.DUE
     assert state_on(end, date(2027, 2, 28)) is DocumentState.DUE
     assert state_on(end, date(2027, 3, 1)) is DocumentState.EXPIRED

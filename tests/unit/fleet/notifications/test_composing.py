@@ -5,7 +5,7 @@ import pytest
 
 from common.messages import Message, UnknownCodeError
 from fleet.models import Delivery, Notification
-from fleet.services.notifications.composing import Letter, Reader, sentence_of, write_letter
+from fleet.services.notifications.composing import Mail, Reader, sentence_of, write_mail
 from fleet.services.notifications.create import facts_in_zone, stored_facts
 
 CHICAGO = ZoneInfo("America/Chicago")
@@ -28,9 +28,9 @@ def notice(code: str = "hold_placed", **facts: object) -> Notification:
     return Notification(code=code, facts=stored_facts(FACTS | facts))
 
 
-def letter(*notices: Notification, digest_on: dt.date | None = None, more: int = 0, reader: Reader = READER) -> Letter:
-    delivery = Delivery(message_id="<notice.1.mail@localhost>", digest_on=digest_on)
-    return write_letter(delivery, notices or (notice(),), more=more, reader=reader)
+def letter(*notices: Notification, summary_on: dt.date | None = None, more: int = 0, reader: Reader = READER) -> Mail:
+    delivery = Delivery(message_id="<notice.1.mail@localhost>", summary_on=summary_on)
+    return write_mail(delivery, notices or (notice(),), more=more, reader=reader)
 
 
 def test_hold__sentence_in_full_with_the_instant_in_the_readers_zone() -> None:
@@ -67,7 +67,7 @@ def test_several_urgent_ones__first_named_and_the_others_counted() -> None:
     ],
 )
 def test_digest__counted_with_those_not_spelled_out(notices: int, more: int, subject: str) -> None:
-    written = letter(*[notice()] * notices, digest_on=dt.date(2026, 3, 7), more=more)
+    written = letter(*[notice()] * notices, summary_on=dt.date(2026, 3, 7), more=more)
 
     assert written.subject == subject
     assert written.text.count(SENTENCE) == written.html.count(SENTENCE) == notices
@@ -104,7 +104,7 @@ def test_reader_of_spanish__every_word_around_it_in_spanish() -> None:
     wen = Reader(name="Wen Castel", address="wen@carrier.invalid", language="es", zone=CHICAGO)
 
     urgent = letter(notice(), notice(hold=13), reader=wen)
-    digest = letter(digest_on=dt.date(2026, 3, 7), more=2, reader=wen)
+    digest = letter(summary_on=dt.date(2026, 3, 7), more=2, reader=wen)
 
     assert (urgent.subject, digest.subject) == ("Retención 12 de la unidad LR-46, y 1 más", "Avisos, sáb 7 mar 2026: 3")
     for form in (urgent.text, digest.text, urgent.html, digest.html):

@@ -8,13 +8,13 @@ from fleet.rules.notifications.timing import (
     PARK_AFTER,
     NotificationHours,
     after_quiet,
-    digest_day,
     hours_from,
     is_quiet,
     minutes_from,
     morning_of,
     possible_answers,
     retry_at,
+    summary_day,
 )
 
 CHICAGO = ZoneInfo("America/Chicago")
@@ -105,7 +105,7 @@ def test_morning_after_the_clocks_went_back__six_by_the_wall_clock(zone: str, mo
     ],
 )
 def test_digest__leaves_from_the_morning_until_the_quiet_hours(instant: str, day: date | None) -> None:
-    assert digest_day(local(instant).astimezone(UTC), HOURS, CHICAGO) == day
+    assert summary_day(local(instant).astimezone(UTC), HOURS, CHICAGO) == day
 
 
 @pytest.mark.parametrize(
@@ -132,7 +132,7 @@ def test_clock_change_in_three_zones__digest_leaves_at_six_local_time(zone: str,
     second, evening = timedelta(seconds=1), six - timedelta(hours=9)
 
     assert morning_of(day, HOURS, place) == six
-    assert (digest_day(six - second, HOURS, place), digest_day(six, HOURS, place)) == (None, day)
+    assert (summary_day(six - second, HOURS, place), summary_day(six, HOURS, place)) == (None, day)
     assert (is_quiet(six - second, HOURS, place), is_quiet(six, HOURS, place)) == (True, False)
     assert after_quiet(evening, HOURS, place) == after_quiet(six - second, HOURS, place) == six
 
@@ -140,8 +140,8 @@ def test_clock_change_in_three_zones__digest_leaves_at_six_local_time(zone: str,
 def test_digest_with_a_morning_after_the_quiet_hours__waits_for_the_morning() -> None:
     hours = NotificationHours(morning=time(8), quiet_from=time(20), quiet_until=time(6))
 
-    assert digest_day(local("2026-03-02T07:59"), hours, CHICAGO) is None
-    assert digest_day(local("2026-03-02T08:00"), hours, CHICAGO) == date(2026, 3, 2)
+    assert summary_day(local("2026-03-02T07:59"), hours, CHICAGO) is None
+    assert summary_day(local("2026-03-02T08:00"), hours, CHICAGO) == date(2026, 3, 2)
 
 
 def test_hours_of_a_policy__those_given_and_the_usual_for_the_rest() -> None:
@@ -173,12 +173,12 @@ def test_minutes_of_another_form__refused(value: object) -> None:
 @pytest.mark.parametrize(
     ("kind", "urgent", "acknowledged", "answers"),
     [
-        ("promise_moved", False, False, ["acknowledge", "snooze"]),
-        ("promise_moved", True, False, ["acknowledge"]),
+        ("expected_time_moved", False, False, ["acknowledge", "snooze"]),
+        ("expected_time_moved", True, False, ["acknowledge"]),
         ("hold_placed", False, False, ["acknowledge"]),
         ("order_by_officer", False, False, ["acknowledge"]),
         ("load_at_risk", False, False, ["acknowledge"]),
-        ("promise_moved", False, True, []),
+        ("expected_time_moved", False, True, []),
         ("hold_placed", True, True, []),
     ],
 )

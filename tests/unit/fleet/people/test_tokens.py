@@ -5,21 +5,21 @@ import hashlib
 
 import pytest
 
-from fleet.rules.people.tokens import digest, lifetime, renewed_until
+from fleet.rules.people.tokens import lifetime, renewed_until, token_hash
 
 AT = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
 TOKEN = "rct_" + "A" * 43
 
 
 def test_token_of_ours__is_kept_by_its_hash() -> None:
-    assert digest(TOKEN) == hashlib.sha256(TOKEN.encode()).digest()
+    assert token_hash(TOKEN) == hashlib.sha256(TOKEN.encode()).digest()
 
 
 @pytest.mark.parametrize(
     "text", ["", "rct_", TOKEN[:-1], TOKEN + "A", TOKEN.replace("rct_", "xyz_"), "rct_" + "é" * 43]
 )
 def test_other_text__is_no_token(text: str) -> None:
-    assert digest(text) is None
+    assert token_hash(text) is None
 
 
 def test_new_token__ends_90_days_after_use_and_a_year_after_sign_in() -> None:

@@ -12,7 +12,7 @@ from fleet.rules.records.rehearsal import Candidate, Identity, Inspected, draw, 
 UNIT = UUID(int=1)
 WHOLE = Identity(UNIT, "trailer", "Hollow", "1H9A", 2021, "295/75R22.5")
 STANDING = Inspected(
-    UNIT, DocumentState.CURRENT, date(2026, 1, 5), date(2027, 1, 4), "Greta Lind", scanned=True, evidence=True
+    UNIT, DocumentState.VALID, date(2026, 1, 5), date(2027, 1, 4), "Greta Lind", scanned=True, evidence=True
 )
 FLEET = [
     Candidate(UUID(int=at), kind, f"{kind}-{at}")

@@ -33,7 +33,7 @@ def test_duties_that_may_go_on__are_these() -> None:
 
 
 def test_superseded_document__kept_a_year_by_our_own_default() -> None:
-    end = retained_until("superseded_paper", DAY)
+    end = retained_until("superseded_document", DAY)
     assert (end.until, end.rule.basis) == (date(2027, 3, 5), "own")
 
 

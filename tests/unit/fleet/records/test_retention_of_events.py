@@ -43,8 +43,8 @@ def test_entry__kept_by_the_rule_of_its_kind(event: str, said: dict[str, object]
         ),
         # An old report put on record late: the file's year reaches further.
         ({"kind": "periodic_inspection", "starts_on": "2025-06-01"}, Retained("maintenance", date(2027, 3, 6))),
-        ({"kind": "registration", "ends_on": "2026-12-31"}, Retained("superseded_paper", date(2027, 12, 31))),
-        ({"kind": "registration", "ends_on": None}, Retained("superseded_paper", None)),
+        ({"kind": "registration", "ends_on": "2026-12-31"}, Retained("superseded_document", date(2027, 12, 31))),
+        ({"kind": "registration", "ends_on": None}, Retained("superseded_document", None)),
         ({"kind": "heavy_vehicle_use_tax", "ends_on": date(2026, 6, 30)}, Retained("use_tax", date(2029, 6, 30))),
         ({"kind": "a_kind_that_is_gone"}, Retained("unit_file", None)),
     ],

@@ -12,15 +12,15 @@ from fleet.messages.labels import SCOPES
 from fleet.models import Document, Person, Qualification
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 from workorders.models import RepairTask
 
 SHOWN = (Scope.PERIODIC_INSPECTION, Scope.BRAKES_INSPECT, Scope.BRAKES_ADJUST, Scope.BRAKES_REPAIR)
 
 
-def read(asked: Asked) -> Iterator[Record]:
+def read(scope: FileScope) -> Iterator[Record]:
     """The evidence of everybody concerned, whatever days were asked for: it is kept as long as they do the work."""
-    evidence = Qualification.objects.filter(person__in=_concerned(asked.unit.pk), scope__in=SHOWN)
+    evidence = Qualification.objects.filter(person__in=_concerned(scope.unit.pk), scope__in=SHOWN)
     for row in evidence.select_related("person").order_by("person__name", "scope", "starts_on", "pk").iterator(CHUNK):
         yield {
             "id": row.pk,

@@ -9,12 +9,12 @@ from django.utils.translation import gettext_lazy
 from defects.models import Measurement
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 from workorders.messages import ORDER_STATES, TASK_STATES
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 
 
-def read_orders(asked: Asked) -> Iterator[Record]:
+def read_orders(scope: FileScope) -> Iterator[Record]:
     """Every repair order that stood in the days asked for."""
     labor = LaborEntry.objects.select_related("person").order_by("started_at", "pk")
     tasks = (
@@ -23,7 +23,7 @@ def read_orders(asked: Asked) -> Iterator[Record]:
         .order_by("opened_at", "pk")
     )
     orders = (
-        RepairOrder.objects.filter(asked.running("opened_at", "closed_at"), unit=asked.unit)
+        RepairOrder.objects.filter(scope.running("opened_at", "closed_at"), unit=scope.unit)
         .select_related("site", "assigned_to", "opened_by")
         .prefetch_related(Prefetch("tasks", tasks))
     )
@@ -106,10 +106,10 @@ def _done(task: Record, words: Words) -> str:
     return "\n".join(filter(None, said))
 
 
-def read_outside(asked: Asked) -> Iterator[Record]:
+def read_outside(scope: FileScope) -> Iterator[Record]:
     """Every repair by an outside firm in the days asked for."""
     repairs = (
-        OutsideRepair.objects.filter(asked.within("done_at"), order__unit=asked.unit)
+        OutsideRepair.objects.filter(scope.within("done_at"), order__unit=scope.unit)
         .select_related("order", "worker", "recorded_by")
         .prefetch_related(Prefetch("tasks", RepairTask.objects.order_by("opened_at", "pk")))
     )

@@ -14,7 +14,7 @@ from fleet.models import Document
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.selectors.documents.status import document_day
 from fleet.selectors.records.unit_file.formatting import Words
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
+from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
 from workorders.enums import TaskState
 from workorders.models import RepairTask
 
@@ -33,18 +33,18 @@ def active_deferrals(unit: UUID) -> QuerySet[Certificate]:
     )
 
 
-def read(asked: Asked) -> Iterator[Record]:
+def read(scope: FileScope) -> Iterator[Record]:
     """Inspections and documents that come to their end, repair put off until a limit, and work on active orders."""
-    day = document_day(now=asked.now)
-    documents = Document.objects.filter(unit=asked.unit, superseded_at__isnull=True).order_by("ends_on", "pk")
+    day = document_day(now=scope.now)
+    documents = Document.objects.filter(unit=scope.unit, superseded_at__isnull=True).order_by("ends_on", "pk")
     for document in documents.iterator(CHUNK):
         kind, last = load_document_kinds().get(document.kind), day.last_day(document)
         if last is not None:
             title = {"en": document.kind} if kind is None else kind.text
-            yield _due("paper", title, on=last, subject=document.pk)
-    for certificate in active_deferrals(asked.unit.pk).iterator(CHUNK):
+            yield _due("document", title, on=last, subject=document.pk)
+    for certificate in active_deferrals(scope.unit.pk).iterator(CHUNK):
         yield _deferral(certificate)
-    tasks = RepairTask.objects.active().filter(order__unit=asked.unit).select_related("order")
+    tasks = RepairTask.objects.active().filter(order__unit=scope.unit).select_related("order")
     for task in tasks.order_by("opened_at", "pk").iterator(CHUNK):
         at = task.road_test_at if task.state == TaskState.NOT_REPRODUCED else task.order.expected_at
         yield _due("repair", {"en": task.complaint}, at=at, subject=task.pk, order=task.order.number)
@@ -70,7 +70,7 @@ def _due(nature: str, what: object, **due: object) -> Record:
 def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """What is due, and when by date, miles or hours."""
     natures = {
-        "paper": _("inspection or document"),
+        "document": _("inspection or document"),
         "deferred_repair": _("deferred repair"),
         "repair": _("repair"),
     }

@@ -107,7 +107,7 @@ def let_morning_come(vera: Person) -> str:
     local = morning.astimezone(ZoneInfo("America/Chicago"))
     hours = {"morning": local.time().isoformat(), "quiet_from": "00:00", "quiet_until": "00:00"}
     now = clock.now()
-    PolicyFactory.create(key="notice_hours", value=hours, valid_from=now, recorded_at=now)
+    PolicyFactory.create(key="notification_hours", value=hours, valid_from=now, recorded_at=now)
     return f"<digest.{vera.pk}.{local.date()}.mail@localhost>"
 
 
@@ -165,7 +165,7 @@ def test_digest__gathered_by_one_task_and_mailed_by_the_other(
     hob = make_recipient()
     whole_day = {"morning": "00:00", "quiet_from": "00:00", "quiet_until": "00:00"}
     yesterday = clock.now() - dt.timedelta(days=2)
-    PolicyFactory.create(key="notice_hours", value=whole_day, valid_from=yesterday, recorded_at=yesterday)
+    PolicyFactory.create(key="notification_hours", value=whole_day, valid_from=yesterday, recorded_at=yesterday)
     owe(waiting_draft(hob), waiting_draft(hob), now=yesterday)
 
     say(broker, SWEEP, DELIVER)

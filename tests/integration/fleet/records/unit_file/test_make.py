@@ -14,7 +14,7 @@ from common.errors import Invalid
 from defects.models import Photo
 from fleet.models import HistoryEntry, Signature
 from fleet.selectors.records.unit_file.formatting import Words
-from fleet.selectors.records.unit_file.sections import Asked, sections
+from fleet.selectors.records.unit_file.sections import FileScope, sections
 from tests.factories.fleet import FileRemovalFactory
 from tests.integration.fleet.records.unit_file.conftest import PHOTO, SCAN
 from tests.support.stored_files import path_of
@@ -165,7 +165,7 @@ def test_unreadable_record__is_one_line_and_the_others_are_written(
 ) -> None:
     words = Words("en", ZoneInfo("UTC"))
     section = next(section for section in sections() if section.name == "driver_reports")
-    asked = Asked(yard.trailer, None, None, "UTC", yard.now)
+    asked = FileScope(yard.trailer, None, None, "UTC", yard.now)
     broken, whole = [json.loads(canonical_json(record)) for record in section.read(asked)]
     del broken["signature"]["signer"]["name"]
 

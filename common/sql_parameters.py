@@ -12,7 +12,7 @@ KEYS, TEXTS, INSTANT = ArrayField(UUIDField()), ArrayField(TextField()), DateTim
 """What given values mostly are."""
 
 
-class Given(Expression):
+class Parameter(Expression):
     """The value of this name, which each run brings; it goes to the database driver as it is given."""
 
     def __init__(self, name: str, output_field: "Field[Any, Any]") -> None:
@@ -30,8 +30,8 @@ class KeyIn(Func):
     template, arg_joiner = "(%(expressions)s))", " = ANY("
     of: "Field[Any, Any]" = KEYS
 
-    def __init__(self, column: str, values: Iterable[object] | Given) -> None:
-        array = values if isinstance(values, Given) else Value(list(values), self.of)
+    def __init__(self, column: str, values: Iterable[object] | Parameter) -> None:
+        array = values if isinstance(values, Parameter) else Value(list(values), self.of)
         super().__init__(F(column), array, output_field=BooleanField())
 
 
@@ -43,7 +43,7 @@ class TextIn(KeyIn):
 
 def written(value: object) -> str:
     """A value within a statement: one that is given as a placeholder of its name, any other as SQL."""
-    if isinstance(value, Given):
+    if isinstance(value, Parameter):
         return f"%({value.name})s"
     return literal(value).replace("%", "%%")
 
