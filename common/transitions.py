@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
 
@@ -25,6 +26,12 @@ def staying(
 ) -> list[Transition]:
     """An action that leaves the state as it is: a row for each of `states`."""
     return [Transition(action, frozenset({state}), state, roles, required) for state in states]
+
+
+class Stateful(Protocol):
+    """A row whose state is stored."""
+
+    state: str
 
 
 class TransitionTable:
@@ -74,6 +81,14 @@ class TransitionTable:
         if missing:
             raise Invalid("required_fields_missing", problems=missing)
         return row
+
+    def move(self, row: Stateful, action: str, roles: Collection[str], given_fields: Collection[str] = ()) -> None:
+        """Set the state that an action of a person with `roles` leads to, or refuse as `resolve` does."""
+        row.state = self.resolve(action, row.state, roles, given_fields).target
+
+    def follow(self, row: Stateful, action: str, given_fields: Collection[str] = ()) -> None:
+        """Set the state of what follows by itself, which the table allows to nobody."""
+        self.move(row, action, {SYSTEM}, given_fields)
 
     def allowed_actions(self, state: str, roles: Collection[str]) -> list[str]:
         """Return the actions open to `roles` in `state`, in the table's order; none in one that is not known here."""

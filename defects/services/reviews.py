@@ -127,7 +127,7 @@ def _close(defects: Sequence[Defect], work: UnitOfWork, instant: datetime) -> No
     """End what is certified repaired; a deferred defect stays, its order is still open."""
     ended = [defect for defect in defects if defect.state == DefectState.CERTIFIED]
     for defect in ended:
-        work.follow(DEFECTS, defect, "close_by_review")
+        DEFECTS.follow(defect, "close_by_review")
         defect.closed_at = work.now
         defect.version += 1
         work.record(

@@ -1,9 +1,9 @@
-"""One writer for each record: services alone save, each kind of row is made in one module, a judgement spelled once."""
+"""One writer for each record: services alone save, one module makes each kind of row, its table sets its state."""
 
 import ast
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
@@ -28,6 +28,13 @@ MADE_ELSEWHERE = {
     ("JobRun", "fleet/selectors/operation/job_states.py"): "an unsaved row for a job that never ran",
 }
 """A second module that makes a kind of row, and why it may."""
+STATES_SET = {
+    "common/transitions.py": "as the table says",
+    "defects/services/walkarounds/judging.py": "of a meter reading, which follows no table",
+    "fleet/services/notifications/deliveries.py": "of a delivery, which follows no table",
+    "fleet/services/notifications/leases.py": "of a delivery, which follows no table",
+}
+"""Where a stored state is set."""
 
 
 def modules() -> Iterator[tuple[str, ast.Module]]:
@@ -77,6 +84,33 @@ def made_twice(trees: Iterator[tuple[str, ast.Module]], known: frozenset[str]) -
         for model in made(tree, known):
             makers[model].add(name)
     return {(model, name) for model, names in makers.items() if len(names) > 1 for name in names}
+
+
+def setting_states(trees: Iterable[tuple[str, ast.Module]]) -> set[str]:
+    """The modules that set the state of a row, or of many at once."""
+    return {name for name, tree in trees for node in ast.walk(tree) if _sets_state(node)}
+
+
+def _sets_state(node: ast.AST) -> bool:
+    if isinstance(node, ast.Attribute):
+        return node.attr == "state" and isinstance(node.ctx, ast.Store)
+    return (
+        isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and node.func.attr == "update"
+        and any(word.arg == "state" for word in node.keywords)
+    )
+
+
+def test_stored_states__are_set_by_transition_tables_alone() -> None:
+    assert setting_states(modules()) == set(STATES_SET)
+
+
+@pytest.mark.parametrize(
+    "source", ["order.state = OrderState.OPEN", "row.state, row.lead = 1, 2", "Order.objects.filter().update(state=1)"]
+)
+def test_state_set_by_hand__is_found(source: str) -> None:
+    assert setting_states([("workorders/services/labor.py", ast.parse(source))]) == {"workorders/services/labor.py"}
 
 
 def test_rows__are_saved_by_services_alone() -> None:

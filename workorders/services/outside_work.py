@@ -8,7 +8,6 @@ from uuid import UUID
 
 from common.clock import refuse_future
 from common.errors import Conflict, FieldProblem, Invalid
-from common.transitions import SYSTEM
 from defects.services.defects.repair import note_work, put_in_repair
 from defects.services.records.measurements import Measured
 from fleet.models import Person
@@ -108,7 +107,7 @@ def _do(work: OrderWork, position: int, item: TaskDone, worker: Person) -> Repai
         raise Invalid("task_settled", pointer=f"{pointer}/task", state=task.state)
     said = {"correction": item.correction}
     measured = measure_repair(task, before=None, after=item.after, person=worker, now=work.now, pointer=pointer)
-    task.state = TASK_TABLE.resolve("done_outside", task.state, {SYSTEM}, said).target
+    TASK_TABLE.follow(task, "done_outside", said)
     task.correction, task.done_at = item.correction, work.now
     work.save(task, "state", "correction", "done_at", "before", "after")
     if task.defect is not None:

@@ -180,7 +180,7 @@ def supersede(
 
 def close(work: UnitOfWork, defect: Defect, action: str) -> None:
     """End a defect that is certified repaired."""
-    work.follow(DEFECTS, defect, action)
+    DEFECTS.follow(defect, action)
     defect.closed_at = work.now
     record_defect(work, defect, "defect_closed", {"how": action})
 

@@ -70,7 +70,7 @@ def _return_unit(unit: UUID, today: date, now: datetime) -> int:
 
 def _return(work: UnitOfWork, defect: Defect) -> None:
     certificate = defect.current_certificate
-    work.follow(DEFECTS, defect, "end_deferral")
+    DEFECTS.follow(defect, "end_deferral")
     defect.current_certificate = None
     work.save(defect, "state", "current_certificate")
     record_defect(work, defect, "deferral_ended", {"certificate": None if certificate is None else certificate.pk})

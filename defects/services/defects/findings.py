@@ -78,7 +78,7 @@ class Findings:
 
     def raise_to(self, defect: Defect, judgement: Judgement) -> None:
         """The same for one that was found worse: a certificate of "repair unnecessary" no longer covers it."""
-        end_deferral(self._work, defect)
+        end_deferral(defect)
         self.change(defect, judgement)
         self.raised.append(defect)
 
@@ -164,9 +164,9 @@ def store_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
     CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)
 
 
-def end_deferral(work: UnitOfWork, defect: Defect) -> None:
+def end_deferral(defect: Defect) -> None:
     """A certificate of "repair unnecessary" no longer covers the defect; nothing happens where none does."""
     certificate = defect.current_certificate
     if certificate is not None and certificate.kind == CertificateKind.REPAIR_UNNECESSARY:
-        work.follow(DEFECTS, defect, "end_deferral")
+        DEFECTS.follow(defect, "end_deferral")
         defect.current_certificate = None

@@ -105,7 +105,7 @@ def regrade(
             raise Conflict("defect_not_graded", defect=defect.number, faults=faults_named([defect]))
         raised = is_worse(new_grade.severity, defect.severity) or bars_rank(new_grade.bars) > bars_rank(defect.bars)
         if raised:
-            end_deferral(work, defect)
+            end_deferral(defect)
         elif on_active_order(defect):
             raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
         finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)

@@ -10,7 +10,6 @@ from uuid import UUID
 
 from django.db.models import F
 
-from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, DefectState
 from defects.models import Defect, WorkInProgress
 from defects.transitions import DEFECTS
@@ -88,7 +87,7 @@ def put_in_repair(defect: Defect) -> None:
     """A task of the defect was begun. Conflict `action_not_allowed` for one that is certified, closed or an error."""
     if defect.state == DefectState.IN_REPAIR:
         return
-    defect.state = DEFECTS.resolve("start_repair", defect.state, {SYSTEM}).target
+    DEFECTS.follow(defect, "start_repair")
     defect.version += 1
     defect.save(update_fields=["state", "version"])
 
@@ -96,7 +95,7 @@ def put_in_repair(defect: Defect) -> None:
 def put_off_again(defect: Defect) -> None:
     """Work on a defect that a certificate puts off is paused: it is deferred as before. Nothing for any other."""
     if defect.state == DefectState.IN_REPAIR and defect.current_certificate_id is not None:
-        defect.state = DEFECTS.resolve("put_back_deferred", defect.state, {SYSTEM}).target
+        DEFECTS.follow(defect, "put_back_deferred")
         defect.version += 1
         defect.save(update_fields=["state", "version"])
 
@@ -106,8 +105,7 @@ def put_back(defects: Iterable[Defect]) -> list[Defect]:
     back = [defect for defect in defects if defect.state in OPEN_DEFECT_STATES]
     for defect in back:
         if defect.state == DefectState.IN_REPAIR:
-            action = "put_back" if defect.current_certificate_id is None else "put_back_deferred"
-            defect.state = DEFECTS.resolve(action, defect.state, {SYSTEM}).target
+            DEFECTS.follow(defect, "put_back" if defect.current_certificate_id is None else "put_back_deferred")
         defect.order_id = defect.order_number = defect.expected_at = None
         defect.version += 1
     if back:

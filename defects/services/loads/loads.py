@@ -111,7 +111,7 @@ def refuse_load_action(
     work: UnitOfWork, load: Load, action: str, given: Mapping[str, object] | Collection[str] = ()
 ) -> None:
     """Refuse an action that the table does not allow here, as `TransitionTable.resolve` does."""
-    LOADS.resolve(action, load_state(load), work.actor.current_roles, given)
+    LOADS.resolve(action, load_state(load), work.roles, given)
 
 
 def record_of_load(

@@ -90,9 +90,9 @@ def certify_corrections(corrections: Iterable[Correction], signed: Signature, sc
     store_certificates(made, [work.actor.pk])
     defects = [certificate.defect for certificate in made]
     for defect in defects:
-        work.follow(DEFECTS, defect, "certify_on_the_spot")
+        DEFECTS.follow(defect, "certify_on_the_spot")
         if not review_will_close(defect):
-            work.follow(DEFECTS, defect, "close_on_certificate")
+            DEFECTS.follow(defect, "close_on_certificate")
             defect.closed_at = work.now
         defect.version += 1
     Defect.objects.bulk_update(defects, ["state", "current_certificate", "closed_at", "version"])

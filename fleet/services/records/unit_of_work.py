@@ -19,7 +19,7 @@ from common.compiled import CompiledObjects
 from common.errors import NotFound
 from common.inserts import insert
 from common.sql_parameters import KEYS, KeyIn, Parameter
-from common.transitions import SYSTEM, TransitionTable
+from common.transitions import Stateful, TransitionTable
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
 from fleet.rules.records.chain import Link, content_hash, entry_hash
 from fleet.rules.records.retention import Happened
@@ -51,10 +51,6 @@ class _Event:
     actor: UUID | None
     said: Mapping[str, object]
     body: str
-
-
-class _Stateful(Protocol):
-    state: str
 
 
 class Versioned(Protocol):
@@ -113,25 +109,14 @@ class UnitOfWork:
         """Return the carrier's calendar day of an instant."""
         return day_in_zone(instant, self.in_force.zone)
 
-    def move(
-        self,
-        table: TransitionTable,
-        row: _Stateful,
-        action: str,
-        given: Collection[str] = (),
-        *,
-        roles: Collection[str] | None = None,
-    ) -> None:
-        """Set the state that the table gives for an action of the actor, or refuse as `TransitionTable.resolve` does.
+    @property
+    def roles(self) -> frozenset[str]:
+        """The roles of the actor that count here: all, where nothing narrower is said."""
+        return self.actor.current_roles
 
-        `roles` are those that count here, where they are not all that the actor holds.
-        """
-        held = self.actor.current_roles if roles is None else roles
-        row.state = table.resolve(action, row.state, held, given).target
-
-    def follow(self, table: TransitionTable, row: _Stateful, action: str) -> None:
-        """Set the state of what follows by itself, which the table allows to nobody."""
-        row.state = table.resolve(action, row.state, {SYSTEM}).target
+    def move(self, table: TransitionTable, row: Stateful, action: str, given: Collection[str] = ()) -> None:
+        """Set the state that the table gives for an action of the actor, or refuse as `TransitionTable.move` does."""
+        table.move(row, action, self.roles, given)
 
     def save(self, row: Versioned, *fields: str) -> None:
         """Save these fields of a locked row, as its next version."""

@@ -23,20 +23,20 @@ def assign_order(
     table and of versions as everywhere.
     """
     with lock_order(order, version=version, actor=actor, now=now) as work:
-        move = ORDER_TABLE.resolve("assign", work.order.state, work.roles, {"assigned_to": assigned_to})
+        work.move(ORDER_TABLE, work.order, "assign", {"assigned_to": assigned_to})
         where = work.order.site_id if site is None else site.pk
         lead = person_of_shop(_named(assigned_to), site=where, now=now, pointer="/assigned_to")
         unled = [task for task in work.tasks if task.state in ACTIVE_TASK_STATES and task.lead_id is None]
         refuse_unqualified_choice(lead, unled, now=now, pointer="/assigned_to")
         for task in unled:
             _lead(work, task, lead)
-        work.order.state, work.order.assigned_to = move.target, lead
+        work.order.assigned_to = lead
         if site is not None:
             work.order.site = site
         work.note(
             "repair_order_assigned",
             work.order,
-            state=move.target,
+            state=work.order.state,
             assigned_to=lead.pk,
             name=lead.name,
             site=None if site is None else site.code,
@@ -54,7 +54,7 @@ def assign_task(
     brakes. Invalid `not_of_the_shop`, `not_qualified`, `helper_is_lead`.
     """
     with lock_task(task, version=version, actor=actor, now=now) as (work, row):
-        TASK_TABLE.resolve("assign", row.state, work.roles, {"lead": lead})
+        work.move(TASK_TABLE, row, "assign", {"lead": lead})
         person = person_of_shop(_named(lead), site=work.order.site_id, now=now, pointer="/lead")
         refuse_unqualified_choice(person, [row], now=now, pointer="/lead")
         under = people_of_shop(helpers, site=work.order.site_id, now=now, pointer="/helpers")
@@ -63,9 +63,7 @@ def assign_task(
         _lead(work, row, person)
         row.helpers.set(under)
         if work.order.state == ORDER_TABLE.initial:
-            work.order.state = ORDER_TABLE.resolve(
-                "assign", work.order.state, work.roles, {"assigned_to": person}
-            ).target
+            work.move(ORDER_TABLE, work.order, "assign", {"assigned_to": person})
             work.order.assigned_to = person
         work.note(
             "repair_task_assigned",

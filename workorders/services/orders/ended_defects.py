@@ -9,7 +9,6 @@ from uuid import UUID
 
 from django.utils.translation import gettext
 
-from common.transitions import SYSTEM
 from defects.enums import CertificateKind
 from defects.models import Certificate, Defect
 from fleet.services.records.unit_of_work import UnitOfWork
@@ -93,8 +92,7 @@ def _tasks_of_orders(said: Mapping[UUID, str]) -> dict[UUID, list[RepairTask]]:
 
 
 def _settled(task: RepairTask, way: _Way, why: str, now: datetime) -> RepairTask:
-    given = {"correction": why, "reason": why}
-    task.state = TASK_TABLE.resolve(way.move, task.state, {SYSTEM}, given).target
+    TASK_TABLE.follow(task, way.move, {"correction": why, "reason": why})
     setattr(task, way.column, why)
     task.done_at = now if task.state == TaskState.DONE else None
     task.version += 1

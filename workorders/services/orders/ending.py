@@ -4,7 +4,6 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import Conflict
-from common.transitions import SYSTEM
 from defects.models import Defect
 from defects.selectors.defects.naming import faults_named, numbers
 from defects.services.defects.repair import put_back
@@ -20,12 +19,12 @@ from workorders.transitions import ORDER_TABLE, TASK_TABLE
 def close_order(*, order: UUID, version: int | None, actor: Person, now: datetime) -> RepairOrder:
     """End an order whose work is done. Conflict `defects_unrepaired` (fact `defects`) while one is not certified."""
     with lock_order(order, version=version, actor=actor, now=now) as work:
-        move = ORDER_TABLE.resolve("close", work.order.state, work.roles)
+        work.move(ORDER_TABLE, work.order, "close")
         if not may_close(facts_of(work.tasks)):
             unrepaired = [defect for defect in work.defects if defect.state not in REPAIRED_DEFECTS]
             raise Conflict("defects_unrepaired", defects=numbers(unrepaired), faults=faults_named(unrepaired))
-        work.order.state, work.order.closed_at = move.target, now
-        work.note("repair_order_closed", work.order, state=move.target, because="said")
+        work.order.closed_at = now
+        work.note("repair_order_closed", work.order, state=work.order.state, because="said")
         work.save(work.order, "state", "closed_at")
         return work.order
 
@@ -37,8 +36,7 @@ def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person
     `work_under_way`: somebody finishes what was begun, or signs the unit paused as fit to move.
     """
     with lock_order(order, version=version, actor=actor, now=now) as work:
-        fields = {"reason": reason}
-        move = ORDER_TABLE.resolve("cancel", work.order.state, work.roles, fields)
+        work.move(ORDER_TABLE, work.order, "cancel", {"reason": reason})
         if any(task.state == TaskState.STARTED for task in work.tasks):
             raise Conflict("work_under_way")
         deferred = [defect for defect in work.defects if _deferred(defect)]
@@ -49,15 +47,15 @@ def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person
         work.end_labor(active)
         for task in active:
             _cancel(work, task, reason)
-        work.order.state, work.order.waiting_for, work.order.cancel_reason = move.target, "", reason
+        work.order.waiting_for, work.order.cancel_reason = "", reason
         work.order.expected_at = None
-        work.note("repair_order_cancelled", work.order, state=move.target, because=reason, put_back=numbers(back))
+        work.note("repair_order_cancelled", work.order, state=work.order.state, because=reason, put_back=numbers(back))
         work.save(work.order, "state", "waiting_for", "cancel_reason", "expected_at")
         return work.order
 
 
 def _cancel(work: OrderWork, task: RepairTask, reason: str) -> None:
-    task.state = TASK_TABLE.resolve("cancel_with_order", task.state, {SYSTEM}, {"reason": reason}).target
+    TASK_TABLE.follow(task, "cancel_with_order", {"reason": reason})
     task.cancel_reason = reason
     work.save(task, "state", "cancel_reason")
 

@@ -27,7 +27,7 @@ def set_expected_time(
     does whoever asked whether the unit may roll on a trip that is not over.
     """
     with lock_order(order, version=version, actor=actor, now=now) as work:
-        ORDER_TABLE.resolve("set_expected_time", work.order.state, work.roles, {"expected_at": expected_at})
+        work.move(ORDER_TABLE, work.order, "set_expected_time", {"expected_at": expected_at})
         if expected_at is not None and expected_at <= now:
             raise Invalid("expected_in_past", pointer="/expected_at")
         before = work.order.expected_at

@@ -9,7 +9,6 @@ from uuid import UUID
 from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import F, FilteredRelation, OuterRef, Q
 
-from common.transitions import SYSTEM
 from defects.models import Defect
 from defects.services.defects.repair import note_order
 from fleet.models import Unit
@@ -137,10 +136,11 @@ def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
 
 def _joined(order: RepairOrder) -> RepairOrder:
     """An order whose work was done is open again: a foreman must look at what came."""
-    state = ORDER_TABLE.resolve("take_more_work", order.state, {SYSTEM}).target
-    if state != order.state:
+    before = order.state
+    ORDER_TABLE.follow(order, "take_more_work")
+    if order.state != before:
         order.assigned_to_id = None
-    order.state, order.work_done_at = state, None
+    order.work_done_at = None
     order.version += 1
     return order
 

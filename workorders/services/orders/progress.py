@@ -17,7 +17,7 @@ from workorders.transitions import FOREMAN, ORDER_TABLE
 def start_order(*, order: UUID, version: int | None, actor: Person, now: datetime) -> RepairOrder:
     """Begin the work. NotAllowed `not_qualified` for a mechanic who may lead none of its tasks."""
     with lock_order(order, version=version, actor=actor, now=now) as work:
-        _move(work, "start")
+        work.move(ORDER_TABLE, work.order, "start")
         if not FOREMAN & work.roles:
             active = [task for task in work.tasks if task.state in ACTIVE_TASK_STATES]
             refuse_unqualified(actor, *active, now=now)
@@ -31,7 +31,7 @@ def wait_order(
 ) -> RepairOrder:
     """Put the work off until parts come, an outside shop is done or a road test is driven; running labor pauses."""
     with lock_order(order, version=version, actor=actor, now=now) as work:
-        _move(work, "wait", waiting_for=waiting_for)
+        work.move(ORDER_TABLE, work.order, "wait", {"waiting_for": waiting_for})
         work.order.waiting_for = WaitingFor(waiting_for)
         work.end_labor(work.tasks, cause=waiting_for)
         work.note("repair_order_waiting", work.order, state=work.order.state, because=waiting_for, reason=reason)
@@ -42,7 +42,7 @@ def wait_order(
 def resume_order(*, order: UUID, version: int | None, actor: Person, now: datetime) -> RepairOrder:
     """Go on with the work."""
     with lock_order(order, version=version, actor=actor, now=now) as work:
-        _move(work, "resume")
+        work.move(ORDER_TABLE, work.order, "resume")
         work.order.waiting_for = ""
         work.note("repair_order_resumed", work.order, state=work.order.state)
         work.save(work.order, "state", "waiting_for")
@@ -52,7 +52,7 @@ def resume_order(*, order: UUID, version: int | None, actor: Person, now: dateti
 def mark_work_done(*, order: UUID, version: int | None, actor: Person, now: datetime) -> RepairOrder:
     """Say that the work is done. Conflict `work_not_done` (fact `tasks`) while a task of it is not."""
     with lock_order(order, version=version, actor=actor, now=now) as work:
-        _move(work, "work_done")
+        work.move(ORDER_TABLE, work.order, "work_done")
         if not all_settled(facts_of(work.tasks)):
             raise Conflict("work_not_done", tasks=[task.pk for task in work.tasks if task.state in ACTIVE_TASK_STATES])
         work.order.work_done_at = now
@@ -65,11 +65,6 @@ def move_into_work(work: OrderWork) -> None:
     """Bring the order to where its tasks are worked on; Conflict `action_not_allowed` while it is nobody's."""
     if work.order.state == OrderState.IN_PROGRESS:
         return
-    _move(work, "resume" if work.order.state == OrderState.WAITING else "start")
+    work.move(ORDER_TABLE, work.order, "resume" if work.order.state == OrderState.WAITING else "start")
     work.order.waiting_for = ""
     work.note("repair_order_started", work.order, state=work.order.state)
-
-
-def _move(work: OrderWork, action: str, **fields: object) -> None:
-    roles = work.roles
-    work.order.state = ORDER_TABLE.resolve(action, work.order.state, roles, fields).target

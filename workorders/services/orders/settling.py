@@ -5,7 +5,6 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
-from common.transitions import SYSTEM
 from fleet.services.records.unit_of_work import UnitOfWork
 from workorders.enums import OrderState, WaitingFor
 from workorders.models import RepairOrder, RepairTask
@@ -55,7 +54,7 @@ def settle_order(
 
 
 def _move(order: RepairOrder, action: str, now: datetime) -> None:
-    order.state = ORDER_TABLE.resolve(action, order.state, {SYSTEM}).target
+    ORDER_TABLE.follow(order, action)
     order.waiting_for = WaitingFor.ROAD_TEST if order.state == OrderState.WAITING else ""
     if order.state == OrderState.WORK_DONE:
         order.work_done_at = now

@@ -40,12 +40,12 @@ def start_task(*, task: UUID, version: int | None, actor: Person, now: datetime)
     NotAllowed `not_qualified`, `not_the_lead`; Conflict `action_not_allowed` while the order is given to nobody.
     """
     with lock_task(task, version=version, actor=actor, now=now) as (work, row):
-        move = TASK_TABLE.resolve("start", row.state, work.roles)
+        work.move(TASK_TABLE, row, "start")
         lead = row.lead or actor
         refuse_unqualified(lead if FOREMAN & work.roles else actor, row, now=now)
         _refuse_other(work, row)
         move_into_work(work)
-        row.state, row.lead, row.road_test_at = move.target, lead, None
+        row.lead, row.road_test_at = lead, None
         row.started_at = row.started_at or now
         row.undone, row.cold_freight_too, row.pause_signature = "", False, None
         work.save(row, "state", "lead", "road_test_at", "started_at", *PAUSE_FIELDS)
@@ -72,7 +72,7 @@ def pause_task(
     NotAllowed `not_the_orders_lead`, `sign_yourself`; Invalid `signed_in_future`.
     """
     with lock_task(task, version=version, actor=actor, now=now) as (work, row):
-        move = TASK_TABLE.resolve("pause", row.state, work.roles, {"undone": undone, "signature": signing})
+        work.move(TASK_TABLE, row, "pause", {"undone": undone, "signature": signing})
         if work.order.assigned_to_id != actor.pk and not FOREMAN & work.roles:
             raise NotAllowed("not_the_orders_lead", order=work.order.number)
         refuse_another(signing, actor)
@@ -86,7 +86,7 @@ def pause_task(
         }
         signature = signature_of(signing, purpose=SignaturePurpose.WORK_PAUSED, content=content, actor=actor, now=now)
         signature.save(force_insert=True)
-        row.state, row.undone, row.pause_signature = move.target, undone, signature
+        row.undone, row.pause_signature = undone, signature
         row.cold_freight_too = cold_freight_too
         work.save(row, "state", *PAUSE_FIELDS)
         if row.defect is not None:
@@ -106,17 +106,16 @@ def finish_task(*, task: UUID, version: int | None, finding: Finding, actor: Per
     """
     with lock_task(task, version=version, actor=actor, now=now) as (work, row):
         said = {"cause": finding.cause, "correction": finding.correction}
-        move = TASK_TABLE.resolve("finish", row.state, work.roles, said)
+        work.move(TASK_TABLE, row, "finish", said)
         _refuse_other(work, row)
         refuse_unqualified(row.lead or actor, row, now=now)
         measured = measure_repair(row, before=finding.before, after=finding.after, person=row.lead or actor, now=now)
-        row.state, row.done_at = move.target, now
-        row.cause, row.correction = finding.cause, finding.correction
+        row.done_at, row.cause, row.correction = now, finding.cause, finding.correction
         work.save(row, "state", "done_at", "cause", "correction", "before", "after")
         if row.defect is not None:
             note_work(row.defect, _workers(row))
         work.end_labor([row])
-        work.note("repair_task_done", row, state=move.target, **said, **measured)
+        work.note("repair_task_done", row, state=row.state, **said, **measured)
         settle_order(work.order, work.tasks, work=work, moves=("wait_for_road_test",))
         work.save(work.order, *SETTLED_FIELDS)
         return row
@@ -131,11 +130,11 @@ def mark_not_reproduced(
     """
     with lock_task(task, version=version, actor=actor, now=now) as (work, row):
         said = {"conditions": conditions, "road_test_at": road_test_at}
-        move = TASK_TABLE.resolve("not_reproduced", row.state, work.roles, said)
+        work.move(TASK_TABLE, row, "not_reproduced", said)
         _refuse_other(work, row)
         if road_test_at is not None and road_test_at <= now:
             raise Invalid("road_test_in_past", pointer="/road_test_at")
-        row.state, row.conditions, row.road_test_at = move.target, conditions, road_test_at
+        row.conditions, row.road_test_at = conditions, road_test_at
         work.save(row, "state", "conditions", "road_test_at")
         work.end_labor([row])
         work.note("repair_task_not_reproduced", row, **said)
@@ -147,12 +146,12 @@ def mark_not_reproduced(
 def cancel_task(*, task: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> RepairTask:
     """Drop a task that nothing needs. Conflict `defect_unrepaired` while its defect is open: cancel the whole order."""
     with lock_task(task, version=version, actor=actor, now=now) as (work, row):
-        move = TASK_TABLE.resolve("cancel", row.state, work.roles, {"reason": reason})
+        work.move(TASK_TABLE, row, "cancel", {"reason": reason})
         if row.defect is not None and row.defect.state not in REPAIRED_DEFECTS:
             raise Conflict(
                 "defect_unrepaired", defect=row.defect.number, faults=faults_named([row.defect]), state=row.defect.state
             )
-        row.state, row.cancel_reason = move.target, reason
+        row.cancel_reason = reason
         work.save(row, "state", "cancel_reason")
         work.end_labor([row])
         work.note("repair_task_cancelled", row, because=reason)

@@ -28,6 +28,17 @@ MOVES: Mapping[str, Move] = {
     "enter_in_error": lambda yard, defect: yard.in_error(defect, "greta", measured=yard.measured("1.75")),
     "reopen": lambda yard, defect: yard.reopen(defect, "greta"),
 }
+OF_AN_UNGRADED_DEFECT = {"grade"}
+FOLLOWS = {
+    "certify_on_the_spot",
+    "start_repair",
+    "put_back",
+    "put_back_deferred",
+    "end_deferral",
+    "close_on_certificate",
+    "close_by_review",
+}
+"""What the service does by itself: the tests of what it follows from show it."""
 
 
 def again(yard: Yard, defect: Defect) -> dict[str, Any]:
@@ -70,6 +81,11 @@ def outcome(yard: Yard, defect: Defect, action: str) -> str:
         transaction.set_rollback(True)
     defect.refresh_from_db()
     return found
+
+
+def test_moves__are_all_that_the_table_has() -> None:
+    assert set(DEFECTS.actions) == MOVES.keys() | OF_AN_UNGRADED_DEFECT | FOLLOWS
+    assert DEFECTS.roles_for(*FOLLOWS) == frozenset()
 
 
 @pytest.mark.parametrize("state", DefectState)

@@ -115,6 +115,9 @@ TASK_MOVES: dict[str, Move] = {
     "not_reproduced": _task(mark_not_reproduced, conditions="rain", road_test_at=LATER),
     "cancel": _task(cancel_task, reason="twice"),
 }
+ORDER_FOLLOWS = {"take_more_work", "all_settled", "all_certified", "nothing_left", "wait_for_road_test"}
+TASK_FOLLOWS = {"done_outside", "certified", "withdrawn", "cancel_with_order"}
+"""What the service does by itself: the tests of what it follows from show it."""
 CALLERS = [*Role, None]
 FOREMAN, FOREMAN_OR_MECHANIC = {Role.FOREMAN}, {Role.FOREMAN, Role.MECHANIC}
 
@@ -134,6 +137,12 @@ def try_as(role: Role | None, move: Move, on: Stage) -> DomainError | None:
 def expect(refused: DomainError | None, kind: type[DomainError], code: str) -> None:
     assert type(refused) is kind
     assert refused.code == code
+
+
+def test_moves__are_all_that_the_tables_have() -> None:
+    assert set(ORDER_TABLE.actions) == ORDER_MOVES.keys() | ORDER_FOLLOWS
+    assert set(TASK_TABLE.actions) == TASK_MOVES.keys() | TASK_FOLLOWS
+    assert ORDER_TABLE.roles_for(*ORDER_FOLLOWS) == TASK_TABLE.roles_for(*TASK_FOLLOWS) == frozenset()
 
 
 @pytest.mark.parametrize(("state", "action"), list(product(ORDER_TABLE.states, ORDER_MOVES)))
