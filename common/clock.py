@@ -45,6 +45,12 @@ def refuse_future(instant: datetime, now: datetime, pointer: str) -> None:
         raise Invalid("instant_in_future", pointer=pointer)
 
 
+def refuse_early(instant: datetime, earliest: datetime, pointer: str) -> None:
+    """Invalid `instant_too_early` (fact `earliest`) for what cannot have happened yet at that instant."""
+    if instant < earliest:
+        raise Invalid("instant_too_early", pointer=pointer, earliest=earliest)
+
+
 def refuse_future_day(day: date | None, today: date, pointer: str) -> None:
     """Invalid `date_in_future` for a day that has not come yet."""
     if day is not None and day > today:

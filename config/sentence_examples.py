@@ -51,6 +51,7 @@ FACTS: Mapping[str, object] = {
     "due": DAY,
     "due_on": DAY,
     "ends_at": LATER,
+    "earliest": NOON,
     "effect": Message("document_will_bar", {"good_through": DAY}),
     "ends_on": DAY,
     "ends_on_month": DAY,

@@ -60,6 +60,7 @@ REASONS: dict[Code, Template] = {
     Code.AREA_NOT_REACHED: _("{unit}: {area} not checked: {why}."),
     Code.RESTS_ON_PRE_LOAD_CHECK: _("{unit}: {area} not checked, sealed. The check before loading counts."),
     Code.DEFERRAL_LIMIT_UNKNOWN: _("{unit}: {what}. Defect {defect} is deferred by miles or hours. They are unknown."),
+    Code.AXLES_NOT_RECORDED: _("{unit}: axles not recorded. Its brakes and tires are not asked for."),
     Code.BRAKE_COUNT_UNKNOWN: _("{defective} service brakes are defective. The number of brakes is not recorded."),
     Code.COLD_DEFECT_LOAD_UNKNOWN: _(
         "{unit}: {what}. Defect {defect} would bar temperature-controlled freight. Name the load."

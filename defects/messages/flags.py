@@ -61,7 +61,7 @@ MESSAGES: Messages = {
     "flag_clock_ahead": _("The phone's clock is ahead. The time is unknown: walk again."),
     "flag_clock_behind": _("The phone's clock is far behind. The time is unknown: walk again."),
     "flag_walk_times_implausible": _("The walk ends before it starts."),
-    "flag_signed_at_implausible": _("The time of the signature does not fit the walk."),
+    "flag_signed_at_implausible": _("The time of the signature does not fit what was signed."),
     "flag_not_a_combination": _("These units cannot be combined. The recorded combination stays."),
     "flag_combination_confirmed_since": _("A later walk-around saw another combination. That one stays."),
     "flag_catalogue_unknown": _("The phone's list of checks is unknown. Load it again."),

@@ -1,6 +1,7 @@
 """The next driver's review (396.13): one signing act over every unit of the combination, which closes what it saw."""
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from uuid import UUID
 
@@ -8,6 +9,7 @@ from common.canonical import canonical_json, sha256_hex
 from common.errors import Conflict, NotAllowed, NotFound
 from defects.enums import DefectState
 from defects.models import Defect, DriverReview
+from defects.rules.walkarounds.timing import SKEW_TOLERATED
 from defects.selectors.defects.naming import faults_named, names_of_defect, numbers
 from defects.selectors.reviews import DueReview, due_reviews
 from defects.services.records.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
@@ -51,7 +53,7 @@ def review_units(
         due = due_reviews(units)
         _refuse_missing(due)
         _refuse_other(due, reports, certificates)
-        instant = instant_of(signing, now)
+        instant, sent = _reviewed_at(due, instant_of(signing, now), sent, now)
         signature = signature_of(signing, purpose=SignaturePurpose.REVIEW, content=content, actor=actor, now=now)
         signature.pk = act
         signature.save(force_insert=True)
@@ -65,6 +67,18 @@ def review_units(
             _record(work, row, due[row.unit_id], sent)
         _close([defect for item in due.values() for defect in item.defects], work, instant)
         return rows
+
+
+def _reviewed_at(
+    due: Mapping[UUID, DueReview], signed_at: datetime, sent: AsSent, now: datetime
+) -> tuple[datetime, AsSent]:
+    """When it counts as signed: as of receipt, and flagged, for an instant before what it says was seen."""
+    seen = [report.performed_at for item in due.values() for report in item.reports]
+    seen += [certificate.certified_at for item in due.values() for certificate in item.certificates]
+    if all(at - signed_at <= SKEW_TOLERATED for at in seen):
+        return max([signed_at, *seen]), sent
+    flag = {"code": "signed_at_implausible", "facts": {}}
+    return now, replace(sent, flags=(*sent.flags, flag))
 
 
 def _known(act: UUID, content: Mapping[str, object], actor: Person) -> list[DriverReview]:

@@ -28,6 +28,7 @@ MESSAGES: Messages = {
     "state_malformed": _("A State is named by two capital letters."),
     "axle_role_not_of_kind": _("This kind of unit has no such axle."),
     "axle_chamber_not_of_actuator": _("This kind of actuator has no chamber of that type."),
+    "axles_emptied": _("A unit keeps its axles. Send those that it has."),
     "axle_numbers_with_gap": _("Number axles from the front, 1, 2, 3, without gaps or repeats."),
     # What a unit's state does not allow
     "unit_retired": _("{unit} was taken out of service on {retired_on}."),
@@ -35,6 +36,7 @@ MESSAGES: Messages = {
     "unit_mounted": _("The cooling unit is still mounted. Dismount it first."),
     # Instants and days
     "instant_in_future": _("This time is in the future."),
+    "instant_too_early": _("This time is too early. Give one from {earliest} on."),
     "date_in_future": _("This date is in the future."),
     "end_before_beginning": _("The end must come after the beginning, {beginning}."),
     # Running together

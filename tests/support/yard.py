@@ -261,7 +261,7 @@ class Yard:
             units=[unit.pk for unit in chosen],
             reports=given.pop("reports", [report.pk for item in owed for report in item.reports]),
             certificates=given.pop("certificates", [document.pk for item in owed for document in item.certificates]),
-            signing=self.signing(self[given.pop("signer", by)]),
+            signing=given.pop("signing", None) or self.signing(self[given.pop("signer", by)]),
             actor=self[by],
             now=self.now,
         )

@@ -4,7 +4,7 @@ What does not fit stands in the flags. An answer or a fault that cannot be read 
 fault in the words of the phone: it bars its unit until a foreman has looked at it and graded it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from uuid import UUID
 
 from drf_spectacular.utils import extend_schema
@@ -36,6 +36,7 @@ one."""
 
 QUIET = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE, CheckAnswer.NOT_REACHED})
 LONGEST_FAULT = 1000
+LONGEST_UNIT = 160
 NO_UNIT = "?"
 """What a report is on that says no unit; no unit is called so."""
 
@@ -65,14 +66,28 @@ def _found(body: WalkaroundBody) -> int:
 
 def _mended(body: WalkaroundBody, reports: list[ReportBody], odd: list[Odd]) -> dict[str, object]:
     """What stands otherwise in a body that could not be read as it was meant."""
-    lost = [FaultBody.model_construct(text=text) for text in _words(body.unread.get("reports", ()))]
-    further = [ReportBody.model_construct(unit=NO_UNIT, faults=lost)] if lost else []
+    further = [
+        ReportBody.model_construct(unit=unit, faults=[FaultBody.model_construct(text=text) for text in _words(lost)])
+        for unit, lost in _by_unit(body.unread.get("reports", ())).items()
+    ]
     return {
         "reports": [*(_told(report) for report in reports), *further],
         "units_of_others": [unit for unit in body.units_of_others if _is_named(unit)],
         # a clock of the phone's that had to be read otherwise tells nothing
         "sent_at": None if any(item.place == ("sent_at",) for item in odd) else body.sent_at,
     }
+
+
+def _by_unit(lost: Iterable[object]) -> dict[str, list[object]]:
+    """The reports that could not be read, by the unit that each names: it is barred, and not a unit on no record."""
+    by_unit: dict[str, list[object]] = {}
+    for report in lost:
+        named = report.get("unit") if isinstance(report, Mapping) else None
+        unit = readable_text(named, multiline=False).strip()[:LONGEST_UNIT] if isinstance(named, str) else ""
+        if unit not in by_unit and len(by_unit) >= MOST_FOUND:
+            unit = ""
+        by_unit.setdefault(unit or NO_UNIT, []).append(report)
+    return by_unit
 
 
 def _is_named(unit: UnitBody) -> bool:
@@ -89,7 +104,12 @@ def _told(report: ReportBody) -> ReportBody:
 
 def _words(left: Iterable[object]) -> list[str]:
     """All of a list that could not be read, as one fault in the words of the phone."""
-    said = [item if isinstance(item, str) else as_text(item) for item in left]
+    said, length = [], 0
+    for item in left:
+        said.append(item if isinstance(item, str) else as_text(item))
+        length += len(said[-1])
+        if length > LONGEST_FAULT:
+            break
     if not said:
         return []
     text = readable_text(" ".join(said)).strip() or CUT

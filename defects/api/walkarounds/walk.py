@@ -37,6 +37,7 @@ from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.walkarounds.walk import WalkGround
 from fleet.api.units.short import UnitShort
+from fleet.enums import UnitKind
 from fleet.models import Unit
 
 
@@ -157,6 +158,7 @@ class WalkAnswer(Answer):
     legs: list[LegAnswer]
     to_sign: str
     stops: list[StopAnswer]
+    not_asked: list[str] = Field(description="what cannot be asked for want of a fact on record, in sentences")
     elsewhere: list[DefectHereAnswer]
 
 
@@ -171,6 +173,11 @@ def walk_answer(ground: WalkGround, kind: str, language: Language) -> WalkAnswer
         legs=_legs(stops, language),
         to_sign=messages.render(Message("walk_to_sign"), language),
         stops=stops,
+        not_asked=[
+            messages.render(Message("clearance_axles_not_recorded", {"unit": str(unit)}), language)
+            for unit in ground.units
+            if unit.kind != UnitKind.COOLING_UNIT and not ground.facts[unit.pk].axles
+        ],
         elsewhere=[
             DefectHereAnswer.of_defect(defect, ground, language)
             for defects in ground.open_defects.values()

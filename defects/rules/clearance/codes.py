@@ -46,6 +46,7 @@ class Code(StrEnum):
     AREA_NOT_REACHED = "area_not_reached"
     RESTS_ON_PRE_LOAD_CHECK = "rests_on_pre_load_check"
     DEFERRAL_LIMIT_UNKNOWN = "deferral_limit_unknown"
+    AXLES_NOT_RECORDED = "axles_not_recorded"
     BRAKE_COUNT_UNKNOWN = "brake_count_unknown"
     COLD_DEFECT_LOAD_UNKNOWN = "cold_defect_load_unknown"
     FOOD_DEFECT_LOAD_UNKNOWN = "food_defect_load_unknown"
@@ -218,6 +219,9 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         ),
         Code.DEFERRAL_LIMIT_UNKNOWN: Meaning(
             "a certificate's limit in miles or hours cannot be compared", "49 CFR 396.11(a)(3)(ii)", "read"
+        ),
+        Code.AXLES_NOT_RECORDED: Meaning(
+            "axles are not recorded, so that the walk asks for no brake and no tire", "49 CFR 392.7(a)", "read"
         ),
         Code.BRAKE_COUNT_UNKNOWN: Meaning(
             "a brake is defective and the number of service brakes is not recorded", "49 CFR 393.48", "read"

@@ -22,7 +22,12 @@ Place = tuple[str, str]
 
 
 def judge_looks(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
-    """Weigh together the recent walk-arounds of the driver who is to drive and of the team mate."""
+    """Weigh together the recent walk-arounds of the driver who is to drive and of the team mate.
+
+    Without recorded axles no walk asks for a brake or a tire, and so nothing of them is known.
+    """
+    if not unit.axles_recorded:
+        findings.not_known(Code.AXLES_NOT_RECORDED, unit.ref, EndsWhen.FACT_RECORDED)
     looks = _looks(unit, clearance_request)
     if not any(look.left for look in looks):
         return

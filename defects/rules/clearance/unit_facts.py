@@ -217,8 +217,8 @@ class UnitFacts:
 
     `kind` is None, and the unit unreadable, where a newer release put a kind on record that is not known here.
 
-    `service_brakes` counts its service brakes, None if its axles are not recorded. `unreadable` when a record of it
-    could not be read: then nothing else is known.
+    `service_brakes` counts its service brakes, None if those of an axle are not recorded. `unreadable` when a record
+    of it could not be read: then nothing else is known.
     """
 
     ref: str
@@ -235,6 +235,7 @@ class UnitFacts:
     walk: WalkFact | None = None
     looks: tuple[LookFact, ...] = ()
     service_brakes: int | None = None
+    axles_recorded: bool = True
     meters: MeterFact = field(default_factory=MeterFact)
     fuel: FuelFact | None = None
     unreadable: bool = False

@@ -103,6 +103,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         walk=next((_walk(row) for row in rows.get("walk", ())), None),
         looks=looks_of(unit.kind, rows.get("look", ()), reading.catalogue),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
+        axles_recorded=unit.kind == UnitKind.COOLING_UNIT or bool(rows.get("axles")),
         meters=_meters(rows.get("meter", ())),
         fuel=_fuel(rows, running=unit.pk in reading.running),
     )

@@ -3,6 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
+from common.clock import refuse_early
 from common.errors import Conflict, Invalid, NotAllowed
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect
@@ -64,6 +65,14 @@ def certified_at(work: UnitOfWork, defect: Defect, signing: Signing) -> datetime
     return instant
 
 
+def _refuse_before_proof(instant: datetime, proof: Proof) -> None:
+    """Invalid `instant_too_early` for a certificate signed before what it rests on; a photo may come late."""
+    if proof.measurement is not None:
+        refuse_early(instant, proof.measurement.measured_at, "/signature/signed_at")
+    if proof.test is not None:
+        refuse_early(instant, proof.test.tested_at, "/signature/signed_at")
+
+
 def write_certificate(
     work: UnitOfWork, defect: Defect, statement: Statement, kind: CertificateKind, proof: Proof
 ) -> Certificate:
@@ -71,6 +80,7 @@ def write_certificate(
     signing = statement.signing
     before = Certificate.objects.filter(defect=defect, superseded_by__isnull=True).order_by("-certified_at").first()
     instant = certified_at(work, defect, signing)
+    _refuse_before_proof(instant, proof)
     content = {
         "defect": defect.pk,
         "kind": kind,

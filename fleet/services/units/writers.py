@@ -129,14 +129,25 @@ def apply_details(row: Details, kind: str, details: Mapping[str, object]) -> dic
 
 
 def replace_axles(axles: Mapping[UUID, Axles]) -> dict[UUID, list[object]]:
-    """Set the axles of locked units anew; return those before and after by unit."""
-    present = Axle.objects.filter(unit_id__in=axles)
+    """Set the axles of locked units anew where they differ; return those before and after by unit.
+
+    Invalid `unit_refused` for no axles in place of some: of a unit without them no brake and no tire is asked.
+    """
     before: defaultdict[UUID, list[dict[str, object]]] = defaultdict(list)
-    for row in present.order_by("unit_id", "number").values("unit_id", *AXLE_COLUMNS):
+    present = Axle.objects.filter(unit_id__in=axles).order_by("unit_id", "number")
+    for row in present.values("unit_id", *AXLE_COLUMNS):
         before[row.pop("unit_id")].append(row)
-    present.delete()
-    insert_axles(axles)
-    return {unit: [before[unit], given] for unit, given in axles.items()}
+    changed = {unit: given for unit, given in axles.items() if _as_stored(given) != before[unit]}
+    if not all(changed.values()):
+        raise_problems("unit_refused", [FactProblem("axles", "axles_emptied")])
+    Axle.objects.filter(unit_id__in=changed).delete()
+    insert_axles(changed)
+    return {unit: [before[unit], given] for unit, given in changed.items()}
+
+
+def _as_stored(axles: Axles) -> list[dict[str, object]]:
+    rows = sorted((Axle(**axle) for axle in axles), key=lambda row: row.number)
+    return [{name: getattr(row, name) for name in AXLE_COLUMNS} for row in rows]
 
 
 def _refuse_unknown(given: Mapping[str, object], known: frozenset[str]) -> None:

@@ -1,11 +1,16 @@
 """A fault on a unit that nobody knows: foreman and dispatch are told at once, and the receipt names them."""
 
+from datetime import UTC
+
+from common.api.signed_reading import read_signed
 from common.ids import uuid7
-from defects.models import Report
+from defects.api.walkarounds.views import MOST_FOUND, submission_of
+from defects.models import Defect, Report
+from defects.rules.walkarounds.body import MAX_REPORTS, WalkaroundBody
 from fleet.models import Notification
 from tests.factories.fleet import NOON
 from tests.support.acting import acting_as
-from tests.support.walks import body, check, put
+from tests.support.walks import body, check, put, stroke
 
 FLAT = check("tires.trailer.body", "axle-1-left-outer", "defect", finding="cord_showing", note="cord all round")
 
@@ -39,3 +44,16 @@ def test_nothing_wrong_on_an_unknown_unit__tells_nobody() -> None:
 def test_fault_on_a_known_unit__no_word_of_an_unknown_one() -> None:
     put(acting_as("iris"), body([{"unit": "LR-45", "checks": [FLAT]}], finished_at=NOON))
     assert not Notification.objects.filter(kind="unit_unknown").exists()
+
+
+def test_ninth_report__its_fault_is_on_the_unit_that_it_names() -> None:
+    reports = [{"unit": "NOPE-1"}] * MAX_REPORTS + [{"unit": " lr-45", "checks": [stroke("axle-1-left", "2.31")]}]
+    put(acting_as("iris"), body(reports, finished_at=NOON))
+    beyond = Defect.objects.get()
+    assert (beyond.unit.number, beyond.graded, "2.31" in beyond.text) == ("LR-45", False, True)
+
+
+def test_further_reports__no_more_units_than_findings_stand_one_by_one() -> None:
+    sent = body([{"unit": f"U-{number}"} for number in range(2 * MOST_FOUND)], finished_at=NOON)
+    read = submission_of(read_signed(WalkaroundBody, sent, lambda: UTC), "0" * 64, "").body.reports
+    assert (len(read), read[-1].unit, len(read[-1].faults)) == (MAX_REPORTS + MOST_FOUND + 1, "?", 1)

@@ -62,6 +62,21 @@ def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_fol
     assert codes(refused) == [("/axles/0/chamber_type", "axle_chamber_not_of_actuator")]
 
 
+def test_unit_without_axles__the_walk_says_what_it_cannot_ask(desk: Device) -> None:
+    desk.post("trailers", {"number": "LR-41"})
+    walk = acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()
+    assert walk["not_asked"] == ["LR-41: axles not recorded. Its brakes and tires are not asked for."]
+
+
+def test_axles__are_not_emptied_and_the_same_again_change_nothing(desk: Device) -> None:
+    axles = [{"number": 1, "role": "trailer", "dual": True, "rated_stroke_in": "2.500"}]
+    desk.post("trailers", {"number": "LR-41", "axles": axles})
+    refused = desk.patch("trailers/LR-41", {"axles": []}, if_match='"1"')
+    assert (refused.status_code, codes(refused)) == (422, [("/axles", "axles_emptied")])
+    same = desk.patch("trailers/LR-41", {"axles": axles}, if_match='"1"')
+    assert (same.status_code, same.headers["ETag"]) == (200, '"1"')
+
+
 def test_fuel_rate__is_kept_with_three_decimals(desk: Device) -> None:
     added = desk.post("cooling-units", {"number": "CU-41", "burn_gal_per_h": "0.875"})
     assert (added.status_code, added.json()["burn_gal_per_h"]) == (201, "0.875")

@@ -232,6 +232,13 @@ def test_signed_before_it_was_found__refused(yard: Yard) -> None:
     refuses(Invalid, "signed_before_found", yard.certify, defect, "sam", signing=early)
 
 
+def test_signed_before_the_measurement_it_rests_on__refused(yard: Yard) -> None:
+    defect = yard.stroke()
+    measured = yard.measured()
+    early = Signing(yard["greta"], SignatureMethod.DRAWN, measured.measured_at - MINUTE, "I sign.")
+    refuses(Invalid, "instant_too_early", yard.certify, defect, measured=measured, signing=early)
+
+
 def test_free_text_fault__is_graded_before_it_is_certified(yard: Yard) -> None:
     defect = yard.fault()
     refuses(Conflict, "defect_not_graded", yard.certify, defect, "sam")

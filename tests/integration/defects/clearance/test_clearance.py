@@ -292,6 +292,12 @@ def test_brakes_not_recorded__one_bad_brake_bars_because_nobody_can_count(dock: 
     assert "brake_count_unknown" in codes(dock.ask())
 
 
+def test_axles_not_recorded__brakes_and_tires_are_unknown_until_they_are(dock: Dock) -> None:
+    Axle.objects.filter(unit=dock.tractor).delete()
+    [unknown] = dock.ask().unknown
+    assert (unknown["code"], unknown["unit"], unknown["ends_when"]) == ("axles_not_recorded", "NL-13", "fact_recorded")
+
+
 def test_bad_brake_on_a_steering_axle__bars_alone(dock: Dock) -> None:
     dock.hand_in((dock.tractor, [answer_to("brakes.service.lining", "defect", place="axle-1-left")]))
     found = reason(dock.ask(), "steering_axle_brake")

@@ -1,5 +1,6 @@
 """The next driver's review (396.13): exactly what is owed, for every unit of the combination, in one signing act."""
 
+import datetime as dt
 from typing import Any
 
 import pytest
@@ -9,7 +10,10 @@ from common.ids import uuid7
 from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, Severity
 from defects.models import Certificate, Defect, DriverReview, Report
 from defects.selectors.reviews import due_reviews
-from tests.factories.fleet import history_of
+from defects.services.records.signatures import Signing
+from fleet.enums import SignatureMethod
+from fleet.models import HistoryEntry
+from tests.factories.fleet import HOUR, history_of
 from tests.support.refusals import refuses
 from tests.support.yard import HORN, TAPE, Yard, photo_on, reports_of, stroke_check
 
@@ -204,3 +208,26 @@ def test_late_report_from_before_the_review__is_owed_all_the_same(yard: Yard) ->
     assert row.reports.count() == 1
     assert not Defect.objects.filter(state__in=OPEN_DEFECT_STATES).exists()
     assert Certificate.objects.count() == 1
+
+
+@pytest.mark.parametrize("before", [HOUR, 1440 * HOUR])
+def test_signed_before_what_was_seen__counts_as_of_receipt_and_is_flagged(yard: Yard, before: dt.timedelta) -> None:
+    yard.repaired_stroke(yard.stroke())
+    [report] = reports_of(yard.trailer)
+    early = Signing(yard["sol"], SignatureMethod.DRAWN, report.performed_at - before, "I saw them.")
+
+    [row] = yard.review(signing=early)
+
+    entries = HistoryEntry.objects.filter(unit=yard.trailer).select_related("content").order_by("sequence")
+    reviewed, closed = list(entries)[-2:]
+    assert (row.reviewed_at, reviewed.performed_at, closed.performed_at) == (yard.now, yard.now, yard.now)
+    assert "signed_at_implausible" in reviewed.content.body
+
+
+def test_signed_by_a_clock_a_minute_behind__counts_from_the_certificate_and_is_not_flagged(yard: Yard) -> None:
+    certificate = yard.repaired_stroke(yard.stroke())
+    behind = Signing(
+        yard["sol"], SignatureMethod.DRAWN, certificate.certified_at - dt.timedelta(minutes=1), "I saw them."
+    )
+    [row] = yard.review(signing=behind)
+    assert row.reviewed_at == certificate.certified_at

@@ -290,6 +290,9 @@ ROWS = {
     "record that cannot be read": Row(
         Code.RECORD_UNREADABLE, with_units(trailer={"unreadable": True}), BARRED, BARRED, BARRED
     ),
+    "axles not recorded": Row(
+        Code.AXLES_NOT_RECORDED, with_units(trailer={"axles_recorded": False}), NOTHING, NOTHING, NOTHING
+    ),
     "fuel not known": Row(Code.FUEL_UNKNOWN, with_units(cooling={"fuel": None}), NOTHING, NOTHING, NOTHING),
     "more fuel than the tank holds": Row(
         Code.FUEL_UNKNOWN,
