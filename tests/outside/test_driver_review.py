@@ -10,6 +10,7 @@ from common import clock
 from defects.models import Defect, DriverReview
 from tests.support.acting import acting_as
 from tests.support.defects import certified, certify, held_stroke, lamp_out, owed, review, reviewed
+from tests.support.ninefold import person
 from tests.support.walks import body, put
 
 pytestmark = pytest.mark.usefixtures("ninefold")
@@ -19,7 +20,7 @@ UNITS = ("NL-16", "LR-46", "CU-46")
 
 def steps(driver: str, *units: str) -> set[str]:
     arrival = clock.now().replace(year=clock.now().year + 1).isoformat()
-    given = {"units": list(units), "arrival": arrival, "driver": driver}
+    given = {"units": list(units), "arrival": arrival, "driver": str(person(driver).pk)}
     answer = acting_as("cal").post("clearances", given)
     assert answer.status_code == 201, answer.content
     return {reason["code"] for reason in answer.json()["reasons"]}

@@ -63,17 +63,17 @@ CASES = {
         FORGE,
         "the history does not tell of a record (certificate 01a21200-0000-7000-8000-000000000001)",
     ),
-    "a paper runs longer": (
+    "a document runs longer": (
         "UPDATE fleet_document SET ends_on = '2036-01-01' WHERE superseded_at IS NULL",
         "ends_on is 2036-01-01, the history says 2027-07-31",
     ),
-    "a replaced paper stands again": (
+    "a superseded document is current again": (
         "UPDATE fleet_document SET state = 'ZZ', superseded_at = NULL WHERE superseded_at IS NOT NULL",
-        "active is True, the history says False",
+        "current is True, the history says False",
     ),
-    "a paper is deleted": (
+    "a document is deleted": (
         "DELETE FROM fleet_document WHERE superseded_at IS NULL",
-        "a record that the history tells of is not there (paper ",
+        "a record that the history tells of is not there (document ",
     ),
     "a legal hold is lifted": (f"{LET_GO} WHERE lifted_at IS NULL", "active is False, the history says True"),
     "a legal hold is deleted": (

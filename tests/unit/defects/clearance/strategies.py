@@ -81,21 +81,25 @@ moves = st.builds(
 )
 works = st.builds(WorkFact, NUMBERS, st.just("oil change"), PAST, st.sampled_from(["", "guard off"]), _maybe(INSTANTS))
 refusals = st.builds(RefusalFact, NUMBERS, PAST, st.booleans())
+POINTS = {
+    "horn": (True, False, True),
+    "lamps": (True, False, False),
+    "floor": (True, True, True),
+    "drain": (False, True, True),
+    "flaps": (False, False, False),
+}
+"""Points by what is the same whoever looks: whether the rule lists it, a seal keeps from it, every walk asks it."""
 left = st.builds(
-    LeftFact,
-    st.sampled_from(["horn", "lamps", "floor"]),
-    st.just(""),
+    lambda point, area, why: LeftFact(point, "", area, *POINTS[point][:2], why, POINTS[point][2]),
+    st.sampled_from(list(POINTS)),
     st.sampled_from(PartGroup),
-    st.booleans(),
-    st.booleans(),
     st.sampled_from([*NotReached, "flagged", "no_answer"]),
-    st.booleans(),
 )
 
 
 def looks(instants: st.SearchStrategy[datetime]) -> st.SearchStrategy[LookFact]:
     """A recent walk-around, which answers some of what another left and has no answer to others."""
-    answers = st.sets(st.sampled_from([("horn", ""), ("lamps", ""), ("floor", "")])).map(frozenset)
+    answers = st.sets(st.sampled_from([(point, "") for point in POINTS])).map(frozenset)
     found = st.builds(
         LookFact,
         instants,
