@@ -12,11 +12,6 @@ class Versioned(Protocol):
     version: int
 
 
-def etag(version: int) -> str:
-    """Return the strong entity tag of a version (RFC 9110 section 8.8.3)."""
-    return f'"{version}"'
-
-
 def version_of(shown: object) -> int:
     """A version of what is shown where no one row has it: 53 bits of its hash, which every JSON reader keeps exact."""
     return int(sha256_hex(canonical_json(shown))[:16], 16) >> 11

@@ -1,16 +1,18 @@
 """What happens around every request: its name, safe headers, and a problem document for an error outside any view."""
 
+import re
 from collections.abc import Callable
 from http import HTTPStatus
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
-from django.utils.cache import patch_vary_headers
+from django.utils.cache import get_conditional_response, patch_vary_headers
 
 from common.api.client_address import client_address
 from common.api.problem_pages import status_problem
 from common.api.problems import problem_for
 from common.api.request_id import HEADER, assign_request_id
 from common.api.storing import storing
+from common.canonical import sha256_hex
 from common.security import coming_from
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
@@ -86,6 +88,32 @@ class ProblemMiddleware:
         return problem_for(exception, request)
 
 
+class EntityTagMiddleware:
+    """Tags what is answered in one piece by all that it shows, and heeds the conditions of a read (RFC 9110, 13.2.2).
+
+    The tag is a hash of the body, behind the row's version where the view told one; another tag of a view is left
+    alone. An error and a stream have none.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Answer with `ETag`; 304 where the caller has it already, 412 where the caller wants another."""
+        response = self.get_response(request)
+        succeeded = HTTPStatus.OK <= response.status_code < HTTPStatus.MULTIPLE_CHOICES
+        if not isinstance(response, HttpResponse) or not succeeded:
+            return response
+        tag, reads = response.headers.get("ETag"), request.method in {"GET", "HEAD"}
+        if response.content and (reads if tag is None else _VERSION.fullmatch(tag)):
+            body = sha256_hex(response.content)[:16]
+            tag = f'"{body}"' if tag is None else f'{tag[:-1]}-{body}"'
+            response.headers["ETag"] = tag
+        met = get_conditional_response(request, etag=tag, response=response) if reads and tag else None
+        return met or response
+
+
+_VERSION = re.compile(r'"\d+"')
 _BARE = frozenset({"text/html", "text/plain", ""})
 
 

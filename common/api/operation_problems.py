@@ -5,6 +5,8 @@ from collections.abc import Iterator, Mapping
 from http import HTTPStatus
 from typing import Any
 
+from django.http import StreamingHttpResponse
+
 from common.api.database_errors import integrity_refusal, lost_database_refusal
 from common.api.idempotency import IdempotentMixin
 from common.api.permissions import ANONYMOUS, RolePermission, role_rule
@@ -54,6 +56,12 @@ def stores_responses(view: Any, method: str) -> bool:
     return method == "POST" and getattr(view, "idempotency", "none") != "none"
 
 
+def is_tagged(view: Any, action: str, method: str) -> bool:
+    """Whether an operation reads what has an ETag: all but a stream, which its handler says that it returns."""
+    answer = getattr(getattr(view, action, None), "__annotations__", {}).get("return")
+    return method == "GET" and not (isinstance(answer, type) and issubclass(answer, StreamingHttpResponse))
+
+
 def _around(view: Any, action: str, method: str) -> Iterator[object]:
     """What runs before and after the handler."""
     yield from ("initial", lost_database_refusal)
@@ -74,7 +82,7 @@ def _statuses(view: Any, action: str, method: str, path: str) -> Iterator[int]:
         yield from (401, 403)
     if "{" in path:
         yield 404
-    if method == "GET":
+    if is_tagged(view, action, method):
         yield 412  # If-Match is heeded wherever it is sent (RFC 9110, 13.2.1)
     if method in WITH_BODY:
         yield from (409, 413, 415, 422)

@@ -1,17 +1,20 @@
 """The headers of a response, told to the OpenAPI document by what an operation's code sets. Sets none itself."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from http import HTTPStatus
 from typing import Any
 
-from common.api.operation_problems import behind, stores_responses
+from common.api.operation_problems import behind, is_tagged, stores_responses
 from common.api.reach import mentioned_in
 from common.api.views import set_etag
 
 TEXT = {"type": "string"}
 HEADERS: Mapping[str, tuple[str, Mapping[str, object]]] = {
     "Content-Disposition": ("Under which name the file is to be kept.", TEXT),
-    "ETag": ("The version of what is shown; repeat it in If-Match, or in If-None-Match where that is read.", TEXT),
+    "ETag": (
+        "Of all that is shown, opening with the version where it is edited; for If-None-Match and If-Match.",
+        TEXT,
+    ),
     "Idempotency-Replayed": (
         "Sent where this is the stored response to an earlier request under the same key.",
         {"const": "true"},
@@ -23,7 +26,6 @@ HEADERS: Mapping[str, tuple[str, Mapping[str, object]]] = {
     "X-Request-Id": ("The name of this request, in its log lines and as `instance` of its problem.", TEXT),
 }
 """By name what it says, and its schema."""
-JSON = "application/json"
 SOMETIMES = frozenset({"Content-Disposition", "Idempotency-Replayed", "Link", "Retry-After"})
 TRIED_AGAIN = frozenset({HTTPStatus.CONFLICT, HTTPStatus.TOO_MANY_REQUESTS, HTTPStatus.SERVICE_UNAVAILABLE})
 
@@ -49,8 +51,8 @@ def problem_headers(status: int) -> Iterator[str]:
         yield "Retry-After"
 
 
-def success_headers(view: Any, action: str, method: str, status: int, kinds: Collection[str]) -> Iterator[str]:
-    """Name the headers of what an operation answers with, in these kinds of content, when it is done."""
+def success_headers(view: Any, action: str, method: str, status: int) -> Iterator[str]:
+    """Name the headers of what an operation answers with when it is done."""
     yield "X-Request-Id"
     if action == "list":
         yield "Link"
@@ -62,5 +64,5 @@ def success_headers(view: Any, action: str, method: str, status: int, kinds: Col
     if mentioned_in(steps, "Content-Disposition"):
         yield "Content-Disposition"
     versioned = steps if getattr(view, "if_match", ()) else {step for step in steps if step.function is not set_etag}
-    if (method == "GET" and JSON in kinds) or mentioned_in(versioned, "ETag"):
+    if is_tagged(view, action, method) or mentioned_in(versioned, "ETag"):
         yield "ETag"

@@ -11,7 +11,7 @@ from pydantic import BaseModel
 
 from common.api.idempotency import MAX_KEY
 from common.api.model_schema import register
-from common.api.operation_problems import ALIKE, problems_of, status_description, stores_responses
+from common.api.operation_problems import ALIKE, is_tagged, problems_of, status_description, stores_responses
 from common.api.permissions import ANONYMOUS, ANY_ROLE, RoleRule, role_rule
 from common.api.problem_document import CONTENT_TYPE
 from common.api.problem_schema import CODE, PROBLEM_SCHEMA
@@ -26,16 +26,16 @@ IDEMPOTENCY_KEY = OpenApiParameter(
 )
 IF_MATCH = OpenApiParameter(
     "If-Match",
-    {"type": "string", "pattern": '^"[0-9]+"$'},
+    {"type": "string", "pattern": '^"[0-9]+(-[0-9a-f]{16})?"$'},
     OpenApiParameter.HEADER,
     required=True,
-    description="The ETag of the version that you saw.",
+    description="The ETag of what you saw, or its version alone in quotes: only the version is compared.",
 )
 IF_NONE_MATCH = OpenApiParameter(
     "If-None-Match",
     {"type": "string"},
     OpenApiParameter.HEADER,
-    description="The ETag of what you have: answered with 304 and no body as long as nothing has changed.",
+    description="The ETag of what you have: answered with 304 and no body while all that is shown is the same.",
 )
 
 
@@ -108,7 +108,7 @@ class ProblemAutoSchema(AutoSchema):
             given.append(IDEMPOTENCY_KEY)
         if self._action() in getattr(self.view, "if_match", ()):
             given.append(IF_MATCH)
-        if self.method == "GET":
+        if is_tagged(self.view, self._action(), self.method):
             given.append(IF_NONE_MATCH)
         return given
 
@@ -139,9 +139,8 @@ class ProblemAutoSchema(AutoSchema):
         answers = super()._get_response_bodies(direction)
         for status, answer in answers.items():
             answer["description"] = answer["description"] or HTTPStatus(int(status)).phrase
-            names = success_headers(self.view, self._action(), self.method, int(status), answer.get("content", ()))
-            answer["headers"] = described_headers(names)
-        if self.method == "GET":
+            answer["headers"] = described_headers(success_headers(self.view, self._action(), self.method, int(status)))
+        if is_tagged(self.view, self._action(), self.method):
             answers["304"] = {"description": "Not Modified", "headers": described_headers(["ETag", "X-Request-Id"])}
         found = problems_of(self.view, self._action(), self.method, self.path)
         answers.update({str(status): self._problem(status, codes) for status, codes in found.items()})

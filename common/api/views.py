@@ -25,22 +25,23 @@ from common.api.language import activate_for, current_language
 from common.api.permissions import RoleMap, RolePermission, action_name
 from common.errors import PreconditionRequired, Unreadable
 from common.messages import Message
-from common.versions import Versioned, etag
 
-_STRONG = re.compile(r'"(\d{1,16})"', re.ASCII)
+_STRONG = re.compile(r'"(\d{1,16})(-[0-9a-f]{16})?"', re.ASCII)
 _TAG = re.compile(r'(W/)?"[\x21\x23-\x7e\x80-\xff]*"')
 
 
-def set_etag(response: HttpResponseBase, row: Versioned) -> None:
-    """Tell the row's version in the answer. Only where the version covers all that the answer shows."""
-    response.headers["ETag"] = etag(row.version)
+def set_etag(response: HttpResponseBase, version: int) -> None:
+    """Tell a row's version in the answer; `EntityTagMiddleware` puts a hash of all that is shown behind it."""
+    response.headers["ETag"] = f'"{version}"'
 
 
 def expected_version(request: Request) -> int | None:
     """Return the version that the caller saw, for a service to compare under its lock; None for one there never was.
 
+    The version alone counts: what else the tag covers, as the language and people's names, may have changed. A weak
+    tag never matches, since If-Match compares strongly.
     Raises PreconditionRequired `if_match_required` (also for `*`, which names no version) and Unreadable
-    `if_match_malformed`. A weak tag never matches, since If-Match compares strongly.
+    `if_match_malformed`.
     """
     given = request.headers.get("If-Match", "").strip()
     if given in {"", "*"}:

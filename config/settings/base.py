@@ -45,7 +45,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "common.api.middleware.ProblemMiddleware",
-    "django.middleware.http.ConditionalGetMiddleware",
+    "common.api.middleware.EntityTagMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]

@@ -45,7 +45,7 @@ def answer(body: Any, status: int = 200, headers: Mapping[str, str] = HEADERS, *
 
 def test_answer_as_described__passes() -> None:
     check_described("GET", answer(SITE))
-    check_described("GET", answer(PROBLEM, 404, {**HEADERS, "Link": "<>"}, kind="application/problem+json"))
+    check_described("GET", answer(PROBLEM, 404, {"X-Request-Id": "1", "Link": "<>"}, kind="application/problem+json"))
 
 
 @pytest.mark.parametrize(

@@ -12,8 +12,7 @@ from rest_framework.response import Response
 
 from common.api.filter_kinds import FlagFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.views import expected_version, gives, takes
-from common.versions import etag
+from common.api.views import expected_version, gives, set_etag, takes
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.defects.answers import DefectAnswer, DefectPageAnswer
 from defects.api.defects.bodies import (
@@ -195,5 +194,5 @@ class DefectViewSet(ListMixin):
         """The page of a defect as it is now, with the ETag that its moves ask for."""
         defect = defect_for_page(str(ref))
         answer = Response(DefectPageAnswer.of_page(defect_page(defect), self.catalogue, request.person), status=status)
-        answer.headers["ETag"] = etag(defect.version)
+        set_etag(answer, defect.version)
         return answer

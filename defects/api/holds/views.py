@@ -17,8 +17,7 @@ from common.api.bodies import ABSENT, Body
 from common.api.filter_kinds import FlagFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.values import Numbered, Text, Word
-from common.api.views import expected_version, gives, takes
-from common.versions import etag
+from common.api.views import expected_version, gives, set_etag, takes
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.records import OwnSignature
 from defects.enums import DefectState, HoldKind
@@ -208,4 +207,6 @@ class HoldViewSet(ListMixin):
         """One hold's page, with the ETag that lifting it asks for."""
         under = defects_under(hold)
         body = HoldPageAnswer.of_page(hold, under, self.catalogue, request.person)
-        return Response(body, status=status, headers={"ETag": etag(hold_version(hold, under))})
+        answer = Response(body, status=status)
+        set_etag(answer, hold_version(hold, under))
+        return answer

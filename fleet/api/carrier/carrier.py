@@ -61,5 +61,5 @@ class CarrierView(ServiceView):
 
 def _shown(carrier: Carrier) -> Response:
     response = Response(CarrierAnswer.of(carrier))
-    set_etag(response, carrier)
+    set_etag(response, carrier.version)
     return response

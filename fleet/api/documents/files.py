@@ -48,7 +48,7 @@ class DocumentFileView(ServiceView):
             now=request.now,
         )
         response = Response(status=204)
-        set_etag(response, document)
+        set_etag(response, document.version)
         return response
 
 

@@ -130,7 +130,7 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
         """Return one row, with its ETag where people edit it."""
         response = Response(self.answer_of(row), status=status)
         if self.if_match and hasattr(row, "version"):
-            set_etag(response, row)
+            set_etag(response, row.version)
         return response
 
     def created(self, row: object, place: str) -> Response:

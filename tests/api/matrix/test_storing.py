@@ -50,4 +50,4 @@ def test_answers__say_so_whatever_they_are() -> None:
         answer = desk.get(path)
         assert (answer.status_code, answer.headers["Cache-Control"]) == (status, NEVER), path
     edited = desk.get(f"people/{desk.get('me').json()['person']['id']}")
-    assert (edited.headers["ETag"], edited.headers["Cache-Control"]) == ('"1"', NEVER)
+    assert (edited.headers["ETag"][:3], edited.headers["Cache-Control"]) == ('"1-', NEVER)

@@ -7,7 +7,7 @@ import pytest
 from common.api.database_errors import constraint_code
 from common.errors import PreconditionFailed
 from common.messages import Sentences
-from common.versions import etag, require_version
+from common.versions import require_version
 from tests.support.composing import contribute
 
 
@@ -31,7 +31,3 @@ def test_another_version__precondition_failed(expected: int | None) -> None:
     with pytest.raises(PreconditionFailed) as caught:
         require_version(Row(3), expected)
     assert (caught.value.code, caught.value.facts) == ("version_changed", {"current_version": 3})
-
-
-def test_etag__strong() -> None:
-    assert etag(7) == '"7"'

@@ -148,7 +148,7 @@ def test_tag__changes_with_everything_that_the_page_shows(yard: Yard, what: str)
 
     again = caller.send("GET", f"defects/{defect.number}", headers={"If-None-Match": tag})
     assert (again.status_code, again.headers["ETag"] != tag) == (200, True)
-    assert again.headers["ETag"] == f'"{version_of(defect)}"'
+    assert again.headers["ETag"].startswith(f'"{version_of(defect)}-')
 
 
 def test_tag__changes_when_a_hold_is_lifted_or_the_fault_comes_back(yard: Yard) -> None:

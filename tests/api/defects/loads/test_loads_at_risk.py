@@ -166,7 +166,7 @@ def test_entries__in_order_by_whom_and_never_changed(dock: Dock) -> None:
         "-10.0",
         "CU-46",
     )
-    assert (decided.headers["ETag"], body["version"]) == ('"4"', 4)
+    assert (decided.headers["ETag"][:3], body["version"]) == ('"4-', 4)
     assert history_of(dock.trailer)[-3:] == ["load_at_risk_entry"] * 3
     assert sol.get(path).json()["allowed_actions"] == ["add_reading", "add_call"]
     assert cal.get(path).json()["allowed_actions"] == ["add_reading", "add_call", "add_decision", "dispose"]

@@ -243,7 +243,7 @@ class TestPeople:
         assert (role.status_code, role.json()["role"]) == (201, "driver")
         assert [row["id"] for row in administrator.get("people", role="driver").json()["results"]] == [told["id"]]
         edited = administrator.patch(path, {"language": "es"}, if_match='"1"')
-        assert (edited.status_code, edited.json()["language"], edited.headers["ETag"]) == (200, "es", '"2"')
+        assert (edited.status_code, edited.json()["language"], edited.json()["version"]) == (200, "es", 2)
         assert Device().post("tokens", {"username": "iris", "password": PASSWORD, "device": "phone"}).status_code == 201
 
     @pytest.mark.parametrize(
@@ -357,7 +357,7 @@ class TestSitesAndDecisions:
     def test_carrier__is_read_by_all_and_edited_by_version(self, administrator: Device) -> None:
         assert acting_as(Role.DRIVER).get("carrier").json()["usdot_number"] == "0000000"
         edited = administrator.patch("carrier", {"name": "Ninefold"}, if_match='"1"')
-        assert (edited.status_code, edited.json()["name"], edited.headers["ETag"]) == (200, "Ninefold", '"2"')
+        assert (edited.status_code, edited.json()["name"], edited.json()["version"]) == (200, "Ninefold", 2)
 
     def test_decision__follows_the_one_before_it(self, administrator: Device) -> None:
         for value, valid_from in ((12, None), (6, "2026-03-07T00:00:00-06:00")):

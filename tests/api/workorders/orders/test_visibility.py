@@ -169,7 +169,7 @@ def test_order__by_number_and_by_key_is_the_same(shop: Shop) -> None:
     by_number = acting_as("hob").get(shop.path)
     by_key = acting_as("hob").get(f"repair-orders/{shop.order.pk}")
     assert by_number.json() == by_key.json()
-    assert by_number.headers["ETag"] == '"1"'
+    assert by_number.headers["ETag"] == by_key.headers["ETag"]
     for nothing in ("999999", "LR-46", "9" * 30, "1e3"):
         assert acting_as("hob").get(f"repair-orders/{nothing}").status_code == 404
 

@@ -28,6 +28,14 @@ def public(request: HttpRequest) -> HttpResponseBase:
     return JsonResponse({}, headers={"Cache-Control": "public, max-age=60", "X-Frame-Options": "SAMEORIGIN"})
 
 
+def tagged(request: HttpRequest) -> HttpResponseBase:
+    return HttpResponse(request.GET["says"], headers={"ETag": request.GET["tag"]})
+
+
+def in_a_stream(request: HttpRequest) -> HttpResponseBase:
+    return StreamingHttpResponse(iter([b"part"]))
+
+
 def refused_with_data(request: HttpRequest) -> HttpResponseBase:
     return JsonResponse({"late": ["sweep"]}, status=503)
 
@@ -46,6 +54,8 @@ urlpatterns = [
     path("data", data),
     path("page", page),
     path("public", public),
+    path("tagged", tagged),
+    path("in-a-stream", in_a_stream),
     path("refused-with-data", refused_with_data),
     path("refused-in-a-stream", refused_in_a_stream),
     path("logged", logged),
@@ -138,3 +148,29 @@ def test_version_asked_for_is_not_the_one_there__precondition_failed(client: Cli
         "version_changed",
     )
     assert client.get("/public", headers={"If-Match": client.get("/public").headers["ETag"]}).status_code == 200
+
+
+def test_head__has_the_tag_of_get_and_is_conditional_as_well(client: Client) -> None:
+    tag = client.get("/public").headers["ETag"]
+    assert client.head("/public").headers["ETag"] == tag
+    assert client.head("/public", headers={"If-None-Match": tag}).status_code == 304
+
+
+def test_version_told_by_a_view__tagged_with_all_that_is_shown_whatever_the_method(client: Client) -> None:
+    def tag(says: str, version: str = '"7"') -> str:
+        read = client.get("/tagged", {"says": says, "tag": version}).headers["ETag"]
+        written = client.post("/tagged", query_params={"says": says, "tag": version}).headers["ETag"]
+        assert read == written
+        return str(read)
+
+    assert len({tag("a"), tag("b"), tag("a", '"8"')}) == 3
+    assert tag("a").startswith('"7-')
+    assert (tag(""), tag("a", '"en-7"'), tag("a", 'W/"7"')) == ('"7"', '"en-7"', 'W/"7"')
+
+
+@pytest.mark.parametrize("place", ["/refused-with-data", "/refused-in-a-stream", "/in-a-stream", "/nowhere"])
+def test_error_or_stream__no_tag_and_no_condition(client: Client, place: str) -> None:
+    status = client.get(place).status_code
+    for condition in ("If-None-Match", "If-Match"):
+        answer = client.get(place, headers={condition: "*"})
+        assert (answer.status_code, answer.has_header("ETag")) == (status, False)

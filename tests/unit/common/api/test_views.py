@@ -1,5 +1,6 @@
 """An edit names the version it acts on: missing, stale, weak and malformed tags are told apart."""
 
+import re
 from dataclasses import dataclass
 
 import pytest
@@ -33,7 +34,7 @@ class Edited(ApiView):
 
     def get(self, request: Request) -> Response:
         response = Response({"version": 3})
-        set_etag(response, Row())
+        set_etag(response, Row().version)
         return response
 
     def patch(self, request: Request) -> Response:
@@ -71,19 +72,21 @@ urlpatterns = [
 
 
 def test_version_shown__strong_tag_and_304_for_who_has_it(client: Client) -> None:
-    response = client.get("/row", headers=ANA)
-    assert response.headers["ETag"] == '"3"'
-    again = client.get("/row", headers={**ANA, "If-None-Match": '"3"'})
+    tag = client.get("/row", headers=ANA).headers["ETag"]
+    assert re.fullmatch('"3-[0-9a-f]{16}"', tag)
+    again = client.get("/row", headers={**ANA, "If-None-Match": tag})
     assert (again.status_code, again.content) == (304, b"")
-    assert client.get("/row", headers={**ANA, "If-None-Match": '"2"'}).status_code == 200
+    for other in ('"3"', '"2"', f'{tag[:-2]}x"'):
+        assert client.get("/row", headers={**ANA, "If-None-Match": other}).status_code == 200
 
 
-def test_present_version__edited(client: Client) -> None:
-    response = client.patch("/row", headers={**ANA, "If-Match": '"3"'})
+@pytest.mark.parametrize("tag", ['"3"', '"3-0123456789abcdef"'])
+def test_present_version__edited(client: Client, tag: str) -> None:
+    response = client.patch("/row", headers={**ANA, "If-Match": tag})
     assert (response.status_code, response.json()) == (200, {"edited": True})
 
 
-@pytest.mark.parametrize("tag", ['"2"', '"4"', 'W/"3"', '"03x"', '""', '"abc"'])
+@pytest.mark.parametrize("tag", ['"2"', '"4"', 'W/"3"', '"3-01"', '"03x"', '""', '"abc"'])
 def test_another_version__precondition_failed_with_the_present_one(client: Client, tag: str) -> None:
     response = client.patch("/row", headers={**ANA, "If-Match": tag})
     found = response.json()
