@@ -40,6 +40,5 @@ class CauseFilter(logging.Filter):
     """Gives every log record the attribute `request_id`: the request, or the job, that it belongs to."""
 
     def filter(self, record: logging.LogRecord) -> bool:
-        """Keep every record."""
         record.request_id = _present.get()
         return True

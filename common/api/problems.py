@@ -34,7 +34,6 @@ SIGN_IN_SCHEME = "Bearer"
 
 
 def status_of(kind: type[errors.DomainError]) -> int:
-    """Return the status of a kind of refusal."""
     return next(STATUS_BY_KIND[each] for each in kind.__mro__ if each in STATUS_BY_KIND)
 
 

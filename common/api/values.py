@@ -31,7 +31,6 @@ class Value(ABC):
     said: ClassVar[JsonSchemaValue] = {"type": "string"}
 
     def described(self) -> JsonSchemaValue:
-        """Return the JSON Schema of what may be sent."""
         return dict(self.said)
 
     @abstractmethod
@@ -72,7 +71,6 @@ class Text(ReadValue):
     trimmed: bool = True
 
     def read(self, sent: Any) -> str:
-        """Return the cleaned text."""
         if not isinstance(sent, str):
             raise refused("not_text", text=self)
         text = sent.strip() if self.trimmed else sent
@@ -88,7 +86,6 @@ class Text(ReadValue):
         return text
 
     def described(self) -> JsonSchemaValue:
-        """Return its lengths."""
         return {**self.said, **({} if self.may_be_blank else {"minLength": 1}), "maxLength": self.max_length}
 
 
@@ -129,7 +126,6 @@ class NumberedValue(ReadValue):
     said = {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "minLength": 1, "maxLength": 36}]}
 
     def read(self, sent: Any) -> str:
-        """Return what it is called."""
         whole = isinstance(sent, int) and not isinstance(sent, bool) and sent > 0
         return Text(36).read(str(sent) if whole else sent)
 
@@ -149,7 +145,6 @@ class _Sha256(ReadValue):
     said = {"type": "string", "pattern": "^[0-9a-f]{64}$"}
 
     def read(self, sent: Any) -> str:
-        """Return the digits."""
         if not isinstance(sent, str) or not SHA256_TEXT.fullmatch(sent):
             raise refused("not_sha256")
         return sent
@@ -180,7 +175,6 @@ class Whole(Value):
         return core_schema.int_schema(strict=True, ge=self.least, le=self.most)
 
     def described(self) -> JsonSchemaValue:
-        """Return its bounds."""
         return {"type": "integer", "minimum": self.least, "maximum": self.most}
 
 
@@ -221,7 +215,6 @@ class DecimalText(ReadValue):
         return number.quantize(Decimal(1).scaleb(-self.places))
 
     def described(self) -> JsonSchemaValue:
-        """Return how it is written."""
         minus = "" if self.least is not None and self.least >= 0 else "-?"
         whole = max(self.digits - self.places, 1)
         places = rf"(\.\d{{1,{self.places}}})?" if self.places else ""
@@ -236,7 +229,6 @@ class Pattern(ReadValue):
     code: str = "invalid"
 
     def read(self, sent: Any) -> str:
-        """Return the text."""
         if not isinstance(sent, str):
             raise refused("not_text")
         if not re.fullmatch(self.shape, sent, re.ASCII):
@@ -244,7 +236,6 @@ class Pattern(ReadValue):
         return sent
 
     def described(self) -> JsonSchemaValue:
-        """Return its shape."""
         return {**self.said, "pattern": f"^{self.shape}$"}
 
 
@@ -267,11 +258,9 @@ class Choice(ReadValue):
         self.words = [str(word) for word in words]
 
     def read(self, sent: Any) -> str:
-        """Return the word."""
         if not isinstance(sent, str) or sent not in self.words:
             raise refused("invalid_choice", allowed=self.words)
         return sent
 
     def described(self) -> JsonSchemaValue:
-        """Return the words."""
         return {**self.said, "enum": self.words}

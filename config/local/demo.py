@@ -135,7 +135,6 @@ class Service:
         return self.process.poll() is not None
 
     def __enter__(self) -> Self:
-        """Return the running part."""
         return self
 
     def __exit__(self, *_: object) -> None:

@@ -204,11 +204,9 @@ class LocalPostgres:
         self.in_use = -1
 
     def __enter__(self) -> Self:
-        """Return the running database."""
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
-        """Stop it."""
         self.stop()
 
 

@@ -86,5 +86,4 @@ class OwnSignature(Body):
     device: Annotated[str, Text(80)] = ""
 
     def signing(self, person: Person) -> Signing:
-        """Return it as the signature of the person who sends it."""
         return Signing(person, self.method, self.signed_at, self.shown, self.device)

@@ -3,106 +3,90 @@
 from django.utils.translation import gettext_lazy as _
 
 from common.messages import Template, Words
-from defects.enums import (
-    Authority,
-    Bars,
-    CertificateKind,
-    DefectState,
-    Evidence,
-    HoldKind,
-    Leg,
-    Listing,
-    LoadState,
-    MoveState,
-    RefusalState,
-    RoadsideState,
-    Severity,
-    SightingHow,
-    WalkaroundKind,
-)
+from defects import enums
 from fleet.enums import HoldState
 
 DEFECT_STATES: dict[str, Template] = {
-    DefectState.REPORTED: _("reported"),
-    DefectState.IN_REPAIR: _("in repair"),
-    DefectState.DEFERRED: _("deferred"),
-    DefectState.CERTIFIED: _("certified repaired, review due"),
-    DefectState.CLOSED: _("closed"),
-    DefectState.ENTERED_IN_ERROR: _("entered in error"),
+    enums.DefectState.REPORTED: _("reported"),
+    enums.DefectState.IN_REPAIR: _("in repair"),
+    enums.DefectState.DEFERRED: _("deferred"),
+    enums.DefectState.CERTIFIED: _("certified repaired, review due"),
+    enums.DefectState.CLOSED: _("closed"),
+    enums.DefectState.ENTERED_IN_ERROR: _("entered in error"),
 }
 OTHER_STATES: dict[str, Template] = {
     HoldState.LIFTED: _("lifted"),
-    RefusalState.WAITING: _("waiting"),
-    RefusalState.LOOKED_AT: _("looked at by a second qualified person"),
-    MoveState.ALLOWED: _("allowed"),
-    LoadState.PLANNED: _("planned"),
-    LoadState.LOADED: _("loaded"),
-    LoadState.DELIVERED: _("delivered"),
-    LoadState.CANCELLED: _("cancelled"),
-    RoadsideState.ANSWER_DUE: _("answer due"),
-    RoadsideState.ANSWERED: _("answered"),
+    enums.RefusalState.WAITING: _("waiting"),
+    enums.RefusalState.LOOKED_AT: _("looked at by a second qualified person"),
+    enums.MoveState.ALLOWED: _("allowed"),
+    enums.LoadState.PLANNED: _("planned"),
+    enums.LoadState.LOADED: _("loaded"),
+    enums.LoadState.DELIVERED: _("delivered"),
+    enums.LoadState.CANCELLED: _("cancelled"),
+    enums.RoadsideState.ANSWER_DUE: _("answer due"),
+    enums.RoadsideState.ANSWERED: _("answered"),
 }
 SEVERITIES: dict[str, Template] = {
-    Severity.DO_NOT_MOVE: _("do not move"),
-    Severity.BEFORE_NEXT_USE: _("before next use"),
-    Severity.NEXT_SHOP_VISIT: _("next shop visit"),
-    Severity.WATCH: _("watch"),
+    enums.Severity.DO_NOT_MOVE: _("do not move"),
+    enums.Severity.BEFORE_NEXT_USE: _("before next use"),
+    enums.Severity.NEXT_SHOP_VISIT: _("next shop visit"),
+    enums.Severity.WATCH: _("watch"),
 }
 BARS: dict[str, Template] = {
-    Bars.MOVEMENT: _("movement"),
-    Bars.FOOD: _("food, cold or dry"),
-    Bars.COLD_FREIGHT: _("cold freight"),
-    Bars.NOTHING: _("nothing"),
+    enums.Bars.MOVEMENT: _("movement"),
+    enums.Bars.FOOD: _("food, cold or dry"),
+    enums.Bars.COLD_FREIGHT: _("cold freight"),
+    enums.Bars.NOTHING: _("nothing"),
 }
 AUTHORITIES: dict[str, Template] = {
-    Authority.STATUTORY: _("statutory"),
-    Authority.CARRIER: _("carrier"),
+    enums.Authority.STATUTORY: _("statutory"),
+    enums.Authority.CARRIER: _("carrier"),
 }
 LISTINGS: dict[str, Template] = {
-    Listing.SAFETY: _("would affect the safety of operation"),
-    Listing.BREAKDOWN: _("would result in a mechanical breakdown"),
-    Listing.REGULATION: _("a regulation asks for it"),
-    Listing.DRIVER: _("listed by the driver"),
-    Listing.UNGRADED: _("in the driver's words, not graded yet"),
-    Listing.FOREMAN: _("listed by the foreman"),
-    Listing.OFFICER: _("on an officer's report"),
-    Listing.NOTED: _("noted for the shop"),
+    enums.Listing.SAFETY: _("would affect the safety of operation"),
+    enums.Listing.BREAKDOWN: _("would result in a mechanical breakdown"),
+    enums.Listing.REGULATION: _("a regulation asks for it"),
+    enums.Listing.DRIVER: _("listed by the driver"),
+    enums.Listing.UNGRADED: _("in the driver's words, not graded yet"),
+    enums.Listing.FOREMAN: _("listed by the foreman"),
+    enums.Listing.OFFICER: _("on an officer's report"),
+    enums.Listing.NOTED: _("noted for the shop"),
 }
 SIGHTINGS: dict[str, Template] = {
-    SightingHow.NEW: _("new"),
-    SightingHow.SEEN_AGAIN: _("seen again"),
-    SightingHow.RAISED: _("raised"),
-    SightingHow.LATE: _("late, from before its certificate"),
+    enums.SightingHow.NEW: _("new"),
+    enums.SightingHow.SEEN_AGAIN: _("seen again"),
+    enums.SightingHow.RAISED: _("raised"),
+    enums.SightingHow.LATE: _("late, from before its certificate"),
 }
 HOLD_KINDS: dict[str, Template] = {
-    HoldKind.CARRIER: _("by the carrier"),
-    HoldKind.OFFICER: _("by an officer's order"),
+    enums.HoldKind.CARRIER: _("by the carrier"),
+    enums.HoldKind.OFFICER: _("by an officer's order"),
 }
 CERTIFICATE_KINDS: dict[str, Template] = {
-    CertificateKind.REPAIRED: _("repaired"),
-    CertificateKind.REPAIR_UNNECESSARY: _("repair unnecessary"),
+    enums.CertificateKind.REPAIRED: _("repaired"),
+    enums.CertificateKind.REPAIR_UNNECESSARY: _("repair unnecessary"),
 }
 WALKAROUND_KINDS: dict[str, Template] = {
-    WalkaroundKind.PRE_TRIP: _("pre-trip"),
-    WalkaroundKind.EN_ROUTE: _("en route"),
-    WalkaroundKind.POST_TRIP: _("post-trip"),
-    WalkaroundKind.PICK_UP: _("pick-up"),
-    WalkaroundKind.DROP: _("drop"),
-    WalkaroundKind.OTHER: _("of another kind"),
+    enums.WalkaroundKind.PRE_TRIP: _("pre-trip"),
+    enums.WalkaroundKind.EN_ROUTE: _("en route"),
+    enums.WalkaroundKind.POST_TRIP: _("post-trip"),
+    enums.WalkaroundKind.PICK_UP: _("pick-up"),
+    enums.WalkaroundKind.DROP: _("drop"),
+    enums.WalkaroundKind.OTHER: _("of another kind"),
 }
 LEGS: dict[str, Template] = {
-    Leg.APPROACH: _("approach"),
-    Leg.ENGINE_BAY: _("engine bay"),
-    Leg.CAB: _("cab"),
-    Leg.BRAKE_TESTS: _("brake tests"),
-    Leg.TRACTOR_FRONT: _("tractor front"),
-    Leg.TRACTOR_SIDES: _("tractor sides"),
-    Leg.COUPLING: _("coupling area"),
-    Leg.COOLING_UNIT: _("cooling unit"),
-    Leg.TRAILER_SIDES: _("trailer sides"),
-    Leg.AXLES: _("axles"),
-    Leg.TRAILER_REAR: _("trailer rear"),
-    Leg.INSIDE_BOX: _("inside the box"),
+    enums.Leg.APPROACH: _("approach"),
+    enums.Leg.ENGINE_BAY: _("engine bay"),
+    enums.Leg.CAB: _("cab"),
+    enums.Leg.BRAKE_TESTS: _("brake tests"),
+    enums.Leg.TRACTOR_FRONT: _("tractor front"),
+    enums.Leg.TRACTOR_SIDES: _("tractor sides"),
+    enums.Leg.COUPLING: _("coupling area"),
+    enums.Leg.COOLING_UNIT: _("cooling unit"),
+    enums.Leg.TRAILER_SIDES: _("trailer sides"),
+    enums.Leg.AXLES: _("axles"),
+    enums.Leg.TRAILER_REAR: _("trailer rear"),
+    enums.Leg.INSIDE_BOX: _("inside the box"),
 }
 MISSING: dict[str, Template] = {
     "what": _("what was done"),
@@ -111,10 +95,10 @@ MISSING: dict[str, Template] = {
 }
 """What a fault put right on the spot must come with."""
 EVIDENCE: dict[str, Template] = {
-    Evidence.PHOTO: _("a photo"),
-    Evidence.MEASUREMENT: _("a measurement"),
-    Evidence.REPEATED_TEST: _("the test repeated by another qualified person"),
-    Evidence.STATEMENT: _("a statement in words"),
+    enums.Evidence.PHOTO: _("a photo"),
+    enums.Evidence.MEASUREMENT: _("a measurement"),
+    enums.Evidence.REPEATED_TEST: _("the test repeated by another qualified person"),
+    enums.Evidence.STATEMENT: _("a statement in words"),
 }
 
 WORDS: Words = {

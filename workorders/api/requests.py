@@ -46,7 +46,6 @@ class ShopViewSet(ListMixin, ReadMixin):
 
     @property
     def instant(self) -> datetime:
-        """The instant at which the request is answered."""
         return service_request(self.request).now
 
 

@@ -69,7 +69,6 @@ class MeasureAnswer(Answer):
 
     @classmethod
     def of_measure(cls, measure: Measure) -> Self:
-        """A point's measure."""
         return cls.of(measure, minimum=decimal_text(measure.minimum), maximum=decimal_text(measure.maximum))
 
 
@@ -184,7 +183,6 @@ class PointAnswer(Answer):
 
     @classmethod
     def of_point(cls, point: Point, language: Language) -> Self:
-        """One point with its words in the language."""
         text = point.text[language]
         return cls.of(
             point,

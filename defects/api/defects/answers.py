@@ -67,7 +67,6 @@ class DefectAnswer(Answer):
 
     @classmethod
     def of_defect(cls, defect: Defect, catalogue: Catalogue, language: str, /, **more: object) -> Self:
-        """Return a defect in the words of a catalogue."""
         return cls.of(
             defect,
             what=what_of_defect(defect, catalogue, language),
@@ -178,7 +177,6 @@ class EntryInErrorAnswer(Answer):
 
     @classmethod
     def of_entry(cls, entry: EntryInError) -> Self:
-        """Return an entry with its signer."""
         return cls.of(entry, entered_by=entry.signature.signer, by=entry.shown_how)
 
 
@@ -203,7 +201,6 @@ class DefectPageAnswer(DefectAnswer):
 
     @classmethod
     def of_page(cls, page: DefectPage, catalogue: Catalogue, person: Person) -> Self:
-        """Return a defect with its story, for a person."""
         defect = page.defect
         point = catalogue.get(defect.point)
         text = None if point is None else point.text[language_of(person.language)]

@@ -27,7 +27,6 @@ class MeasuredSinceBody(Body):
 
     @property
     def measured(self) -> Measured:
-        """It as the services take it."""
         return Measured(self.value, self.unit_of_measure, self.measured_at)
 
 

@@ -55,7 +55,6 @@ class DefectFilters(StrictFilterSet):
     system = filters.ChoiceFilter(choices=[(str(word), str(word)) for word in System], method="by_system")
 
     def by_system(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
-        """Those at points of the system."""
         catalogue = catalogue_for(service_request(self.request))
         return rows.filter(point__in=points_of_system(catalogue, value))
 
@@ -85,7 +84,6 @@ class DefectViewSet(ListMixin):
 
     @cached_property
     def catalogue(self) -> Catalogue:
-        """The catalogue by which the answers are worded."""
         return catalogue_for(service_request(self.request))
 
     def answer_of(self, row: Any) -> DefectAnswer:

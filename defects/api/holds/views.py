@@ -76,7 +76,6 @@ class HoldAnswer(Answer):
 
     @classmethod
     def of_hold(cls, hold: Hold, catalogue: Catalogue, language: str, **more: object) -> Self:
-        """Return a hold in the words of a catalogue."""
         return cls.of(
             hold,
             state=hold_state(hold),
@@ -99,7 +98,6 @@ class WaitsForAnswer(Answer):
 
     @classmethod
     def of_defect(cls, defect: Defect, catalogue: Catalogue, language: str) -> Self:
-        """Return a defect that a hold waits for."""
         return cls.of(
             defect,
             what=what_of_defect(defect, catalogue, language),
@@ -117,7 +115,6 @@ class HoldPageAnswer(HoldAnswer):
 
     @classmethod
     def of_page(cls, hold: Hold, under: Sequence[Defect], catalogue: Catalogue, person: Person) -> Self:
-        """Return a hold with the defects that it waits for."""
         return cls.of_hold(
             hold,
             catalogue,
@@ -163,7 +160,6 @@ class HoldViewSet(ListMixin):
 
     @cached_property
     def catalogue(self) -> Catalogue:
-        """The catalogue by which the answers are worded."""
         return catalogue_for(service_request(self.request))
 
     def answer_of(self, row: Any) -> HoldAnswer:

@@ -44,7 +44,6 @@ class EntryBody(Body):
     product_f: Temperature = Field(default=ABSENT, description="inside the product")
 
     def note(self, now: datetime) -> Note:
-        """Return it as the services take it."""
         return Note(self.kind, self.at or now, self.text, self.return_air_f, self.product_f)
 
 
@@ -134,7 +133,6 @@ class LoadAtRiskViewSet(ListMixin, ReadMixin):
         return risk_rows()
 
     def one(self, name: UUID) -> LoadAtRisk:
-        """Return the load at risk of a key."""
         return load_at_risk(name)
 
     def answer_of(self, row: Any) -> LoadAtRiskAnswer:

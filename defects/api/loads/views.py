@@ -63,7 +63,6 @@ class LoadFilters(StrictFilterSet):
     since, until = within("recorded_at")
 
     def by_state(self, rows: QuerySet[Load], _name: str, value: str) -> QuerySet[Load]:
-        """Those in one state."""
         return in_state(rows, value)
 
 
@@ -141,7 +140,6 @@ class LoadViewSet(ListMixin, ReadMixin):
     queryset = load_rows()
 
     def one(self, name: str) -> Load:
-        """Return the load of a number or key."""
         return load_rows().get(pk=load_key(name))
 
     def answer_of(self, row: Any) -> LoadAnswer:

@@ -57,7 +57,6 @@ class DueDefectAnswer(Answer):
 
     @classmethod
     def of_defect(cls, defect: Defect, catalogue: Catalogue, language: str) -> Self:
-        """Return a defect in one line."""
         return cls.of(defect, what=what_of_defect(defect, catalogue, language))
 
 

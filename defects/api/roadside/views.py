@@ -46,7 +46,6 @@ class RoadsideFilters(StrictFilterSet):
     due_by = DayFilter("answer_due_on", lookup_expr="lte")
 
     def by_state(self, rows: QuerySet[RoadsideInspection], _name: str, value: str) -> QuerySet[RoadsideInspection]:
-        """Those in one state."""
         return in_state(rows, value)
 
 
@@ -139,7 +138,6 @@ class OfficersOrderAnswer(Answer):
 
     @classmethod
     def of_hold(cls, hold: Hold) -> Self:
-        """Return an order by the number of its hold."""
         return cls.of(hold, hold=hold.number)
 
 
@@ -201,7 +199,6 @@ class RoadsideViewSet(ListMixin, ReadMixin):
         return roadside_rows()
 
     def one(self, name: UUID) -> RoadsideInspection:
-        """Return the inspection of a key."""
         return roadside_inspection(name)
 
     def answer_of(self, row: Any) -> RoadsideAnswer:

@@ -63,7 +63,6 @@ class LinkedDefectAnswer(Answer):
 
     @classmethod
     def of_defect(cls, defect: Defect, catalogue: Catalogue, language: str) -> Self:
-        """Return a defect in the words of a catalogue."""
         system = system_of(catalogue.get(defect.point), defect.source)
         return cls.of(
             defect,

@@ -97,7 +97,6 @@ class LooksAnswer(Answer):
 
     @classmethod
     def of_report(cls, report: Report) -> "LooksAnswer":
-        """What of the walk has an answer on a report, and what has none."""
         return cls(
             required=report.places_required,
             answered=report.places_answered,

@@ -110,7 +110,6 @@ class CheckOnReportAnswer(Answer):
 
     @classmethod
     def of_check(cls, check: Mapping[str, Any], catalogue: Catalogue, language: str) -> Self:
-        """A stored check, in the words of a catalogue."""
         point, verdict, place = catalogue.get(check["point"]), check["verdict"], check.get("place", "")
         code = verdict.get("finding") or check.get("finding", "")
         finding = None if point is None else point.finding(code)

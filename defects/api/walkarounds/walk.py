@@ -89,7 +89,6 @@ class DefectHereAnswer(Answer):
 
     @classmethod
     def of_defect(cls, defect: Defect, ground: WalkGround, language: Language) -> Self:
-        """A defect by its fault."""
         return cls.of(defect, what=what_of_defect(defect, ground.catalogue, language))
 
 

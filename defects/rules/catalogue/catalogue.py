@@ -86,7 +86,6 @@ class _Reading:
         self.problems: list[Problem] = []
 
     def add(self, content: _Content, file: str = "") -> None:
-        """Read one point of a file."""
         name = content.get("name")
         label = name if isinstance(name, str) else "(no name)"
         try:

@@ -38,7 +38,6 @@ class Judged:
 
     @property
     def fault(self) -> Fault:
-        """Point and place."""
         return self.check.point, self.check.place
 
     @property

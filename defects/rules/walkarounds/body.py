@@ -186,7 +186,6 @@ class WalkaroundBody(SignedBody):
 
     @property
     def surroundings(self) -> Conditions:
-        """The conditions as the rules take them."""
         given = self.conditions or _NOT_KNOWN
         return Conditions(
             night=given.night,

@@ -40,7 +40,6 @@ class Merged:
 
     @property
     def fault(self) -> Fault:
-        """Point and place."""
         return self.judged.fault
 
 

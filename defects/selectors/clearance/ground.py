@@ -45,7 +45,6 @@ class Ground:
 
     @property
     def zone(self) -> ZoneInfo:
-        """The carrier's."""
         return ZoneInfo(self.effective.zone)
 
     @cached_property
@@ -56,7 +55,6 @@ class Ground:
 
     @cached_property
     def reading(self) -> Reading:
-        """What units are read by."""
         return Reading(catalogue_in_force(self.effective.policies), self.conditions, frozenset(self._running()))
 
     @cached_property
@@ -91,7 +89,6 @@ class Ground:
         return [row for _, row in self.gathered.every("load")]
 
     def units(self, units: Iterable[Unit]) -> tuple[UnitFacts, ...]:
-        """The facts of units; of one that cannot be read, that it bars."""
         return tuple(self._facts(unit) for unit in units)
 
     def aboard(self, units: Iterable[Unit]) -> LoadRow | None:

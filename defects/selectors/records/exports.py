@@ -35,7 +35,6 @@ NAMING = ("point", "place", "text", "finding", "value", "unit_of_measure", "limi
 
 
 def tables() -> Sequence[ExportTable]:
-    """Return the tables of this app."""
     given = {
         "catalogue-versions": models.CatalogueVersion,
         "walkarounds": models.Walkaround,

@@ -119,7 +119,6 @@ class ExpiryAnswer(Answer):
 
     @classmethod
     def for_reader(cls, row: Expiry, language: str) -> Self:
-        """Return a line of the list in a language."""
         return cls.of(
             row,
             kind=row.kind.name,

@@ -97,7 +97,6 @@ class ImportAnswer(Answer):
 
     @classmethod
     def of_report(cls, report: ImportReport) -> Self:
-        """Return an import's report in the language in force."""
         return cls.of(report, table=report.what, rows=[RowReportAnswer.of_row(row) for row in report.rows])
 
 

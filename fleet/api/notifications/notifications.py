@@ -74,7 +74,6 @@ class NotificationShort(Answer):
 
     @classmethod
     def for_reader(cls, notification: Notification, zone: tzinfo, **more: object) -> Self:
-        """Return a notification in the language in force."""
         says = sentence_of(notification, language=current_language(), zone=zone)
         ended = (
             render(Message("notification_ended", {"what": says}), current_language()) if notification.ended else says
@@ -116,7 +115,6 @@ class WordedForReader(ServiceViewSet):
 
     @cached_property
     def zone(self) -> tzinfo:
-        """The zone in which the caller reads instants."""
         return zone_of(person_behind(self.request))
 
 

@@ -31,7 +31,6 @@ class MailAddress(ReadValue):
         return address
 
     def described(self) -> JsonSchemaValue:
-        """Return its length."""
         return self.text.described()
 
 

@@ -46,7 +46,6 @@ class HistoryAnswer(Answer):
 
     @classmethod
     def of_entry(cls, entry: HistoryEntry) -> Self:
-        """Return an entry in the language in force."""
         content = getattr(entry, "content", None)
         deletion: Deletion | None = getattr(entry, "deletion", None)
         said = None if content is None else json.loads(content.body)

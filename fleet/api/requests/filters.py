@@ -94,5 +94,4 @@ class UnitRefsFilter(filters.Filter):
         super().__init__(field_name=field_name, lookup_expr="in")
 
     def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
-        """Return the rows of the units named, all rows when none is."""
         return super().filter(qs, value or None)

@@ -28,7 +28,6 @@ class DeviceTokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-unty
     name = "device_token"
 
     def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
-        """Return the scheme."""
         return {"type": "http", "scheme": "bearer", "description": "The token that POST /tokens told."}
 
 
@@ -76,7 +75,6 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
     """The code of a row that is not there, or that the caller may not see."""
 
     def answer_of(self, row: Any) -> Answer:
-        """Return a row as it is answered."""
         if self.shows is None:
             msg = f"{type(self).__name__} shows no answer"
             raise TypeError(msg)

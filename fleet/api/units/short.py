@@ -27,14 +27,12 @@ class _UnitRef(ReadValue):
     text = Text(LONGEST_REFERENCE)
 
     def read(self, sent: Any) -> str:
-        """Return the reference as it was written."""
         ref = self.text.read(sent)
         if parse_reference(ref) is None:
             raise refused("unit_reference_malformed")
         return ref
 
     def described(self) -> JsonSchemaValue:
-        """Return its length, and how it may look."""
         return {**self.text.described(), "examples": ["NL-11", "QX-9003@Gravelspoon Foods"]}
 
 

@@ -88,7 +88,6 @@ class ChainCheck:
         self._hash = GENESIS
 
     def take(self, stored: StoredLink) -> Iterator[Finding]:
-        """What is wrong with the next link."""
         link = stored.link
         self.entries += 1
         if link.sequence != self._sequence + 1:

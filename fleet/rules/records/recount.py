@@ -77,7 +77,6 @@ class RecordCheck:
                 recount.fold(self._expected[recount.name], said)
 
     def note(self, row: OnRecord) -> None:
-        """Take a row as it stands."""
         self._rows[row.recount][row.key] = row.facts
 
     def end(self) -> Iterator[Finding]:

@@ -18,7 +18,6 @@ class MountingPlan(Plan):
     """Which cooling units a table sets on which trailers."""
 
     def read(self, rows: Sequence[ImportRow]) -> None:
-        """The units named, with all their mountings."""
         self._new: list[tuple[UUID, UUID, datetime]] = []
         self._units = UnitsNamed(rows, self.scene, ("trailer", "cooling_unit"))
         keys = [unit.pk for unit in self._units.all]
@@ -28,7 +27,6 @@ class MountingPlan(Plan):
                 self._of_unit[unit].append(mounting)
 
     def write(self) -> None:
-        """Record them with the units' histories."""
         for rows in batches(self._new):
             record_mountings(self._units.work, rows)
             self._units.work.write()

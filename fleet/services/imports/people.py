@@ -34,7 +34,6 @@ class PeoplePlan(Plan):
         self._gone = frozenset(gone.values_list("username", flat=True))
 
     def write(self) -> None:
-        """Add and edit."""
         for new in batches(self._new):
             add_people(new, actor=self.scene.actor)
         for edits in batches(self._edits):

@@ -138,7 +138,6 @@ class Plan(ABC):
         """Write what is created and changed; rows that were refused are passed over."""
 
     def in_order(self, rows: Sequence[ImportRow]) -> Sequence[ImportRow]:
-        """Return the rows in the order in which they are judged."""
         return rows
 
     def _report(self, row: ImportRow) -> RowReport:

@@ -30,7 +30,6 @@ class ReadingPlan(Plan):
     """Which readings a table adds. They are judged in the order they were read in, whatever that of the rows."""
 
     def in_order(self, rows: Sequence[ImportRow]) -> Sequence[ImportRow]:
-        """By the instants of the readings."""
         return sorted(rows, key=lambda row: (_instant(row) or self.scene.now, row.number))
 
     def write(self) -> None:

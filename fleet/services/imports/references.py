@@ -20,11 +20,9 @@ class UnitsNamed:
 
     @property
     def all(self) -> Sequence[Unit]:
-        """Every unit once, however it is named."""
         return list({unit.pk: unit for unit in self._by_reference.values()}.values())
 
     def get(self, row: ImportRow, column: str = "unit") -> Unit | None:
-        """Return the unit that a row names, if it names one."""
         return self._by_reference.get(str(row.values.get(column, "")))
 
     def of(self, row: ImportRow, column: str = "unit") -> Unit:

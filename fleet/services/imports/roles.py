@@ -18,7 +18,6 @@ class RolePlan(Plan):
     """Which roles a table gives."""
 
     def read(self, rows: Sequence[ImportRow]) -> None:
-        """Everybody named, with all roles."""
         self._new: list[PersonRole] = []
         self._sites = Sites()
         self._people = PeopleNamed(rows, self.scene)

@@ -43,7 +43,6 @@ class UnitPlan(Plan):
             UNIT.resolve("edit", UnitState.IN_SERVICE, self.scene.actor.current_roles)
 
     def write(self) -> None:
-        """Add and edit."""
         actor, now = self.scene.actor, self.scene.now
         for added in batches(self._new):
             create_units(units=added, actor=actor, now=now)

@@ -30,7 +30,6 @@ Beside = Callable[[], Iterable[QuerySet[Any, UUID]]]
 
 
 def nothing() -> tuple[()]:
-    """No further units."""
     return ()
 
 
@@ -89,7 +88,6 @@ class UnitOfWork:
 
     @property
     def units(self) -> frozenset[UUID]:
-        """The units that are locked."""
         return frozenset(self._chains)
 
     @property

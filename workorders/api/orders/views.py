@@ -75,7 +75,6 @@ class OpenBody(Body):
 
     @property
     def given_jobs(self) -> list[Job]:
-        """The jobs as the services take them."""
         return [Job(job.complaint, job.scope or "") for job in self.jobs]
 
 

@@ -75,7 +75,6 @@ class TaskAnswer(Answer):
 
     @classmethod
     def for_reader(cls, task: RepairTask, reader: Person, catalogue: Catalogue) -> Self:
-        """Return a task as a person reads it, in that person's language."""
         defect = task.defect
         return cls.of(
             task,

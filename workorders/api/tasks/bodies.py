@@ -30,7 +30,6 @@ class MeasuredBody(Body):
     measured_at: Instant = ABSENT
 
     def measured(self, now: datetime) -> Measured:
-        """Return it as the services take it."""
         return Measured(self.value, self.unit_of_measure, self.measured_at or now)
 
 
@@ -43,7 +42,6 @@ class FinishBody(Body):
     after: MeasuredBody = ABSENT
 
     def finding(self, now: datetime) -> Finding:
-        """Return it as the services take it."""
         before, after = (each.measured(now) if each else None for each in (self.before, self.after))
         return Finding(self.cause, self.correction, before, after)
 

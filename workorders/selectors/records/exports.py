@@ -18,7 +18,6 @@ MORE: Mapping[str, Mapping[str, str | Combinable]] = {
 
 
 def tables() -> Sequence[ExportTable]:
-    """Return the tables of this app."""
     given = {
         "repair-orders": models.RepairOrder,
         "repair-tasks": models.RepairTask,

@@ -129,7 +129,6 @@ DOCUMENTS = Section(
     name="documents",
     place=140,
     title=gettext_lazy("Registration and other documents"),
-    source="",
     empty=gettext_lazy("No other document is recorded."),
     read=_read(lambda rows: rows.exclude(kind=PERIODIC_INSPECTION)),
     columns=(

@@ -73,7 +73,6 @@ class Section:
     name: str
     place: int
     title: Any
-    source: str
     empty: Any
     read: Callable[[FileScope], Iterator[Record]]
     columns: Sequence[Column]
@@ -81,6 +80,7 @@ class Section:
     files: Callable[[Record], Iterable[str]] = _no_files
     folder: str = "photos"
     note: Any = ""
+    source: str = ""
 
     def lines(self, record: Record, words: Words) -> list[Sequence[str]]:
         """The lines of one record; of one that cannot be shown one line that says so, in the widest column."""

@@ -51,7 +51,6 @@ def is_half_restored() -> bool:
 
 
 def tables() -> list[str]:
-    """The tables of the service's schema."""
     with connection.cursor() as cursor:
         cursor.execute(TABLES, [SCHEMA])
         return [str(name) for (name,) in cursor.fetchall()]

@@ -47,7 +47,6 @@ class Folder:
             write_once(self.path_of(sha256), content)
 
     def has(self, sha256: str) -> bool:
-        """Whether the file is on the disk."""
         return self.path_of(sha256).exists()
 
     def get(self, sha256: str) -> bytes | None:
@@ -65,7 +64,6 @@ class Folder:
             yield [f"{folder.name}/{path.name}" for path in old]
 
     def remove(self, place: str) -> None:
-        """Remove a file, or one that was never finished."""
         (self.root / place).unlink(missing_ok=True)
 
 

@@ -26,7 +26,6 @@ class Contents(Flowable):
         self.height = LINE * (len(lines) + 1)
 
     def wrap(self, _aW: float, _aH: float) -> tuple[float, float]:  # noqa: N803 - the framework's names
-        """Its size."""
         return self.width, self.height
 
     def draw(self) -> None:
@@ -61,7 +60,6 @@ class Marked(Flowable):
         self.name, self.title, self.heading = name, title, heading
 
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the framework's names
-        """The heading's size."""
         width, self.height = self.heading.wrap(aW, aH)
         return width, self.height
 
@@ -78,7 +76,6 @@ class Ending(Flowable):
     """Nothing to be seen: tells every page how many there are."""
 
     def wrap(self, _aW: float, _aH: float) -> tuple[float, float]:  # noqa: N803 - the framework's names
-        """No size."""
         return 0, 0
 
     def draw(self) -> None:

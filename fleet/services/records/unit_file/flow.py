@@ -75,7 +75,6 @@ class DrawnRows(Flowable):
         self.height = height(grid.titles) + sum(height(row) for row in rows)
 
     def wrap(self, _aW: float, _aH: float) -> tuple[float, float]:  # noqa: N803 - the framework's names
-        """Its size."""
         return self.width, self.height
 
     def draw(self) -> None:

@@ -29,11 +29,9 @@ class Gathered:
     kept: dict[str, StoredFile] = field(default_factory=dict)
 
     def path(self, section: Section) -> Path:
-        """Where the records of a section lie."""
         return self.folder / f"{section.name}.json"
 
     def records(self, section: Section) -> Iterator[Mapping[str, Any]]:
-        """The records of a section, one after another."""
         with self.path(section).open(encoding="utf-8") as lines:
             for line in lines:
                 if line.startswith("{"):

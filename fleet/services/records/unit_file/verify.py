@@ -36,7 +36,6 @@ class Packed:
         self.zip = zipfile.ZipFile(path)
 
     def names(self) -> "set[str]":
-        """Every file of the ZIP."""
         return {name for name in self.zip.namelist() if not name.endswith("/")}
 
     def read(self, name: str) -> bytes:
