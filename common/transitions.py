@@ -41,12 +41,7 @@ class TransitionTable:
     """
 
     def __init__(
-        self,
-        name: str,
-        transitions: Iterable[Transition],
-        *,
-        states: Collection[str] = (),
-        initial: str | None = None,
+        self, name: str, transitions: Iterable[Transition], *, states: Collection[str] = (), initial: str | None = None
     ) -> None:
         self.name = name
         self.transitions = tuple(transitions)

@@ -12,8 +12,7 @@ MESSAGES: Messages = {
     "scope_refrigerant": _("refrigerant circuits"),
     # Who may do it
     "not_qualified": Wording(
-        _("{person} may not lead this work. Required qualification, valid today: {needs}."),
-        _("Not qualified"),
+        _("{person} may not lead this work. Required qualification, valid today: {needs}."), _("Not qualified")
     ),
     "not_of_the_shop": _("Somebody named is neither a mechanic nor a foreman of this shop today."),
     "not_the_lead": Wording(_("Another person leads this task. A foreman can reassign it."), _("Not the lead")),
@@ -111,7 +110,5 @@ TASK_STATES: dict[str, Template] = {
 }
 WORDS: Words = {"state": {**ORDER_STATES, **TASK_STATES}}
 """What sentences of the shop show for its states."""
-CONSTRAINTS = {
-    "labor_one_running_for_person": "labor_running",
-}
+CONSTRAINTS = {"labor_one_running_for_person": "labor_running"}
 SENTENCES = Sentences((MESSAGES,), words=WORDS, constraints=CONSTRAINTS)

@@ -30,10 +30,7 @@ class AnswerRenderer(JSONRenderer):
     """Writes answers as JSON in one pass: models, and what is made of JSON's own types, keys, days and instants."""
 
     def render(
-        self,
-        data: Any,
-        accepted_media_type: str | None = None,
-        renderer_context: Mapping[str, Any] | None = None,
+        self, data: Any, accepted_media_type: str | None = None, renderer_context: Mapping[str, Any] | None = None
     ) -> bytes:
         """Return UTF-8; nothing for None."""
         return b"" if data is None else to_json(data, fallback=str)

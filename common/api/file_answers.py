@@ -17,10 +17,7 @@ class FileRenderer(BaseRenderer):
     format = "file"
 
     def render(
-        self,
-        data: Any,
-        accepted_media_type: str | None = None,
-        renderer_context: Mapping[str, Any] | None = None,
+        self, data: Any, accepted_media_type: str | None = None, renderer_context: Mapping[str, Any] | None = None
     ) -> Any:
         """Refuse: the view gives its file itself."""
         raise TypeError("a view of files answers with a file")

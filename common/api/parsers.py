@@ -38,10 +38,7 @@ class StrictJSONParser(BaseParser):
     media_type = "application/json"
 
     def parse(
-        self,
-        stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, object] | None = None,
+        self, stream: IO[bytes], media_type: str | None = None, parser_context: Mapping[str, object] | None = None
     ) -> dict[str, object]:
         """Return the body as a dict of JSON's own types."""
         return read_object(_read(stream))
@@ -55,10 +52,7 @@ class FieldJSONParser(StrictJSONParser):
     """
 
     def parse(
-        self,
-        stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, object] | None = None,
+        self, stream: IO[bytes], media_type: str | None = None, parser_context: Mapping[str, object] | None = None
     ) -> SentObject:
         """Return the body as a dict of JSON's own types, with its text."""
         content = _read(stream)

@@ -245,11 +245,7 @@ def run(command: list[str], options: argparse.Namespace) -> int:
         return _run_with({**left, "DATABASE_URL": left["OWNER_DATABASE_URL"]}, command)
     wish = throwaway(durable=False) if options.throwaway else kept()
     with LocalPostgres(replace(wish, programs=options.programs)) as database:
-        left = {
-            "DATABASE_URL": database.owner.url(),
-            "LOCAL_DEMO": "1",
-            "POSTGRESQL_PROGRAMS": str(database.programs),
-        }
+        left = {"DATABASE_URL": database.owner.url(), "LOCAL_DEMO": "1", "POSTGRESQL_PROGRAMS": str(database.programs)}
         return _run_with(left, command)
 
 

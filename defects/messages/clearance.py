@@ -183,10 +183,7 @@ AREAS: dict[PartGroup, Template] = {
     PartGroup.COMPANY: _("the carrier's own points"),
 }
 
-SUBJECTS: dict[str, Template] = {
-    "carrier": _("The carrier"),
-    "person": _("The driver"),
-}
+SUBJECTS: dict[str, Template] = {"carrier": _("The carrier"), "person": _("The driver")}
 """Whose document it is, where it is no unit's."""
 
 ANSWERS: dict[str, Template] = {

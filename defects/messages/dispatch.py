@@ -34,8 +34,7 @@ MESSAGES: Messages = {
     "trailer_loaded": _("{trailer} has another load aboard."),
     "no_cooling_unit": _("The trailer has no cooling unit and takes no temperature-controlled freight."),
     "cold_loading_barred": Wording(
-        _("The trailer takes no new temperature-controlled freight. Defects: {faults}."),
-        _("No new cold freight"),
+        _("The trailer takes no new temperature-controlled freight. Defects: {faults}."), _("No new cold freight")
     ),
     "food_loading_barred": Wording(_("The trailer takes no food. Defects: {faults}."), _("No new food")),
     "food_not_disposed": _("Food at risk in this trailer awaits its signed disposition."),

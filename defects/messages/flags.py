@@ -95,5 +95,5 @@ WORDS: Words = {
         "lb": _("pounds"),
         "V": _("volts"),
         "degF": _("degrees Fahrenheit"),
-    },
+    }
 }

@@ -38,10 +38,7 @@ BARS: dict[str, Template] = {
     enums.Bars.COLD_FREIGHT: _("cold freight"),
     enums.Bars.NOTHING: _("nothing"),
 }
-AUTHORITIES: dict[str, Template] = {
-    enums.Authority.STATUTORY: _("statutory"),
-    enums.Authority.CARRIER: _("carrier"),
-}
+AUTHORITIES: dict[str, Template] = {enums.Authority.STATUTORY: _("statutory"), enums.Authority.CARRIER: _("carrier")}
 LISTINGS: dict[str, Template] = {
     enums.Listing.SAFETY: _("would affect the safety of operation"),
     enums.Listing.BREAKDOWN: _("would result in a mechanical breakdown"),
@@ -88,11 +85,7 @@ LEGS: dict[str, Template] = {
     enums.Leg.TRAILER_REAR: _("trailer rear"),
     enums.Leg.INSIDE_BOX: _("inside the box"),
 }
-MISSING: dict[str, Template] = {
-    "what": _("what was done"),
-    "by": _("who did it"),
-    "photo_hash": _("the photo"),
-}
+MISSING: dict[str, Template] = {"what": _("what was done"), "by": _("who did it"), "photo_hash": _("the photo")}
 """What a fault put right on the spot must come with."""
 EVIDENCE: dict[str, Template] = {
     enums.Evidence.PHOTO: _("a photo"),

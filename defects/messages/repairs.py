@@ -64,6 +64,4 @@ MESSAGES: Messages = {
     "order_without_repairs": _("The officer's notice lists no recorded repairs, so none can be done."),
     "second_person_lifts": _("You worked on the repair, signed it or entered it. Another foreman lifts the hold."),
 }
-CONSTRAINTS = {
-    "hold_one_active_for_defect": "defect_held_already",
-}
+CONSTRAINTS = {"hold_one_active_for_defect": "defect_held_already"}

@@ -70,8 +70,7 @@ class Load(Edited):
                 name="load_seal_checked_by_someone",
             ),
             models.CheckConstraint(
-                condition=Q(seal_read_at__isnull=True) | Q(seal_read_by__isnull=False),
-                name="load_seal_read_by_someone",
+                condition=Q(seal_read_at__isnull=True) | Q(seal_read_by__isnull=False), name="load_seal_read_by_someone"
             ),
             models.CheckConstraint(
                 condition=Q(seal_decided_at__isnull=True) | Q(seal_decided_by__isnull=False),

@@ -103,9 +103,7 @@ def _refuse_other(due: Mapping[UUID, DueReview], reports: Collection[UUID], cert
     due_certificates = {certificate.pk for item in due.values() for certificate in item.certificates}
     if due_reports != set(reports) or due_certificates != set(certificates):
         raise Conflict(
-            "review_not_current",
-            reports=sorted(map(str, due_reports)),
-            certificates=sorted(map(str, due_certificates)),
+            "review_not_current", reports=sorted(map(str, due_reports)), certificates=sorted(map(str, due_certificates))
         )
 
 

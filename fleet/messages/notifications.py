@@ -45,8 +45,7 @@ MESSAGES: Messages = {
     # What answering a notification is refused with
     "notification_unknown": Wording(_("You have no such notification."), _("No such notification")),
     "notification_never_snoozed": Wording(
-        _("Acknowledge this notification. It cannot be snoozed."),
-        _("Cannot be snoozed"),
+        _("Acknowledge this notification. It cannot be snoozed."), _("Cannot be snoozed")
     ),
     "delivery_unknown": _("There is no such message."),
     "delivery_not_parked": _("The message is not parked: it is pending or sent."),

@@ -30,10 +30,6 @@ urlpatterns: list[URLPattern] = [
     path("labor-entries/<key:key>", LaborViewSet.as_view({"get": "retrieve"}), name="labor-entries-one"),
     path("labor-entries/<key:key>/stop", LaborViewSet.as_view({"post": "stop"}), name="labor-entries-stop"),
     path("labor-entries/<key:key>/pause", LaborViewSet.as_view({"post": "pause"}), name="labor-entries-pause"),
-    path(
-        "outside-repairs",
-        OutsideRepairViewSet.as_view({"get": "list", "post": "create"}),
-        name="outside-repairs",
-    ),
+    path("outside-repairs", OutsideRepairViewSet.as_view({"get": "list", "post": "create"}), name="outside-repairs"),
     path("outside-repairs/<key:key>", OutsideRepairViewSet.as_view({"get": "retrieve"}), name="outside-repairs-one"),
 ]

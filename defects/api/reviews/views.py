@@ -58,7 +58,7 @@ class DueReviewView(ServiceView):
             OpenApiParameter(
                 "unit", {"type": "array", "items": {"type": "string"}, "maxItems": MAX_UNITS}, required=True
             )
-        ],
+        ]
     )
     def get(self, request: ServiceRequest) -> Response:
         """What the next driver owes a review of.

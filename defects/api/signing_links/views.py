@@ -137,11 +137,7 @@ class LinkedLookView(ServiceView):
     def post(self, request: ServiceRequest, body: LinkedLookBody) -> Response:
         """Sign what you found; the link is used up, and the unit may be offered again."""
         look = look_by_link(
-            link=opened(request),
-            signer=body.signer(),
-            finding=body.finding,
-            looked_at=body.looked_at,
-            now=request.now,
+            link=opened(request), signer=body.signer(), finding=body.finding, looked_at=body.looked_at, now=request.now
         )
         answer = LookSignedAnswer(unit=UnitShort.of(look.refusal.unit), finding=look.finding)
         return Response(answer, status=HTTPStatus.CREATED)
@@ -155,11 +151,7 @@ class LinkPhotoView(ServiceView):
     parser_classes = (FileParser,)
     tag = "signing-links"
 
-    @extend_schema(
-        parameters=[HEADER],
-        request=SENT,
-        responses={201: None, 204: None},
-    )
+    @extend_schema(parameters=[HEADER], request=SENT, responses={201: None, 204: None})
     def put(self, request: ServiceRequest, sha256: str) -> Response:
         """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
         _, new = store_photo_by_link(link=opened(request), sent=photo_sent(request, sha256), now=request.now)

@@ -38,8 +38,7 @@ def under_headings(
     unit = {"unit": str(report.unit)}
     return {
         name: HeadedAnswer(
-            says=messages.render(Message(f"receipt_{name}", unit), language) if numbers else "",
-            defects=sorted(numbers),
+            says=messages.render(Message(f"receipt_{name}", unit), language) if numbers else "", defects=sorted(numbers)
         )
         for name, numbers in headed.items()
     }

@@ -40,11 +40,7 @@ class WalkaroundPhotoView(ServiceView):
         """The picture without place and time in it; the original for compliance and auditor."""
         return _served(request.person, photo_file(_digits(sha256), walkaround=key))
 
-    @extend_schema(
-        summary="Send a photo that your signed checks name",
-        request=SENT,
-        responses={201: None, 204: None},
-    )
+    @extend_schema(summary="Send a photo that your signed checks name", request=SENT, responses={201: None, 204: None})
     def put(self, request: ServiceRequest, key: UUID, sha256: str) -> Response:
         """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
         _, new = store_walkaround_photo(
@@ -65,11 +61,7 @@ class DefectPhotoView(ServiceView):
         """The picture without place and time in it; the original for compliance and auditor."""
         return _served(request.person, photo_file(_digits(sha256), defect=defect_key(ref)))
 
-    @extend_schema(
-        summary="Send a photo for a certificate to name",
-        request=SENT,
-        responses={201: None, 204: None},
-    )
+    @extend_schema(summary="Send a photo for a certificate to name", request=SENT, responses={201: None, 204: None})
     def put(self, request: ServiceRequest, ref: str, sha256: str) -> Response:
         """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
         _, new = store_defect_photo(

@@ -276,11 +276,7 @@ def _limit(point: Point, shown: ShownLimit, situation: Situation) -> LimitHereAn
 def _finding(point: Point, finding: Finding, situation: Situation) -> GradeHereAnswer:
     grade = grade_here(point, finding, situation)
     return GradeHereAnswer(
-        code=finding.code,
-        severity=grade.graded,
-        bars=_bars(grade),
-        listing=grade.listing,
-        certain=not grade.flags,
+        code=finding.code, severity=grade.graded, bars=_bars(grade), listing=grade.listing, certain=not grade.flags
     )
 
 

@@ -22,9 +22,7 @@ def _of_the_catalogue(kind: WalkaroundKind) -> WalkaroundKind:
 
 
 AnyOf = Annotated[
-    tuple[Value, ...],
-    Some,
-    BeforeValidator(lambda given: given if isinstance(given, list | tuple) else [given]),
+    tuple[Value, ...], Some, BeforeValidator(lambda given: given if isinstance(given, list | tuple) else [given])
 ]
 """One value or a list of them: the clause holds where the fact is any of them."""
 CatalogueWalk = Annotated[WalkaroundKind, AfterValidator(_of_the_catalogue)]

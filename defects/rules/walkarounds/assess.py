@@ -160,9 +160,7 @@ def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> 
     What was measured and found past its limit is ended by a value within it, whoever signs.
     """
     missing = Verdict(
-        outcome=Outcome.FLAGGED,
-        rule_id=f"judge#{FlagCode.VALUE_MISSING}",
-        flags=(Flag(FlagCode.VALUE_MISSING),),
+        outcome=Outcome.FLAGGED, rule_id=f"judge#{FlagCode.VALUE_MISSING}", flags=(Flag(FlagCode.VALUE_MISSING),)
     )
     return replace(
         assessment,

@@ -124,10 +124,7 @@ def certificates_to_review(units: Parameter) -> Rows:
     reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
     due = (
         Defect.objects.filter(
-            Exists(reported),
-            ~Exists(reviewed),
-            KeyIn("unit_id", units),
-            current_certificate__isnull=False,
+            Exists(reported), ~Exists(reviewed), KeyIn("unit_id", units), current_certificate__isnull=False
         )
         .exclude(listing=Listing.NOTED)
         .exclude(state__in=ENDED)

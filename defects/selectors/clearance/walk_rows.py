@@ -48,12 +48,7 @@ def newest_walks(units: Parameter) -> Rows:
     """The last walk of each unit that asks."""
     newest = Report.objects.filter(pk__in=_newest_walk(units)).order_by()
     return as_rows(
-        newest,
-        "walk",
-        "unit_id",
-        at="performed_at",
-        by="walkaround__person_id",
-        team_mate="walkaround__team_mate_id",
+        newest, "walk", "unit_id", at="performed_at", by="walkaround__person_id", team_mate="walkaround__team_mate_id"
     )
 
 

@@ -44,10 +44,7 @@ def rest_of_trip(clearance: Clearance, *, now: datetime) -> Trip:
         departure=leaves,
         arrival=clearance.arrival,
         miles=miles,
-        asked=TripRequest(
-            driver=clearance.driver_id,
-            load="" if clearance.load is None else clearance.load.number,
-        ),
+        asked=TripRequest(driver=clearance.driver_id, load="" if clearance.load is None else clearance.load.number),
     )
 
 

@@ -23,12 +23,7 @@ UNITS: Mapping[str, Combinable] = {
     "load-at-risk-entries": unit_name("risk__trailer"),
 }
 """The unit that rows without one of their own are about."""
-DEFECTS: Mapping[str, str] = {
-    "defects": "",
-    "sightings": "defect__",
-    "holds": "defect__",
-    "certificates": "defect__",
-}
+DEFECTS: Mapping[str, str] = {"defects": "", "sightings": "defect__", "holds": "defect__", "certificates": "defect__"}
 """The tables that say in English what a defect is called, by the path to it."""
 NAMING = ("point", "place", "text", "finding", "value", "unit_of_measure", "limit_value", "catalogue_id")
 """What a defect's name is made of."""

@@ -72,11 +72,7 @@ def hold_if_grave(work: UnitOfWork, defect: Defect, reason: str) -> None:
 
 
 def holds_of_grave(
-    work: UnitOfWork,
-    defects: Iterable[Defect],
-    active: Collection[Hold],
-    *,
-    at: datetime,
+    work: UnitOfWork, defects: Iterable[Defect], active: Collection[Hold], *, at: datetime
 ) -> list[Hold]:
     """The carrier's hold, unsaved, for each defect that says do not move, unless one of `active` holds for it."""
     held = {hold.defect_id for hold in active}
@@ -259,12 +255,7 @@ def _before_use(
         code="fault_before_use",
         subject=fault.pk,
         people=people,
-        facts={
-            "unit": numbers[fault.unit_id],
-            "what": what,
-            "reported_by": fault.found_by.name,
-            "at": fault.found_at,
-        },
+        facts={"unit": numbers[fault.unit_id], "what": what, "reported_by": fault.found_by.name, "at": fault.found_at},
         unit=fault.unit_id,
         urgent=urgent,
     )

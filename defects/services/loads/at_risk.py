@@ -100,11 +100,7 @@ def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork, catalo
     if any(trailer not in work.units for defect in barring for trailer in _trailers_of(defect, mounted)):
         raise Unavailable("busy", retry_after=1)
     return open_loads_at_risk(
-        barring,
-        fresh={defect.pk for defect in barring},
-        mounted=mounted,
-        work=work,
-        catalogue=catalogue,
+        barring, fresh={defect.pk for defect in barring}, mounted=mounted, work=work, catalogue=catalogue
     )
 
 

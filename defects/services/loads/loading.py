@@ -19,14 +19,7 @@ from fleet.selectors.units.combinations import Combination
 from fleet.selectors.units.lookup import refuse_retired
 from fleet.services.records.unit_of_work import UnitOfWork
 
-SEAL_READ = (
-    "seal_read",
-    "seal_read_at",
-    "seal_read_by",
-    "seal_decision",
-    "seal_decided_at",
-    "seal_decided_by",
-)
+SEAL_READ = ("seal_read", "seal_read_at", "seal_read_by", "seal_decision", "seal_decided_at", "seal_decided_by")
 
 
 def check_before_loading(*, load_id: UUID, trailer: Unit, checked_at: datetime, actor: Person, now: datetime) -> Load:

@@ -96,13 +96,7 @@ class ByLink:
 
 
 def look_again(
-    *,
-    refusal_id: UUID,
-    finding: str,
-    looked_at: datetime,
-    actor: Person,
-    now: datetime,
-    outsider: ByLink | None = None,
+    *, refusal_id: UUID, finding: str, looked_at: datetime, actor: Person, now: datetime, outsider: ByLink | None = None
 ) -> SecondLook:
     """Record what a second qualified person found; the unit may be offered again, as far as nothing else bars it.
 

@@ -69,12 +69,7 @@ def create_link_for_look(*, refusal_id: UUID, actor: Person, now: datetime) -> t
         if actor.pk == refusal.person_id:
             raise NotAllowed("second_person_looks")
         link, token = _new(actor, now, refusal)
-        work.record(
-            refusal.unit_id,
-            "look_link_made",
-            subject=link.pk,
-            body={"expires_at": link.expires_at},
-        )
+        work.record(refusal.unit_id, "look_link_made", subject=link.pk, body={"expires_at": link.expires_at})
         return link, token
 
 

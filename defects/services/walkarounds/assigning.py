@@ -24,16 +24,7 @@ from fleet.models import Person, Unit
 from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.people.sign_in import set_roles
 
-_JUDGED = (
-    "unit",
-    "checks",
-    "looked_at",
-    "places_required",
-    "places_covered",
-    "left_open",
-    "flags",
-    "review_due",
-)
+_JUDGED = ("unit", "checks", "looked_at", "places_required", "places_covered", "left_open", "flags", "review_due")
 """What changes of the report: which unit it is on, and how it is judged there; never what the driver gave."""
 
 

@@ -101,12 +101,7 @@ def certify_corrections(corrections: Iterable[Correction], signed: Signature, sc
 
 def _certificate(item: Correction, defect: Defect, signed: Signature, scene: Scene) -> Certificate:
     statement = _("Corrected on the spot by %(by)s: %(what)s") % {"by": item.by, "what": item.what}
-    content = {
-        "defect": defect.pk,
-        "kind": CertificateKind.REPAIRED,
-        "statement": statement,
-        "photo": item.photo,
-    }
+    content = {"defect": defect.pk, "kind": CertificateKind.REPAIRED, "statement": statement, "photo": item.photo}
     signature = sign(
         purpose=SignaturePurpose.CORRECTION,
         signer=scene.work.actor,

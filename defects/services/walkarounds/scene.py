@@ -124,8 +124,7 @@ def _open_or_repaired() -> CompiledObjects[Defect]:
     )
     later = Sighting.objects.filter(defect=OuterRef("pk"), seen_at__gt=performed_at)
     known = Defect.objects.filter(
-        Q(state__in=OPEN_DEFECT_STATES) | repaired | newly_repaired(newly),
-        KeyIn("unit_id", Parameter("units", KEYS)),
+        Q(state__in=OPEN_DEFECT_STATES) | repaired | newly_repaired(newly), KeyIn("unit_id", Parameter("units", KEYS))
     ).annotate(seen_later=Exists(later))
     return CompiledObjects(
         known.order_by("current_certificate__certified_at", "pk"), "current_certificate", also=("seen_later",)

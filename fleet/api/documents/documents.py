@@ -51,8 +51,7 @@ class NextDocumentBody(Body):
         default="", description="Name; of one of our own, as it stands on record."
     )
     evidence_held_by: Annotated[str, Text(160, may_be_blank=True)] = Field(
-        default="",
-        description="Who keeps the evidence that an outside inspector is qualified (49 CFR 396.19).",
+        default="", description="Who keeps the evidence that an outside inspector is qualified (49 CFR 396.19)."
     )
 
 

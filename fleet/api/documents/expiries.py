@@ -197,9 +197,7 @@ class ExpiryViewSet(ServiceViewSet):
             msg = "this list is cut into pages by RowPagination"
             raise TypeError(msg)
         rows = pages.cut_rows(
-            lambda limit, beyond, backwards: expiries.rows(Slice(limit, beyond, backwards)),
-            request,
-            "expiries",
+            lambda limit, beyond, backwards: expiries.rows(Slice(limit, beyond, backwards)), request, "expiries"
         )
         return pages.get_paginated_response([ExpiryAnswer.for_reader(row, current_language()) for row in rows])
 

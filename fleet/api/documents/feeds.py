@@ -123,11 +123,7 @@ class ExpiryFeedViewSet(ListMixin):
         yours, or when it is revoked.
         """
         row, token = create_feed(
-            name=body.name,
-            filters=body.filters.changes(),
-            ends_on=body.ends_on,
-            actor=request.person,
-            now=request.now,
+            name=body.name, filters=body.filters.changes(), ends_on=body.ends_on, actor=request.person, now=request.now
         )
         address = request.build_absolute_uri(f"{request.path}/{token}.ics")
         return Response(NewFeedAnswer.of(row, address=address), status=201)

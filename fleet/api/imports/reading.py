@@ -86,10 +86,7 @@ class TableParser(FileParser):
     """A table to be taken in, as bytes; TooLarge `table_too_large`."""
 
     def parse(  # type: ignore[override]  # a file is no mapping
-        self,
-        stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, object] | None = None,
+        self, stream: IO[bytes], media_type: str | None = None, parser_context: Mapping[str, object] | None = None
     ) -> bytes:
         """Return the whole body."""
         content = stream.read(settings.IMPORT_MAX_BYTES + 1)

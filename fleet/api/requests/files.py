@@ -15,10 +15,7 @@ class FileParser(BaseParser):
     media_type = "*/*"
 
     def parse(  # type: ignore[override]  # a file is no mapping
-        self,
-        stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, object] | None = None,
+        self, stream: IO[bytes], media_type: str | None = None, parser_context: Mapping[str, object] | None = None
     ) -> bytes:
         """Return the whole body."""
         content = stream.read(MAX_BYTES + 1)

@@ -28,14 +28,6 @@ READERS_OF_SKILLS = frozenset(Role) - {Role.DISPATCH}
 
 
 READERS_OF_DEFECTS: frozenset[str] = frozenset(
-    {
-        Role.DRIVER,
-        Role.MECHANIC,
-        Role.FOREMAN,
-        Role.COMPLIANCE,
-        Role.DISPATCH,
-        Role.TRAINER,
-        Role.AUDITOR,
-    }
+    {Role.DRIVER, Role.MECHANIC, Role.FOREMAN, Role.COMPLIANCE, Role.DISPATCH, Role.TRAINER, Role.AUDITOR}
 )
 """Any signed-in driver reads every unit's defects and holds by number: the trailer may be handed to anyone tonight."""

@@ -66,12 +66,7 @@ class CouplingFilter(StrictFilterSet):
 class CouplingViewSet(ListMixin, ReadMixin):
     """Combinations, newest first."""
 
-    roles = {
-        "list": ANY_ROLE,
-        "retrieve": ANY_ROLE,
-        "create": COUPLERS,
-        "uncouple": COUPLING.roles_for("uncouple"),
-    }
+    roles = {"list": ANY_ROLE, "retrieve": ANY_ROLE, "create": COUPLERS, "uncouple": COUPLING.roles_for("uncouple")}
     filterset_class = CouplingFilter
     ordering = ("-started_at",)
     shows = CouplingAnswer

@@ -57,12 +57,7 @@ class MountingFilter(StrictFilterSet):
 class MountingViewSet(ListMixin, ReadMixin):
     """Mountings, in the order they were recorded."""
 
-    roles = {
-        "list": ANY_ROLE,
-        "retrieve": ANY_ROLE,
-        "create": SHOP,
-        "dismount": MOUNTING.roles_for("dismount"),
-    }
+    roles = {"list": ANY_ROLE, "retrieve": ANY_ROLE, "create": SHOP, "dismount": MOUNTING.roles_for("dismount")}
     filterset_class = MountingFilter
     shows = MountingAnswer
     unknown = "mounting_unknown"

@@ -56,16 +56,8 @@ class Command(BaseCommand):
         _refuse_malformed(answers["email"])
         try:
             found_carrier(
-                carrier={
-                    "name": answers["name"],
-                    "usdot_number": answers["usdot"],
-                    "time_zone": answers["time_zone"],
-                },
-                administrator={
-                    "username": answers["username"],
-                    "name": answers["person"],
-                    "email": answers["email"],
-                },
+                carrier={"name": answers["name"], "usdot_number": answers["usdot"], "time_zone": answers["time_zone"]},
+                administrator={"username": answers["username"], "name": answers["person"], "email": answers["email"]},
                 password=password_given(f"Password of {answers['person']}: "),
                 now=clock.now(),
             )

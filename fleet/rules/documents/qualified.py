@@ -36,11 +36,7 @@ _SCOPES: Mapping[str, tuple[Source, str, str]] = {
         "qualified to decide over food that may have warmed",
         "calificación para decidir sobre alimentos que pudieron calentarse",
     ),
-    "under_vehicle": (
-        _OWN,
-        "trained to look and measure underneath",
-        "capacitación para mirar y medir debajo",
-    ),
+    "under_vehicle": (_OWN, "trained to look and measure underneath", "capacitación para mirar y medir debajo"),
 }
 
 

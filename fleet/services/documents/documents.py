@@ -51,13 +51,7 @@ def record_document(
 
 
 def edit_document(
-    *,
-    document_id: UUID,
-    version: int | None,
-    changes: Mapping[str, object],
-    today: date,
-    actor: Person,
-    now: datetime,
+    *, document_id: UUID, version: int | None, changes: Mapping[str, object], today: date, actor: Person, now: datetime
 ) -> Document:
     """Mend what was typed wrong on a current document; its end is computed anew. What changes nothing leaves no trace.
 
@@ -78,13 +72,7 @@ def edit_document(
 
 
 def replace_document(
-    *,
-    document_id: UUID,
-    version: int | None,
-    facts: Mapping[str, object],
-    today: date,
-    actor: Person,
-    now: datetime,
+    *, document_id: UUID, version: int | None, facts: Mapping[str, object], today: date, actor: Person, now: datetime
 ) -> Document:
     """Record the document that follows a current one, of the same kind, subject and State; return the new one.
 

@@ -70,10 +70,7 @@ def in_batches(
 @transaction.atomic
 def _note(job: str, key: UUID, why: str, now: datetime) -> None:
     SkippedRecord.objects.update_or_create(
-        job=job,
-        subject=key,
-        defaults={"last_at": now},
-        create_defaults={"why": why, "first_at": now, "last_at": now},
+        job=job, subject=key, defaults={"last_at": now}, create_defaults={"why": why, "first_at": now, "last_at": now}
     )
     recipient_group = RecipientGroup(Role.ADMINISTRATOR)
     draft = NotificationDraft(

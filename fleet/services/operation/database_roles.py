@@ -128,10 +128,7 @@ def grant_web_role(*, role: str) -> Granted:
 
 
 def _clean(role: str) -> list[sql.Composed]:
-    return [
-        *forget_rights(role),
-        on_schema("GRANT USAGE ON ALL SEQUENCES IN SCHEMA {schema} TO {role}", role),
-    ]
+    return [*forget_rights(role), on_schema("GRANT USAGE ON ALL SEQUENCES IN SCHEMA {schema} TO {role}", role)]
 
 
 def _grants(role: str, granted: Granted) -> list[sql.Composed]:

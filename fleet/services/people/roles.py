@@ -155,14 +155,7 @@ def refuse_no_administrator_left(today: date) -> None:
 
 @transaction.atomic
 def grant_qualification(
-    *,
-    person_id: UUID,
-    scope: Scope,
-    evidence: str,
-    starts_on: date,
-    ends_on: date | None,
-    actor: Person,
-    now: datetime,
+    *, person_id: UUID, scope: Scope, evidence: str, starts_on: date, ends_on: date | None, actor: Person, now: datetime
 ) -> Qualification:
     """Record the evidence that a person may do a scope of work; never of oneself.
 

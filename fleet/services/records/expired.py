@@ -20,7 +20,5 @@ class DeletedLeftovers:
 def delete_leftovers(*, now: datetime) -> DeletedLeftovers:
     """Remove them; safe to run twice at once and again."""
     return DeletedLeftovers(
-        answers=delete_old_responses(now=now),
-        attempts=delete_old_attempts(now=now),
-        files=delete_orphans(now=now),
+        answers=delete_old_responses(now=now), attempts=delete_old_attempts(now=now), files=delete_orphans(now=now)
     )

@@ -78,11 +78,6 @@ def _insert_or_find(kind: UnitKind, facts: Mapping[str, object], actor: Person, 
             raise
         return rival
     work = UnitOfWork([chain], actor, now)
-    work.record(
-        unit.pk,
-        "unit_of_others_added",
-        subject=unit.pk,
-        body={"kind": kind, **facts},
-    )
+    work.record(unit.pk, "unit_of_others_added", subject=unit.pk, body={"kind": kind, **facts})
     work.write()
     return unit

@@ -66,11 +66,7 @@ def assign_task(
             work.move(ORDER_TABLE, work.order, "assign", {"assigned_to": person})
             work.order.assigned_to = person
         work.note(
-            "repair_task_assigned",
-            row,
-            lead=person.pk,
-            name=person.name,
-            helpers=[helper.name for helper in under],
+            "repair_task_assigned", row, lead=person.pk, name=person.name, helpers=[helper.name for helper in under]
         )
         work.save(work.order, "state", "assigned_to")
         return row

@@ -155,12 +155,7 @@ def _task(piece: Work, order: RepairOrder, now: datetime) -> RepairTask:
 
 def _record(opened: Iterable[RepairOrder], tasks: Iterable[RepairTask], work: UnitOfWork) -> None:
     for order in opened:
-        work.record(
-            order.unit_id,
-            "repair_order_opened",
-            subject=order.pk,
-            body={"order": order.number},
-        )
+        work.record(order.unit_id, "repair_order_opened", subject=order.pk, body={"order": order.number})
     for task in tasks:
         work.record(
             task.order.unit_id,

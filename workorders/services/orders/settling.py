@@ -28,11 +28,7 @@ def facts_of(tasks: Iterable[RepairTask]) -> list[TaskFact]:
 
 
 def settle_order(
-    order: RepairOrder,
-    tasks: Iterable[RepairTask],
-    *,
-    work: UnitOfWork,
-    moves: Collection[str] = tuple(EVENTS),
+    order: RepairOrder, tasks: Iterable[RepairTask], *, work: UnitOfWork, moves: Collection[str] = tuple(EVENTS)
 ) -> bool:
     """Set the order where its tasks (all of them, with their defects) put it; whether it moved. Saves nothing.
 

@@ -27,10 +27,7 @@ class Purgeable:
     delete: str
 
 
-PURGEABLES = (
-    Purgeable("purge_due_history", "purge_history_content"),
-    Purgeable("purge_due_scans", "purge_scans"),
-)
+PURGEABLES = (Purgeable("purge_due_history", "purge_history_content"), Purgeable("purge_due_scans", "purge_scans"))
 """All of them, in the order in which they are deleted."""
 
 

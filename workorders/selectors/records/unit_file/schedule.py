@@ -69,11 +69,7 @@ def _due(nature: str, what: object, **due: object) -> Record:
 
 def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """What is due, and when by date, miles or hours."""
-    natures = {
-        "document": _("inspection or document"),
-        "deferred_repair": _("deferred repair"),
-        "repair": _("repair"),
-    }
+    natures = {"document": _("inspection or document"), "deferred_repair": _("deferred repair"), "repair": _("repair")}
     miles, hours = record["miles"], record["engine_h"]
     due = filter(
         None,
