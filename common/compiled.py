@@ -5,12 +5,12 @@ from typing import Any, Generic, TypeVar, cast
 from django.db import connection
 from django.db.models import Model, QuerySet
 
-from common.sql_parameters import literal, written
+from common.sql_parameters import apart, literal, written
 
 R = TypeVar("R", bound=Model)
 
 FEW = 20
-"""A prepared plan expects about ten values of an array; for one of more the statement is planned by its own values."""
+"""With lists of more values a statement is planned by its own; up to here it stays prepared, once for each length."""
 
 
 class Compiled:
@@ -26,7 +26,7 @@ class Compiled:
             if any(isinstance(value, list) and len(value) > FEW for value in given.values()):
                 cursor.execute(self.sql % {name: literal(value) for name, value in given.items()})
             else:
-                cursor.execute(self.sql, given)
+                cursor.execute(*apart(self.sql, given))
             return list(cursor.fetchall())
 
 

@@ -1,8 +1,10 @@
 """Values that a compiled statement is given each time it runs, and conditions that take many values as one."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
+from django.contrib.postgres.expressions import ArraySubquery
 from django.contrib.postgres.fields import ArrayField
 from django.db import connection
 from django.db.models import BooleanField, DateTimeField, Expression, F, Field, Func, TextField, UUIDField, Value
@@ -30,8 +32,8 @@ class KeyIn(Func):
     template, arg_joiner = "(%(expressions)s))", " = ANY("
     of: "Field[Any, Any]" = KEYS
 
-    def __init__(self, column: str, values: Iterable[object] | Parameter) -> None:
-        array = values if isinstance(values, Parameter) else Value(list(values), self.of)
+    def __init__(self, column: str, values: Iterable[object] | Parameter | ArraySubquery) -> None:
+        array = values if isinstance(values, (Parameter, ArraySubquery)) else Value(list(values), self.of)
         super().__init__(F(column), array, output_field=BooleanField())
 
 
@@ -42,10 +44,25 @@ class TextIn(KeyIn):
 
 
 def written(value: object) -> str:
-    """A value within a statement: one that is given as a placeholder of its name, any other as SQL."""
+    """A value within a statement: one that is given as a placeholder of its name and type, any other as SQL."""
     if isinstance(value, Parameter):
-        return f"%({value.name})s"
+        return f"%({value.name})s::{value.output_field.db_type(connection)}"
     return literal(value).replace("%", "%%")
+
+
+def apart(text: str, given: Mapping[str, Any]) -> tuple[str, dict[str, Any]]:
+    """A statement with each value of a list by itself, and the values: a prepared plan expects ten of any array."""
+    lists = {name: value for name, value in given.items() if isinstance(value, list)}
+    each = {f"{name}_{at}": value for name, values in lists.items() for at, value in enumerate(values)}
+    return _of_lengths(text, tuple((name, len(values)) for name, values in lists.items())), {**given, **each}
+
+
+@lru_cache(1000)
+def _of_lengths(text: str, lengths: tuple[tuple[str, int], ...]) -> str:
+    for name, length in lengths:
+        each = ", ".join(f"%({name}_{at})s" for at in range(length))
+        text = text.replace(f"%({name})s", f"ARRAY[{each}]")
+    return text
 
 
 def literal(value: object) -> str:

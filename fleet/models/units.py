@@ -51,7 +51,10 @@ class Unit(Edited):
                 fields=("vin",), condition=Q(retired_on__isnull=True) & ~Q(vin=""), name="unit_vin_unique"
             ),
         )
-        indexes = (models.Index(Upper("number"), name="unit_number_upper"),)
+        indexes = (
+            models.Index(Upper("number"), name="unit_number_upper"),
+            models.Index("number", "id", name="unit_in_order"),
+        )
 
     def __str__(self) -> str:
         return f"{self.number}@{self.owner}" if self.owner else self.number

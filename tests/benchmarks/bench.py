@@ -214,7 +214,7 @@ def _variables(database_url: str, folder: Path) -> dict[str, str]:
         "MEDIA_ROOT": str(folder),
         "HISTORY_DIGEST_DIR": str(folder),
         "LOCAL_DEMO": "1",
-        "CONN_MAX_AGE": "600",
+        "CONN_MAX_AGE": "86400",  # a session that ends while it is measured takes its count along
         "LOG_LEVEL": "ERROR",
     }
 

@@ -79,8 +79,8 @@ def _copy(model: type[Model], copied: frozenset[type[Model]]) -> str:
 
 
 def _copied(field: "Field[Any, Any]", copied: frozenset[type[Model]]) -> str:
-    if field.column == "number" and field.model is Unit:
-        return "number || '-' || copy"
+    if field.column == "number" and field.model is Unit:  # numbered on: a page shows faults on every third here too
+        return f"substr(number, 1, 3) || (substr(number, 4)::int + {FIRST // 3} * copy)"
     if field.column == "checks":  # as lists they would be of gigabytes, and are read for the units asked alone
         return "jsonb_path_query_array(checks, '$[0 to 2]')"
     if field.related_model in copied or (field.primary_key and field.related_model is None):

@@ -71,7 +71,8 @@ def loads_at_risk(units: Parameter) -> Rows:
 def couplings(units: Parameter, as_of: Parameter) -> Rows:
     """The combinations that the units are recorded in, with every unit of each."""
     running = CouplingMember.objects.filter(KeyIn("unit_id", units), span__contains=as_of).values("coupling_id")
-    members = CouplingMember.objects.filter(coupling_id__in=running, span__contains=as_of).order_by()
+    of_these = KeyIn("coupling_id", ArraySubquery(running))  # as an array: joined, every coupling may be read
+    members = CouplingMember.objects.filter(of_these, span__contains=as_of).order_by()
     return as_rows(members, "coupling", "unit_id", coupling="coupling_id", number="unit__number", owner="unit__owner")
 
 

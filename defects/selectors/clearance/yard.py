@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 
+from django.contrib.postgres.expressions import ArraySubquery
+
 from common.compiled import CompiledObjects
 from common.sql_parameters import INSTANT, KEYS, KeyIn, Parameter
 from defects.rules.clearance.snapshot import Snapshot
@@ -69,14 +71,17 @@ def combinations_statement() -> CompiledObjects[Unit]:
     units, now = Parameter("units", KEYS), Parameter("now", INSTANT)
     mountings = Mounting.objects.filter(span__contains=now)
     members = CouplingMember.objects.filter(span__contains=now)
-    # By UNION, since what is joined by OR to another table is looked for in every row.
+    # By UNION, since what is joined by OR to another table is looked for in every row; as arrays, since a table that is
+    # joined to a query may be read through.
     given = Unit.objects.filter(KeyIn("pk", units)).values("pk")
     carriers = mountings.filter(KeyIn("cooling_unit_id", units)).values("trailer_id")
-    couplings = members.filter(unit_id__in=given.union(carriers)).values("coupling_id")
-    coupled = members.filter(coupling_id__in=couplings).values("unit_id")
-    cold = mountings.filter(trailer_id__in=given.union(carriers, coupled)).values("cooling_unit_id")
-    together = given.union(carriers, coupled, cold)
-    return CompiledObjects(Unit.objects.filter(pk__in=together).order_by("kind", "number", "pk"))
+    road = ArraySubquery(given.union(carriers))
+    couplings = members.filter(KeyIn("unit_id", road)).values("coupling_id")
+    coupled = members.filter(KeyIn("coupling_id", ArraySubquery(couplings))).values("unit_id")
+    carrying = ArraySubquery(given.union(carriers, coupled))
+    cold = mountings.filter(KeyIn("trailer_id", carrying)).values("cooling_unit_id")
+    together = ArraySubquery(given.union(carriers, coupled, cold))
+    return CompiledObjects(Unit.objects.filter(KeyIn("pk", together)).order_by("kind", "number", "pk"))
 
 
 def _groups(units: Iterable[Unit], ground: Ground) -> list[list[Unit]]:

@@ -9,7 +9,7 @@ from django.db.models.functions import Upper
 from django.test.utils import CaptureQueriesContext
 
 from common.compiled import FEW, Compiled, CompiledObjects
-from common.sql_parameters import KEYS, TEXTS, KeyIn, Parameter, TextIn
+from common.sql_parameters import KEYS, TEXTS, KeyIn, Parameter, TextIn, apart
 from fleet.models import DeviceToken, Person
 from tests.factories.fleet import NOON, make_person, make_token
 
@@ -42,6 +42,19 @@ def test_many_values_in_one__the_rows_that_have_one_of_them(db: None) -> None:
     assert compiled.rows(keys=[], names=[]) == []
     assert compiled.rows(keys=[], names=["Cal", *map(str, range(FEW))]) == [("Cal",)]
     assert list(Person.objects.filter(KeyIn("pk", [cal.pk]))) == [cal]
+
+
+def test_prepared__planned_for_as_many_values_as_there_are(db: None) -> None:
+    for at in range(FEW):
+        make_person(f"person {at}")
+    keys = list(Person.objects.order_by("pk").values_list("pk", flat=True)[:3])
+    found = Compiled(Person.objects.filter(KeyIn("pk", Parameter("keys", KEYS))).values("pk"))
+    text, values = apart(found.sql, {"keys": keys})
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE fleet_person")
+        cursor.execute("SET LOCAL plan_cache_mode = force_generic_plan")
+        cursor.execute(f"EXPLAIN {text}", values)
+        assert "rows=3 " in cursor.fetchall()[0][0]
 
 
 def test_objects__as_the_query_gives_them_with_what_is_joined_and_annotated(db: None) -> None:

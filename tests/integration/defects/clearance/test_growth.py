@@ -11,6 +11,7 @@ from common.compiled import Compiled
 from defects.selectors.clearance.snapshot import fact_statement
 from defects.selectors.clearance.yard import combinations_statement
 from defects.selectors.walkarounds.walk import units_statement
+from fleet.models import Unit
 from fleet.selectors.units.combinations import all_beside, named_statement
 from fleet.services.records.unit_of_work import locking_statement
 
@@ -35,13 +36,18 @@ GROWING = frozenset(
 )
 
 
+def plan(text: str, given: Any, *dear: str) -> str:
+    """How a prepared statement runs where nothing is as dear to the planner as what is named."""
+    with connection.cursor() as cursor:
+        for setting in ("plan_cache_mode = force_generic_plan", *(f"enable_{each} = off" for each in dear)):
+            cursor.execute(f"SET LOCAL {setting}")
+        cursor.execute(f"EXPLAIN {text}", given)
+        return "\n".join(line for (line,) in cursor.fetchall())
+
+
 def read_through(statement: Compiled, **given: Any) -> set[str]:
     """The tables that a statement reads row by row although nothing else is as dear to the planner."""
-    with connection.cursor() as cursor:
-        cursor.execute("SET LOCAL enable_seqscan = off")
-        cursor.execute("SET LOCAL plan_cache_mode = force_generic_plan")
-        cursor.execute(f"EXPLAIN {statement.sql}", given)
-        return set(re.findall(r"Seq Scan on (\w+)", "\n".join(line for (line,) in cursor.fetchall())))
+    return set(re.findall(r"Seq Scan on (\w+)", plan(statement.sql, given, "seqscan")))
 
 
 def test_facts_of_a_trip__found_by_keys(db: None) -> None:
@@ -57,10 +63,17 @@ def test_facts_of_a_trip__found_by_keys(db: None) -> None:
     assert not through & GROWING
 
 
-def test_what_stands_with_units_of_the_yard__found_by_keys(db: None) -> None:
-    through = read_through(combinations_statement(), units=[uuid.uuid4()], now=dt.datetime(2026, 1, 1, tzinfo=dt.UTC))
+def test_what_stands_with_units_of_the_yard__found_by_keys_and_joined_to_no_table(db: None) -> None:
+    given = {"units": [uuid.uuid4()], "now": dt.datetime(2026, 1, 1, tzinfo=dt.UTC)}
 
-    assert not through & GROWING
+    assert not read_through(combinations_statement(), **given) & GROWING
+    assert not re.search("Join|Nested Loop", plan(combinations_statement().sql, given))
+
+
+def test_page_of_units__read_in_its_order(db: None) -> None:
+    text, values = Unit.objects.filter(retired_on=None).order_by("number", "pk")[:101].query.sql_with_params()
+
+    assert "Sort" not in plan(text, values, "seqscan", "sort")
 
 
 def test_units_of_a_trip__found_by_keys(db: None) -> None:
