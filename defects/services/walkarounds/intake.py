@@ -23,14 +23,13 @@ from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBod
 from defects.rules.walkarounds.timing import Timing, time_of
 from defects.rules.walkarounds.verdicts import Circumstances
 from defects.selectors.catalogue.catalogue import catalogue_in_force, is_stored, observer_of, stored_catalogue
-from defects.selectors.walkarounds.combinations import confirmed_since
 from defects.selectors.walkarounds.receipts import Receipt, stored_receipt
 from defects.services.defects.findings import store_catalogue
 from defects.services.records.measurements import measured_values
 from defects.services.walkarounds.judging import Flagged, judge_reports
 from defects.services.walkarounds.others import add_third_party_units, complete_third_party_units
 from defects.services.walkarounds.outcome import bring_about
-from defects.services.walkarounds.scene import Scene, UnitsMovedError, lock_scene
+from defects.services.walkarounds.scene import Scene, UnitsMovedError, confirmed_since, lock_scene
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import Person, Site, Unit
 from fleet.rules.units.combinations import is_combination

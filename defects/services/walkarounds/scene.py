@@ -1,6 +1,8 @@
 """Everything one walk-around is judged and stored against, read once its units are locked. Writes nothing but locks."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cache
@@ -12,7 +14,7 @@ from common.compiled import CompiledObjects
 from common.errors import Conflict
 from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
-from defects.models import Defect, Sighting
+from defects.models import Defect, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment, Fault
 from defects.rules.walkarounds.merging import KnownDefect, how_far_past
@@ -129,3 +131,14 @@ def _open_or_repaired() -> CompiledObjects[Defect]:
     return CompiledObjects(
         known.order_by("current_certificate__certified_at", "pk"), "current_certificate", also=("seen_later",)
     )
+
+
+def confirmed_since(members: Mapping[UUID, AbstractSet[UUID]], at: datetime) -> set[UUID]:
+    """Those couplings of `members` all of whose units one walk-around after an instant named coupled."""
+    if not members:
+        return set()
+    rows = Report.objects.filter(walkaround__coupling__in=members, walkaround__performed_at__gt=at)
+    seen: dict[tuple[UUID, UUID], set[UUID]] = defaultdict(set)
+    for coupling, walkaround, unit in rows.values_list("walkaround__coupling", "walkaround", "unit"):
+        seen[coupling, walkaround].add(unit)
+    return {coupling for (coupling, _), units in seen.items() if members[coupling] <= units}
