@@ -16,7 +16,7 @@ from common.errors import DomainError
 
 REFERENCE: JsonSchemaValue = {"type": "string"}
 OPEN = "Whether it has not ended"
-SINCE, UNTIL = "At this instant or later", "Before this instant"
+NO_SYNC = "what is recorded or corrected afterwards may lie before it"
 
 
 class ReadField(forms.CharField):
@@ -106,10 +106,13 @@ class OpenFilter(FlagFilter):
 
 
 def within(column: str) -> tuple[InstantFilter, InstantFilter]:
-    """Return `since` and `until` over the column of the list's time: the first instant included, the last not."""
+    """Return `since` and `until` over the column of the list's time: the first instant included, the last not.
+
+    They select by when something happened, and keep no copy in step.
+    """
     return (
-        InstantFilter(column, lookup_expr="gte", help_text=f"{SINCE}, by `{column}`."),
-        InstantFilter(column, lookup_expr="lt", help_text=f"{UNTIL}, by `{column}`."),
+        InstantFilter(column, lookup_expr="gte", help_text=f"At this instant or later, by `{column}`; {NO_SYNC}."),
+        InstantFilter(column, lookup_expr="lt", help_text=f"Before this instant, by `{column}`."),
     )
 
 

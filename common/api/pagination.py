@@ -1,4 +1,7 @@
-"""Pages of a list by key (keyset paging): no page shifts when rows come or go, and none costs more than the first."""
+"""Pages of a list by key (keyset paging): no page shifts when rows come or go, and none costs more than the first.
+
+A row whose value of the ordering (a name, a number) changes between two pages may be missed or come twice.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

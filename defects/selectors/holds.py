@@ -62,7 +62,7 @@ def hold_state(hold: Hold) -> str:
 
 
 def hold_version(hold: Hold, under: Iterable[Defect]) -> int:
-    """The version of all that the hold's page shows: its lifting, the defects that it waits for, photos and firms."""
+    """The version of what lifting it rests on: the defects that it waits for, photos and firms, and its lifting."""
     waited_for = [
         [defect.pk, defect.version, photo_awaited(defect), firm_to_confirm(defect)]
         for defect in sorted(under, key=lambda defect: defect.pk)

@@ -24,6 +24,10 @@ WITHOUT_TIME = {
     "notices/parked-deliveries": "in the order in which they are tried again",
 }
 """Lists of nothing that happened at an instant, and what they are instead."""
+ORDERED_OTHERWISE = {
+    "GET /units/{ref}/history": ("-sequence",),  # as recorded; cut by when it happened, which an auditor asks for
+    **dict.fromkeys(("GET /documents", "GET /mountings", "GET /qualifications"), ()),  # by key, as recorded
+}
 ENDS = {"ended_at", "lifted_at", "closed_at", "closed_on", "retired_on", "left_on", "withdrawn_at", "acknowledged_at"}
 """Members of a row that say that it has ended."""
 FLAGS = {"carrier", "flagged", "graded", "has_address", "open", "ours", "taken_over", "unit_known", "urgent"}
@@ -86,6 +90,17 @@ def test_list__is_cut_into_pages_and_by_time_in_one_way(path: str) -> None:
     assert ({"since", "until"} <= set(known)) is (path not in WITHOUT_TIME)
     assert {name for name, schema in known.items() if schema.get("format") == "date-time"} <= INSTANTS
     assert {name for name, schema in known.items() if schema.get("format") == "date"} <= {"on", "due_by", "ends_by"}
+
+
+def test_lists__are_ordered_by_the_instant_that_they_are_cut_by() -> None:
+    views = {operation.name: operation.view for operation in operations() if operation.action == "list"}
+    cuts = {name: getattr(getattr(view, "filterset_class", None), "base_filters", {}) for name, view in views.items()}
+    otherwise = {
+        name: getattr(view, "ordering", ())
+        for name, view in views.items()
+        if "since" in cuts[name] and getattr(view, "ordering", ()) != (f"-{cuts[name]['since'].field_name}",)
+    }
+    assert otherwise == ORDERED_OTHERWISE
 
 
 @pytest.mark.parametrize("path", sorted(LISTS))
