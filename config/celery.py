@@ -42,7 +42,7 @@ app.conf.update(
     task_serializer="json",
     accept_content=["json"],
     worker_prefetch_multiplier=1,
-    # A task that loses its broker goes on: ended between sending a letter and marking it, the letter would
+    # A task that loses its broker goes on: ended between sending a mail and marking it, the mail would
     # leave twice. Its message comes back later and finds nothing to do.
     worker_cancel_long_running_tasks_on_connection_loss=False,
     worker_soft_shutdown_timeout=25,

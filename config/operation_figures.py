@@ -35,14 +35,14 @@ class OperationFigures:
         figures = {
             "deliveries_pending": ("Messages not yet sent.", pending.count()),
             "deliveries_parked": ("Messages that failed again and again, tried only now and then.", parked.count()),
-            "deliveries_overdue_seconds": ("How long ago the oldest unsent message was owed.", overdue),
+            "deliveries_overdue_seconds": ("How long ago the oldest unsent message was created.", overdue),
             "people_without_address": (
                 "People with a role whom no message can reach.",
                 people_without_address(now=self.now).count(),
             ),
-            "mail_server_set": ("Whether a mail server is set, so that letters can leave.", settings.MAIL_SERVER_SET),
+            "mail_server_set": ("Whether a mail server is set, so that mail can be sent.", settings.MAIL_SERVER_SET),
             "sign_ins_refused": ("Sign-ins refused in windows of 15 minutes that are not over.", self._refused()),
-            "records_deleted_last_day": ("Records past their days of keeping deleted in 24 hours.", deleted.count()),
+            "records_deleted_last_day": ("Records past their retention deleted in 24 hours.", deleted.count()),
             "migrations_outstanding": ("Migrations of this release that the database lacks.", len(readiness.missing())),
             "token_left_seconds": (
                 "How long the token that asked for these figures lasts, however much it is used.",
@@ -68,7 +68,7 @@ class OperationFigures:
         late = GaugeMetricFamily("reefer_job_late", "Whether a job has not ended well when due.", labels=["name"])
         failed = GaugeMetricFamily("reefer_job_failed", "Whether a job's last run failed.", labels=["name"])
         over = GaugeMetricFamily(
-            "reefer_job_skipped_records", "Records that a sweep could not work on and left out.", labels=["name"]
+            "reefer_job_skipped_records", "Records that a periodic job could not process and left out.", labels=["name"]
         )
         states = job_states(now=self.now)
         counts = skipped_record(state.name for state in states)

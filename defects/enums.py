@@ -184,7 +184,7 @@ class MoveState(StrEnum):
 
 
 class RoadsideState(StrEnum):
-    """Of an officer's report: a clean one owes no answer."""
+    """Of an officer's report: a clean one needs no answer."""
 
     CLEAN = "clean"
     ANSWER_DUE = "answer_due"

@@ -126,7 +126,7 @@ LOADS_AT_RISK = TransitionTable(
     states=RiskState,
     initial=RiskState.OPEN,
 )
-# A clean inspection owes no answer and has no moves.
+# A clean inspection needs no answer and has no moves.
 ROADSIDE_INSPECTIONS = TransitionTable(
     "roadside inspection",
     [

@@ -13,6 +13,6 @@ class FleetConfig(AppConfig):
     verbose_name = "Fleet"
 
     def ready(self) -> None:
-        """Say where no letter can leave."""
+        """Say where no mail can be sent."""
         register(check_mail_server, deploy=True)
         log_mail_server()

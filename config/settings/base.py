@@ -69,7 +69,7 @@ if ENV.local_demo:
 DATABASES = {"default": database_settings(ENV, ENV.database_url)}
 if ENV.purge_database_url is not None:
     DATABASES["purge"] = database_settings(ENV, ENV.purge_database_url)
-    """The same database as the role that may delete what is past its days of keeping; nothing else uses it."""
+    """The same database as the role that may delete what is past its retention; nothing else uses it."""
 
 REST_FRAMEWORK = api.REST_FRAMEWORK
 SPECTACULAR_SETTINGS = api.SPECTACULAR_SETTINGS
@@ -117,7 +117,7 @@ STORAGES = {
 }
 
 MAIL_SERVER_SET = bool(ENV.email_host) or ENV.local_demo
-"""Whether a letter can leave. The demo alone writes letters to the console and counts them as sent."""
+"""Whether mail can be sent. The demo alone writes mails to the console and counts them as sent."""
 EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if ENV.email_host else 'console'}.EmailBackend"
 EMAIL_HOST = ENV.email_host
 EMAIL_PORT = ENV.email_port

@@ -1,4 +1,4 @@
-"""What is said about loads, loads at risk and officers' inspections: refusals, history entries and notices."""
+"""What is said about loads, loads at risk and officers' inspections: refusals, history entries and notifications."""
 
 from django.utils.translation import gettext_lazy as _
 

@@ -80,7 +80,7 @@ class Report(Keyed):
 
     CHECKS_SCHEMA: ClassVar[int] = 1
     CHECKS_DELETED: ClassVar[int] = 0
-    """The schema of lists that were deleted after their days of keeping: empty, and said so."""
+    """The schema of lists that were deleted after their retention: empty, and said so."""
 
     walkaround = models.ForeignKey(Walkaround, on_delete=models.PROTECT, related_name="reports")
     position = models.PositiveSmallIntegerField()
@@ -143,7 +143,7 @@ class Report(Keyed):
 class SetAside(Keyed):
     """Somebody's signed word that answers are given without a report that cannot be read. Never changed.
 
-    The report stays in the file; what it found and the review that it owes stand as before.
+    The report stays in the file; what it found and the review that is due for it stand as before.
     """
 
     report = models.OneToOneField(Report, on_delete=models.PROTECT, related_name="set_aside")
@@ -161,7 +161,7 @@ class SetAside(Keyed):
 class SentBody(models.Model):
     """What somebody signed in the field, whole, as the phone sent it under its name; kept where it was read otherwise.
 
-    The text is empty once the reports in it were deleted after their days of keeping.
+    The text is empty once the reports in it were deleted after their retention.
     """
 
     id = models.UUIDField(primary_key=True, editable=False)

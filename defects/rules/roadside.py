@@ -6,7 +6,7 @@ from datetime import date
 from defects.enums import Severity, worst
 
 BEFORE = (7, 3, 1, 0)
-"""So many days before the last day, for an answer owed within 15 (396.9(d)(3)). Common practice, no source."""
+"""So many days before the last day, for an answer due within 15 (396.9(d)(3)). Common practice, no source."""
 DAILY_FOR = 7
 """Overdue it is called to mind every day for a week, and every week after that. Our own default."""
 

@@ -1,4 +1,4 @@
-"""What the next driver owes a review of (396.13): reports since the last one, and the certificates to their defects."""
+"""What the next driver must review (396.13): reports since the last one, and the certificates to their defects."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field

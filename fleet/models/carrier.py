@@ -66,7 +66,7 @@ class Policy(Keyed):
 class OnCallShift(Keyed):
     """A person on call in a role from an instant to an instant (not included), everywhere or for one site.
 
-    Turns may overlap: at a hand-over both are told. One that was wrong is withdrawn, never edited.
+    Shifts may overlap: at a hand-over both people are notified. One that was wrong is withdrawn, never edited.
     """
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="shifts")

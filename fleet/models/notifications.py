@@ -56,7 +56,7 @@ class Notification(Keyed):
 
 
 class Delivery(Keyed):
-    """One message on one channel: what one event made urgent for one person, or a day's digest.
+    """One message on one channel: what one event made urgent for one person, or a day's summary.
 
     A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it. One
     that is parked is tried more seldom; one whose notifications all ended before it left, or whose person has left, is

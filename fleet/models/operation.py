@@ -1,4 +1,4 @@
-"""Where long jobs were cut off, and when each last ran. What they owe is remembered by its own rows, never here."""
+"""Where long jobs were cut off, and when each last ran. What is due is remembered by its own rows, never here."""
 
 from django.db import models
 from django.db.models import Q

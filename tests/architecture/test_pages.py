@@ -103,7 +103,7 @@ def test_headings_of_the_page_for_operators__have_something_under_them() -> None
     assert set(empty) <= {"Backup", "Restore", "Moving to another host", "Verifying histories"}
 
 
-def test_decisions__are_all_told_with_what_holds_without_them_and_a_value_that_is_taken() -> None:
+def test_policies__all_described_with_their_default_and_a_value_that_is_accepted() -> None:
     told = {
         key: (json.loads(default), json.loads(value)) for key, default, value in DECISION.findall(text_of(PAGES[2]))
     }

@@ -58,7 +58,7 @@ def after_the_first() -> Iterator[tuple[Migration, list[str]]]:
         migration.mutate_state(state, preserve=False)
 
 
-def test_migrations_that_may_not_run_beside_the_release_before__are_those_that_are_named() -> None:
+def test_migrations_that_may_not_run_beside_the_release_before__are_named() -> None:
     found = {(each.app_label, each.name): why for each, why in after_the_first() if why}
     assert found.keys() <= STOP_FIRST.keys(), found
     assert all(STOP_FIRST.values())

@@ -380,7 +380,7 @@ def hold_draft(
 
 
 def waiting_draft(*people: Person, subject: UUID | None = None, step: str = "") -> NotificationDraft:
-    """Something that can wait for the digest."""
+    """Something that can wait for the summary."""
     return NotificationDraft(
         kind=NotificationKind.EXPECTED_TIME_MOVED,
         code="hold_placed",

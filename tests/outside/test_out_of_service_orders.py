@@ -170,7 +170,7 @@ def test_d1_the_report_is_taken_from_the_driver_at_once() -> None:
     assert told == {"cal", "dee", "hob", "vera"}
 
 
-def test_d2_violations_are_corrected_as_396_11_a_3_asks_before_the_vehicle_is_used_again() -> None:
+def test_d2_violations_are_corrected_under_396_11_a_3_before_the_next_use() -> None:
     """(d)(2): the carrier examines the report; violations and defects noted are corrected per 396.11(a)(3)."""
     report(LAMP)
     defect = Defect.objects.get()

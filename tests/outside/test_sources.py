@@ -87,7 +87,7 @@ DOCUMENTS_READ = {
 """The papers whose period was read; how long apportioned registration runs is from memory as that of every State is."""
 
 
-def test_documents__marked_read_where_their_period_was_and_from_memory_everywhere_else() -> None:
+def test_documents__marked_as_read_where_their_period_was_else_from_memory() -> None:
     kinds = load_document_kinds()
     marks = {name: kind.source.basis for name, kind in kinds.items()}
     assert [name for name in DOCUMENTS_READ if "memory" in kinds[name].source.text] == []

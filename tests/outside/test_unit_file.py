@@ -99,7 +99,7 @@ def test_b3_date_and_nature_of_inspection_repair_and_maintenance(file: Unpacked)
     assert ("no certificate" in reports, "review not signed" in reports) == (True, True)
 
 
-def test_pdf__every_page_names_unit_and_number_and_the_bookmarks_lead_to_the_sections(file: Unpacked) -> None:
+def test_pdf__every_page_names_the_unit_and_bookmarks_lead_to_sections(file: Unpacked) -> None:
     reader = PdfReader(file.folder / "file.pdf")
     pages = [" ".join(page.extract_text().split()) for page in reader.pages]
     assert len(pages) >= 3
@@ -151,7 +151,7 @@ def test_hashes__are_borne_out_by_sha256sum_until_a_byte_is_changed(file: Unpack
     assert "records/history.json: FAILED" in done.stdout
 
 
-def test_error_in_entry__is_shown_with_who_signed_and_showed_it_and_the_lift_is_flagged(tmp_path: Path) -> None:
+def test_error_in_entry__shown_with_who_signed_and_the_lift_is_flagged(tmp_path: Path) -> None:
     """What was not repaired but entered in error is no maintenance: an auditor sees whose word that is."""
     found = walk_in("iris", [check("brakes.trailer.emergency-application", "", "defect")])["units"][0]["found"][0]
     defect = Defect.objects.get(pk=found["id"])

@@ -103,7 +103,7 @@ def _check(folder: Path, database: LocalPostgres, sink: MailSink) -> None:
         services.run("worker", ["python", "-m", "tests.production.rows", "morning"])
         time.sleep(1)
         with services.running("beat") as beat:
-            until("the morning's digest is owed", _there(connection, "fleet_delivery"), worker, beat)
+            until("the morning's summary is owed", _there(connection, "fleet_delivery"), worker, beat)
         with services.running("beat") as beat:
             until("a letter came", lambda: bool(sink.messages), worker, beat)
         until("it is marked as sent", _there(connection, "fleet_delivery WHERE state = 'sent'"), worker)

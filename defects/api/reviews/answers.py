@@ -94,7 +94,7 @@ class DueUnitAnswer(Answer):
 
 
 class DueAnswer(Answer):
-    """What the next driver of these units owes a review of."""
+    """What the next driver of these units must review."""
 
     units: list[DueUnitAnswer]
 

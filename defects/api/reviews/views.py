@@ -45,7 +45,7 @@ class DueReviewFilter(StrictFilterSet):
 
 
 class DueReviewView(ServiceView):
-    """What the next driver of some units owes a review of."""
+    """What the next driver of some units must review."""
 
     roles = {"get": READERS_OF_DEFECTS}
     query_parameters = {"get": frozenset({"unit"})}
@@ -61,7 +61,7 @@ class DueReviewView(ServiceView):
         ]
     )
     def get(self, request: ServiceRequest) -> Response:
-        """What the next driver owes a review of.
+        """What the next driver must review.
 
         Per unit: reports, certificates and defects to be seen, and the defects that still lack a certificate.
         """

@@ -51,9 +51,7 @@ class ReportAnswer(Answer):
     site: str
     performed_at: datetime
     checks: int = Field(description="how many")
-    checks_deleted: bool = Field(
-        description="what it listed is past its days of keeping; its hashes and signature stay"
-    )
+    checks_deleted: bool = Field(description="what it listed is past its retention; its hashes and signature stay")
     findings: int = Field(description="how many checks found something, free-text faults included")
     flagged: int = Field(description="how many things a foreman must look at")
     review: ReviewState
@@ -242,7 +240,7 @@ class ReportViewSet(ListMixin):
     def set_aside(self, request: ServiceRequest, body: SetAsideBody, key: UUID) -> Response:
         """Set a report aside that cannot be read.
 
-        Answers are given without it from now on; what it found and the review that it owes stand as before.
+        Answers are given without it from now on; what it found and the review that is due for it stand as before.
         """
         made = set_report_aside(
             report_id=key,

@@ -71,7 +71,7 @@ def _mended(body: WalkaroundBody, reports: list[ReportBody], odd: list[Odd]) -> 
         for unit, lost in _by_unit(body.unread.get("reports", ())).items()
     ]
     return {
-        "reports": [*(_told(report) for report in reports), *further],
+        "reports": [*(_report_answer(report) for report in reports), *further],
         "units_of_others": [unit for unit in body.units_of_others if _is_named(unit)],
         # a clock of the phone's that had to be read otherwise tells nothing
         "sent_at": None if any(item.place == ("sent_at",) for item in odd) else body.sent_at,
@@ -94,7 +94,7 @@ def _is_named(unit: UnitBody) -> bool:
     return bool(unit.kind and unit.number and unit.owner)
 
 
-def _told(report: ReportBody) -> ReportBody:
+def _report_answer(report: ReportBody) -> ReportBody:
     """A report with all that could not be read as faults; a fault that says nothing is one all the same."""
     faults = [fault if fault.text else fault.model_copy(update={"text": CUT}) for fault in report.faults]
     for name in ("checks", "faults"):

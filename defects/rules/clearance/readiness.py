@@ -1,4 +1,4 @@
-"""What the driver still owes a unit before driving: the walk, the review, fuel for the cold."""
+"""What the driver must still do before driving a unit: the walk, the review, fuel for the cold."""
 
 from datetime import datetime, timedelta
 from fractions import Fraction

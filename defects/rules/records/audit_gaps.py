@@ -47,7 +47,7 @@ class Reported:
 
 @dataclass(frozen=True, slots=True)
 class Inspection:
-    """An officer's report on a unit that owes an answer by a day, and the day of the answer; None without one."""
+    """An officer's report on a unit whose answer is due by a day, and the day of the answer; None without one."""
 
     unit: UUID
     key: UUID

@@ -143,7 +143,7 @@ def assess_report(report: ReportBody, unit: UnitFacts, under: Circumstances) -> 
         Judged(index, check, under.point(check.point), judge_check(check, unit, under))
         for index, check in enumerate(report.checks)
     )
-    unplaced = tuple(_as_told(item) for item in judged if _is_unplaced_report(item))
+    unplaced = tuple(_as_fault(item) for item in judged if _is_unplaced_report(item))
     return Assessment(judged=judged, faults=(*report.faults, *unplaced))
 
 
@@ -202,7 +202,7 @@ def _is_unplaced_report(judged: Judged) -> bool:
     return judged.verdict.outcome is Outcome.FLAGGED and judged.is_reported
 
 
-def _as_told(judged: Judged) -> FaultBody:
+def _as_fault(judged: Judged) -> FaultBody:
     """In the finder's words, as far as the catalogue cannot say it: what was looked at, where, what was found."""
     check, point = judged.check, judged.point
     finding = None if point is None else point.finding(check.finding)

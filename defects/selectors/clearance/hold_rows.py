@@ -1,4 +1,4 @@
-"""What stands against units, as rows of facts: holds, defects, refusals, and what the next driver owes a review."""
+"""What stands against units, as rows of facts: holds, defects, refusals, and what the next driver must review."""
 
 from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
 
@@ -39,8 +39,8 @@ def holds(units: Parameter) -> Rows:
         .filter(defect__state__in=OPEN_DEFECT_STATES)
         .order_by()
         .values("inspection_id")
-        .annotate(all=Count("pk"), promised=Count("defect__expected_at"), last=Max("defect__expected_at"))
-        .filter(all=F("promised"))
+        .annotate(all=Count("pk"), expected=Count("defect__expected_at"), last=Max("defect__expected_at"))
+        .filter(all=F("expected"))
     )
     expected = Case(
         When(kind=HoldKind.OFFICER, then=Subquery(repairs.values("last")[:1])),

@@ -31,33 +31,39 @@ class Receipt:
     sightings: Sequence[Sighting]
     holds: Sequence[Hold]
     certificates: Sequence[Certificate]
-    told: Sequence[Notification]
+    notifications: Sequence[Notification]
     catalogue: Catalogue
     replayed: bool = False
 
     @property
     def loads_at_risk(self) -> list[UUID]:
-        """The loads at risk that somebody was told of."""
-        told = {
-            notification.subject_id for notification in self.told if notification.kind == NotificationKind.LOAD_AT_RISK
+        """The loads at risk that somebody was notified of."""
+        notified = {
+            notification.subject_id
+            for notification in self.notifications
+            if notification.kind == NotificationKind.LOAD_AT_RISK
         }
-        return sorted(subject for subject in told if subject is not None)
+        return sorted(subject for subject in notified if subject is not None)
 
     @property
     def unknown_units(self) -> list[str]:
         """The units that nobody knows and on which a fault was reported, as they were named."""
-        told = {notification.subject_id for notification in self.told}
-        return sorted({report.given_unit for report in self.reports if report.unit_id is None and report.pk in told})
+        notified = {notification.subject_id for notification in self.notifications}
+        return sorted(
+            {report.given_unit for report in self.reports if report.unit_id is None and report.pk in notified}
+        )
 
     @property
     def people(self) -> tuple[list[str], list[str]]:
-        """The names of those who are told at once of what was found, and of those whom no message can reach."""
+        """The names of those who are notified at once of what was found, and of those whom no message can reach."""
         reached = {
-            notification.person.name: _reached(notification) for notification in self.told if notification.urgent
+            notification.person.name: _reached(notification)
+            for notification in self.notifications
+            if notification.urgent
         }
         return (
-            sorted(name for name, told in reached.items() if told),
-            sorted(name for name, told in reached.items() if not told),
+            sorted(name for name, is_reached in reached.items() if is_reached),
+            sorted(name for name, is_reached in reached.items() if not is_reached),
         )
 
 
@@ -72,8 +78,8 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     A report whose unit was not known then counts from when somebody said which it is.
     """
     reports = _reports().fetch(walkaround=walkaround.pk)
-    found, corrected, told = (
-        any(getattr(report, name) for report in reports) for name in ("found", "corrected", "told")
+    found, corrected, notified = (
+        any(getattr(report, name) for report in reports) for name in ("found", "corrected", "notified")
     )
     keys = [report.pk for report in reports]
     sightings = _rows(found, Sighting.objects.filter(report__in=keys).select_related("defect", "defect__unit"))
@@ -87,7 +93,7 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
         sightings,
         holds=[hold for hold in placed if hold.defect_id and _stood(hold, defects[hold.defect_id])],
         certificates=_rows(corrected, Certificate.objects.filter(report__in=keys).select_related("defect")),
-        told=_rows(told, of_people.annotate(posted=open_webhook("person_id"))),
+        notifications=_rows(notified, of_people.annotate(posted=open_webhook("person_id"))),
         # nothing else is worded by it
         catalogue=catalogue_in_force(effective_policies(now=now).policies if found or corrected else {}),
         replayed=True,
@@ -100,9 +106,9 @@ def _reports() -> CompiledObjects[Report]:
     reports = Report.objects.filter(walkaround=Parameter("walkaround", UUIDField())).annotate(
         found=Exists(Sighting.objects.filter(report=OuterRef("pk"))),
         corrected=Exists(Certificate.objects.filter(report=OuterRef("pk"))),
-        told=Exists(Notification.objects.filter(caused_by=OuterRef("walkaround_id"))),
+        notified=Exists(Notification.objects.filter(caused_by=OuterRef("walkaround_id"))),
     )
-    return CompiledObjects(reports.order_by("position"), "unit", also=("found", "corrected", "told"))
+    return CompiledObjects(reports.order_by("position"), "unit", also=("found", "corrected", "notified"))
 
 
 def _rows(there: bool, rows: QuerySet[R], order: str = "pk") -> list[R]:

@@ -65,7 +65,7 @@ BATCH = 500
 
 
 def notify_of_changes(*, now: datetime) -> int:
-    """Judge again every answer that dispatch still plans by, and owe word of what bars them newly; of how many.
+    """Judge again every answer that dispatch still plans by, and notify of what bars them newly; of how many.
 
     An answer that turns to barred is told once for each time it turns. To one that stands barred, or was barred when it
     was asked, each new thing is told once for each time it comes. Turning back is not told. What stands against an

@@ -22,7 +22,7 @@ from fleet.services.notifications.create import (
 )
 
 AT_ONCE_WITHIN = timedelta(hours=24)
-"""A trip that leaves sooner than this, or is under way, cannot wait for the morning's digest. Our own default."""
+"""A trip that leaves sooner than this, or is under way, cannot wait for the morning's summary. Our own default."""
 BARRED = "clearance_barred"
 BARRED_FURTHER = "answer_barred_further"
 CLEARANCE_CHANGE, BAR = "flip ", "bar "
@@ -44,7 +44,7 @@ class NewlyBarred:
 def notify_of_clearance_changes(
     newly_barred: Sequence[NewlyBarred], *, effective: EffectivePolicies, now: datetime
 ) -> list[Notification]:
-    """Owe whoever asked, the driver and dispatch word of each, in their own language; nothing is read for none."""
+    """Notify whoever asked, the driver and dispatch of each, in their own language; nothing is read for none."""
     if not newly_barred:
         return []
     catalogue, zone = catalogue_in_force(effective.policies), ZoneInfo(effective.zone)

@@ -29,7 +29,7 @@ KIND = "periodic_inspection"
 
 
 def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, from_table: bool, **_: Any) -> None:
-    """Note in the history, and owe compliance word of, each inspection that an open fault of its day speaks against.
+    """Note in the history, and notify compliance of, each inspection that an open fault of its day speaks against.
 
     Conflict `inspection_defects_open` where one was found on the day of the inspection: it has not passed (396.17(c)).
     Not so `from_table`: old documents of an import are kept, and the faults bar the unit by themselves.

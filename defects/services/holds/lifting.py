@@ -29,7 +29,7 @@ from fleet.services.records.unit_of_work import unit_of_work
 
 
 def notify_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notification]:
-    """Owe the foremen of the unit's home site word of a lift by one who is no foreman there, at once.
+    """Notify the foremen of the unit's home site of a lift by one who is no foreman there, at once.
 
     Nothing is read for a foreman of the site, or where the unit has no home site.
     """

@@ -134,7 +134,7 @@ def place_holds(work: UnitOfWork, holds: Sequence[Hold]) -> list[Hold]:
 def notify_of_holds(
     holds: Sequence[Hold], *, units: Iterable[Unit], catalogue: Catalogue, site: Site | None, now: datetime
 ) -> list[Notification]:
-    """Owe the foreman and dispatch word of each new hold; nothing is read when there is none."""
+    """Notify the foreman and dispatch of each new hold; nothing is read when there is none."""
     return notify_of_bars(holds, (), units=units, catalogue=catalogue, site=site, now=now)
 
 
@@ -148,10 +148,10 @@ def notify_of_bars(
     now: datetime,
     caused_by: UUID | None = None,
 ) -> list[Notification]:
-    """Owe the foreman and dispatch word of each new hold, and the foreman of what else bars, newly found or raised.
+    """Notify the foreman and dispatch of each new hold, and the foreman of what else bars, newly found or raised.
 
     Of `faults`, those that bar until they are graded, and those before next use that no hold is told of: at once where
-    the unit has a trip ahead, else with the digest. Nothing is read when there is nothing to tell.
+    the unit has a trip ahead, else with the summary. Nothing is read when there is nothing to tell.
     """
     to_grade = [fault for fault in faults if not fault.graded]
     before_use = [fault for fault in faults if fault.graded and fault.severity == Severity.BEFORE_NEXT_USE]
@@ -201,7 +201,7 @@ def notify_of_unknown_units(
     now: datetime,
     caused_by: UUID,
 ) -> list[Notification]:
-    """Owe the foremen and dispatch word of every fault on a unit that nobody knows; nothing is read for none."""
+    """Notify the foremen and dispatch of every fault on a unit that nobody knows; nothing is read for none."""
     faulty = [(report, assessment) for report, assessment in reported if report.unit_id is None and assessment.reported]
     if not faulty:
         return []

@@ -1,4 +1,4 @@
-"""Loads put at risk by faults that bar such freight: the records opened or joined, and who is told of them.
+"""Loads put at risk by faults that bar such freight: the records opened or joined, and who is notified of them.
 
 Writing up and ending one is `loads_at_risk`.
 """
@@ -36,7 +36,7 @@ class Opened:
     """The records that faults opened, and the notifications created of them and of those they joined."""
 
     risks: list[LoadAtRisk] = field(default_factory=list)
-    told: list[Notification] = field(default_factory=list)
+    notifications: list[Notification] = field(default_factory=list)
 
 
 def open_loads_at_risk(
@@ -59,7 +59,7 @@ def open_loads_at_risk(
     trailers = {trailer for defect in barring for trailer in _trailers_of(defect, mounted)}
     if not trailers:
         return Opened()
-    told, risks = [], []
+    newly_at_risk, risks = [], []
     for trailer, load, known in _loads_in(trailers):
         faults = [
             defect
@@ -74,7 +74,7 @@ def open_loads_at_risk(
         if known is None:
             risks.append(risk)
         for defect in faults:
-            told.append(NewlyAtRisk(risk, load, defect, work.actor.name))
+            newly_at_risk.append(NewlyAtRisk(risk, load, defect, work.actor.name))
             work.record(
                 trailer,
                 "load_at_risk_opened" if known is None and defect is faults[0] else "load_at_risk_joined",
@@ -83,7 +83,7 @@ def open_loads_at_risk(
                 body={"load": load.number, "defect": defect.number, "fault": names_of_defect(defect)},
             )
     LoadAtRisk.objects.bulk_create(risks)
-    return Opened(risks, notify_of_loads_at_risk(told, catalogue=catalogue, now=work.now, caused_by=caused_by))
+    return Opened(risks, notify_of_loads_at_risk(newly_at_risk, catalogue=catalogue, now=work.now, caused_by=caused_by))
 
 
 def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork, catalogue: Catalogue) -> Opened:
@@ -140,34 +140,34 @@ class NewlyAtRisk:
 
 
 def notify_of_loads_at_risk(
-    told: Sequence[NewlyAtRisk], *, catalogue: Catalogue, now: datetime, caused_by: UUID | None = None
+    newly_at_risk: Sequence[NewlyAtRisk], *, catalogue: Catalogue, now: datetime, caused_by: UUID | None = None
 ) -> list[Notification]:
-    """Owe dispatch and the foremen word of every fault, each in their own language; nothing is read for none."""
-    if not told:
+    """Notify dispatch and the foremen of every fault, each in their own language; nothing is read for none."""
+    if not newly_at_risk:
         return []
-    sites = {None if item.load.trailer is None else item.load.trailer.home_site_id for item in told}
+    sites = {None if item.load.trailer is None else item.load.trailer.home_site_id for item in newly_at_risk}
     people = find_recipients([DISPATCH, *(_foremen(site) for site in sites)], now=now)
     drafts = [
         _draft(item, keys, catalogue, language)
-        for item in told
+        for item in newly_at_risk
         for language, keys in by_language(_recipient_group(item, people)).items()
     ]
     return create_notifications(drafts, now=now, caused_by=caused_by)
 
 
 def notify_of_seal(load: Load, *, now: datetime) -> list[Notification]:
-    """Owe dispatch word of a seal that is not the one on the papers; the foremen too, for food and for the cold."""
+    """Notify dispatch of a seal that is not the one on the papers; the foremen too, for food and for the cold."""
     if load.trailer is None or load.seal_read_by is None or load.seal_read_at is None:
         raise TypeError("a seal was read by somebody on a load in a trailer")
     guarded = is_cold(load) or load.food
     recipient_groups = [DISPATCH, *([_foremen(load.trailer.home_site_id)] if guarded else [])]
     people = find_recipients(recipient_groups, now=now)
-    told = {person.pk: person for recipient_group in recipient_groups for person in people[recipient_group]}
+    recipients = {person.pk: person for recipient_group in recipient_groups for person in people[recipient_group]}
     draft = NotificationDraft(
         kind=NotificationKind.SEAL_DIFFERS,
         code="seal_reads_otherwise",
         subject=load.pk,
-        people=list(told),
+        people=list(recipients),
         facts={
             "unit": str(load.trailer),
             "load": load.number,

@@ -1,4 +1,4 @@
-"""What of defects goes after its days of keeping, and which files it still needs. The triggers do the deleting."""
+"""What of defects goes after its retention, and which files it still needs. The triggers do the deleting."""
 
 from defects.models import Photo
 from fleet.enums import Deleted

@@ -11,7 +11,7 @@ from fleet.services.notifications.create import NotificationDraft, RecipientGrou
 
 
 def notify_of_refusal(refusal: Refusal, *, now: datetime) -> list[Notification]:
-    """Owe the foremen of the unit's site and dispatch word of a refusal, at once; never the driver's own phone.
+    """Notify the foremen of the unit's site and dispatch of a refusal, at once; never the driver's own phone.
 
     Dispatch hears of the unit and the reason, not of whom: a refusal is protected (49 U.S.C. 31105, 49 CFR 390.6),
     and who refused is nothing that trips are planned by.

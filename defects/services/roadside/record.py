@@ -28,7 +28,7 @@ from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 def notify_of_inspection(
     inspection: RoadsideInspection, holds: Iterable[Hold], *, units: Sequence[Unit], now: datetime
 ) -> list[Notification]:
-    """Owe dispatch, foremen and compliance word of each order, and compliance of the answer; nothing of a clean one."""
+    """Notify dispatch, foremen and compliance of each order, and compliance of the answer; nothing of a clean one."""
     if inspection.is_clean:
         return []
     orders = [hold for hold in holds if hold.kind == HoldKind.OFFICER]
@@ -37,7 +37,7 @@ def notify_of_inspection(
     shops = {site: RecipientGroup(Role.FOREMAN, site, on_call=True) for site in sites.values()}
     people = find_recipients([office, dispatch, *shops.values()], now=now)
     numbers = {unit.pk: str(unit) for unit in units}
-    told = [
+    drafts = [
         _order(
             hold,
             numbers[hold.unit_id],
@@ -46,7 +46,7 @@ def notify_of_inspection(
         )
         for hold in orders
     ]
-    return create_notifications([*told, _answer(inspection, people, office)], now=now)
+    return create_notifications([*drafts, _answer(inspection, people, office)], now=now)
 
 
 def _order(hold: Hold, unit: str, inspection: RoadsideInspection, people: Sequence[Person]) -> NotificationDraft:
@@ -97,7 +97,7 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
     """Record an officer's inspection, its orders and its defects with their repair orders, and tell who must know.
 
     An order stands on the units with an out-of-service violation alone; what else came along gets its own answer. A
-    clean inspection owes no answer and is never a periodic inspection. Invalid `instant_in_future`, `state_malformed`,
+    clean inspection needs no answer and is never a periodic inspection. Invalid `instant_in_future`, `state_malformed`,
     `violation_unit_not_named`, `violation_refused`; NotAllowed `role_not_allowed`.
     """
     if RECORD_ROADSIDE.isdisjoint(actor.current_roles):

@@ -1,4 +1,4 @@
-"""Calling to mind that an officer's report waits for its answer, which is owed within 15 days (396.9(d)(3))."""
+"""Calling to mind that an officer's report waits for its answer, which is due within 15 days (396.9(d)(3))."""
 
 from collections.abc import Collection, Sequence
 from datetime import date, datetime, timedelta
@@ -22,7 +22,7 @@ COUNTED = DUE_IN, DUE_TODAY, OVERDUE = (
 
 
 def remind_of_answers(*, now: datetime) -> int:
-    """Owe compliance word of every answer whose day comes near or has passed; how many notifications are new.
+    """Notify compliance of every answer whose day comes near or has passed; how many notifications are new.
 
     Each step of the ladder is due once, and of steps that were missed only the newest. By the carrier's day.
     """

@@ -34,7 +34,7 @@ from fleet.services.records.unit_of_work import lock_units, unit_of_work
 
 
 def notify_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> list[Notification]:
-    """Owe the foremen of the unit's site, on call too, word of each certificate whose firm is to be confirmed.
+    """Notify the foremen of the unit's site, on call too, of each certificate whose firm is to be confirmed.
 
     Never whoever made the link: another confirms.
     """

@@ -39,8 +39,8 @@ def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
         )
         _plan(findings, report, merged, known.by_key)
         for fault in assessment.faults:
-            told = findings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report)
-            findings.see(told, SightingHow.NEW, note=fault.words, report=report)
+            defect = findings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report)
+            findings.see(defect, SightingHow.NEW, note=fault.words, report=report)
     findings.save()
     return findings
 
@@ -123,7 +123,7 @@ def bring_about(
         defects_reported.send(Walkaround, defects=to_repair, work=work, seen_at=scene.performed_at)
     if certificates:
         defects_certified.send(Walkaround, certificates=certificates, work=work)
-    told = notify_of_bars(
+    notifications = notify_of_bars(
         placed,
         [*found.new, *found.raised],
         units=scene.units.values(),
@@ -149,7 +149,7 @@ def bring_about(
         sightings=found.sightings,
         holds=[*placed, *active],
         certificates=certificates,
-        told=[*told, *at_risk.told, *unknown],
+        notifications=[*notifications, *at_risk.notifications, *unknown],
         catalogue=catalogue,
     )
 

@@ -15,9 +15,9 @@ from fleet.services.records.unit_of_work import unit_of_work
 def set_report_aside(*, report_id: UUID, reason: str, signing: Signing, actor: Person, now: datetime) -> SetAside:
     """Have answers read past a report: its walk counts for none, so that the unit is walked round again.
 
-    The defects found in it, their holds and the review that it owes stand as before. NotAllowed `role_not_allowed`,
-    `sign_yourself`; NotFound `not_found`; Invalid `report_of_no_unit` for one that bars nothing;
-    Conflict `set_aside_already`.
+    The defects found in it, their holds and the review that is due for it stand as before.
+    NotAllowed `role_not_allowed`, `sign_yourself`; NotFound `not_found`; Invalid `report_of_no_unit` for one that bars
+    nothing; Conflict `set_aside_already`.
     """
     if SET_ASIDE.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="set_aside", roles=sorted(SET_ASIDE))

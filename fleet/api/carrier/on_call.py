@@ -51,7 +51,7 @@ class OnCallAnswer(Answer):
 
 
 class OnCallFilter(StrictFilterSet):
-    """Turns of the roster; withdrawn ones only when asked for."""
+    """Shifts of the roster; withdrawn ones only when asked for."""
 
     person = PersonRefFilter()
     role = filters.ChoiceFilter(choices=choices(Role))
@@ -65,7 +65,7 @@ class OnCallFilter(StrictFilterSet):
 
 
 class OnCallViewSet(ListMixin):
-    """Turns of the roster, the latest first; those withdrawn only when asked for.
+    """Shifts of the roster, the latest first; those withdrawn only when asked for.
 
     They are entered and withdrawn, never edited.
     """

@@ -81,7 +81,7 @@ def expiry_sheet(rows: Sequence[Expiry], language: str) -> bytes:
 
 
 class ExpiryAnswer(Answer):
-    """One paper or qualification that ends, or a paper that is missing, as it stands on the carrier's present day.
+    """One document or qualification that ends, or a missing document, as it stands on the carrier's present day.
 
     Until the carrier has said which conditional documents apply, each kind of them is listed with the status
     `not_known`.

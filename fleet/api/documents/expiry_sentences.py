@@ -42,5 +42,5 @@ def details(row: Expiry, language: str) -> str:
         "expiry_grace": {"grace_until": row.grace_until},
         "expiry_source": {"source": row.kind.source.text},
     }
-    told = {code: each for code, each in facts.items() if all(each.values())}
-    return "\n".join(render(Message(code, each), language) for code, each in told.items())
+    complete = {code: each for code, each in facts.items() if all(each.values())}
+    return "\n".join(render(Message(code, each), language) for code, each in complete.items())

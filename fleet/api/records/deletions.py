@@ -1,4 +1,4 @@
-"""What was deleted after its days of keeping, over HTTP, and the hash that stays as its proof."""
+"""What was deleted after its retention, over HTTP, and the hash that stays as its proof."""
 
 from datetime import date, datetime
 from typing import Annotated
@@ -24,7 +24,7 @@ Hash = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 
 class DeletionAnswer(Answer):
-    """What a job deleted after its days of keeping, and the hash that stays as its proof."""
+    """What a job deleted after its retention, and the hash that stays as its proof."""
 
     id: UUID
     what: Annotated[str, Word(Deleted)]
@@ -63,7 +63,7 @@ class DeletionFilter(StrictFilterSet):
 
 
 class DeletionViewSet(ListMixin):
-    """What was deleted after its days of keeping, newest first, by which rule, and the hash that stays."""
+    """What was deleted after its retention, newest first, by which rule, and the hash that stays."""
 
     roles = {"list": READERS_OF_RETENTION}
     filterset_class = DeletionFilter

@@ -30,7 +30,7 @@ FREE_FORM = "What an entry says depends on its kind; new kinds come by addition.
 
 
 class HistoryAnswer(Answer):
-    """What happened to the unit; `content` is null once the days of keeping it are over, the entry itself stays."""
+    """What happened to the unit; `content` is null once its retention is over, the entry itself stays."""
 
     id: UUID
     sequence: int

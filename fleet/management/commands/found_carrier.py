@@ -28,7 +28,7 @@ NEXT = """
   curl -s https://HOST/api/v1/tokens -H 'Content-Type: application/json' \\
     -d '{{"username": "{username}", "password": "…", "device": "first desk"}}'
 
-What comes next stands in docs/operation.md, "Onboarding a carrier": sites, people, units and papers by table, roles,
+What comes next stands in docs/operation.md, "Onboarding a carrier": sites, people, units and documents by table, roles,
 first passwords. `manage.py doctor` says what the installation still lacks.
 """
 

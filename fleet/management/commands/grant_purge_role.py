@@ -12,9 +12,7 @@ from fleet.services.operation.database_roles import grant_purge_role
 class Command(BaseCommand):
     """To be run as the owner of the tables after every migration; the role itself must exist."""
 
-    help = (
-        "Let a database role delete what is past its days of keeping, through functions that check, and nothing else."
-    )
+    help = "Let a database role delete what is past its retention, through functions that check, and nothing else."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--role", required=True, metavar="NAME", help="an existing role that owns nothing")

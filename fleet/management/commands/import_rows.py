@@ -20,7 +20,7 @@ from fleet.services.imports.run import ImportReport, Table, import_rows
 
 
 class Command(BaseCommand):
-    """Takes in one file. Without a mode nothing is written, and what would be is told."""
+    """Imports one file. Without a mode nothing is written, and what would be is shown."""
 
     help = "Take in a table from a CSV or XLSX file: units, axles, documents, people, roles, mountings, meter readings."
 

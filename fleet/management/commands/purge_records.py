@@ -1,4 +1,4 @@
-"""`manage.py purge_records`: delete what is past its days of keeping, or list it first."""
+"""`manage.py purge_records`: delete what is past its retention, or list it first."""
 
 from argparse import ArgumentParser
 from typing import Any
@@ -15,7 +15,7 @@ from fleet.services.records.purging.job import due_records, purge_records
 class Command(BaseCommand):
     """Does what the daily job does; the database decides what may go."""
 
-    help = "Delete what is past its days of keeping, held by nobody and wanted for no repair."
+    help = "Delete what is past its retention, held by nobody and wanted for no repair."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--dry-run", action="store_true", help="list what would be deleted and delete nothing")
@@ -45,4 +45,4 @@ class Command(BaseCommand):
             self.stdout.write(f"{count} records would be deleted; nothing was")
             return
         purged = purge_records(now=clock.now())
-        self.stdout.write(f"{purged.records} records deleted by sweep {purged.run}, {purged.files} files removed")
+        self.stdout.write(f"{purged.records} records deleted by run {purged.run}, {purged.files} files removed")

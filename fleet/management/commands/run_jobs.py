@@ -18,14 +18,14 @@ RETRY_S = 5.0
 class Command(BaseCommand):
     """Runs every job when it is due until it is told to stop, and lives through a lost database."""
 
-    help = "Run the sweeps that worker and beat would run, without a broker, until interrupted."
+    help = "Run the periodic jobs that worker and beat would run, without a broker, until interrupted."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--interval", type=seconds, default=60, metavar="SECONDS", help="wait between rounds (60)")
-        parser.add_argument("--once", action="store_true", help="run every sweep once and leave; with 1 if one failed")
+        parser.add_argument("--once", action="store_true", help="run every job once and leave; with 1 if one failed")
 
     def handle(self, *, interval: float, once: bool, **_options: Any) -> None:
-        """Run until SIGTERM or SIGINT, finishing the letter that is leaving. SystemExit(1) if `--once` failed."""
+        """Run until SIGTERM or SIGINT, finishing the mail that is being sent. SystemExit(1) if `--once` failed."""
         stop = Event()
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, lambda *_: stop.set())

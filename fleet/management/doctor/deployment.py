@@ -32,9 +32,9 @@ def examine_settings() -> Iterator[Finding]:
 
 
 def examine_mail() -> Iterator[Finding]:
-    """Tell why no letter can leave: no server, no address to send from, or a server that does not let us in."""
+    """Tell why no mail can be sent: no server, no address to send from, or a server that does not let us in."""
     if not settings.MAIL_SERVER_SET:
-        yield Finding(NO_MAIL_SERVER, "set EMAIL_HOST and what belongs to it, unless all notices go to webhooks")
+        yield Finding(NO_MAIL_SERVER, "set EMAIL_HOST and what belongs to it, unless all notifications go to webhooks")
         return
     if settings.DEFAULT_FROM_EMAIL.endswith("@localhost") and not settings.LOCAL_DEMO:
         yield Finding(

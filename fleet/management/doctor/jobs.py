@@ -11,7 +11,7 @@ from fleet.selectors.operation.job_states import job_states
 from fleet.services.notifications.skipped_records import skipped_record
 
 LONG = timedelta(hours=1)
-"""How long a message may be owed before somebody should look. Our own figure."""
+"""How long a message may be pending before somebody should look. Our own figure."""
 
 
 def examine_jobs(now: datetime) -> Iterator[Finding]:

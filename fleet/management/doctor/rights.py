@@ -55,7 +55,7 @@ def examine_purge_role() -> Iterator[Finding]:
     """Tell when what is past its days cannot be deleted, or the role for that could do more."""
     if ROLE_OF_ITS_OWN not in settings.DATABASES:
         yield Finding(
-            "PURGE_DATABASE_URL is not set here: nothing that is past its days of keeping is deleted",
+            "PURGE_DATABASE_URL is not set here: nothing that is past its retention is deleted",
             "ask where the worker runs (compose: `docker-compose exec worker python manage.py doctor`)",
         )
         return

@@ -1,4 +1,4 @@
-"""The kind of a paper on record, by the name that was stored with it: also where a newer release brought the kind."""
+"""The kind of a document on record, by the name stored with it: also where a newer release brought the kind."""
 
 from fleet.rules.documents.kinds import LANGUAGES, DocumentKind, Source
 from fleet.rules.documents.loading import load_document_kinds
@@ -7,7 +7,7 @@ from fleet.rules.documents.qualified import qualification_kinds
 
 
 def kind_on_record(name: str) -> DocumentKind:
-    """Return the kind of a paper or qualification; one that is not known here is called by its name and bars nothing.
+    """Return the kind of a document or qualification; an unknown one is called by its name and bars nothing.
 
     The release that knows it bars by it: an older one beside it cannot tell what the document is for.
     """

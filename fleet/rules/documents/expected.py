@@ -1,4 +1,4 @@
-"""What an expiry list looks for: papers that subjects should have, and graces by the ends they follow. Pure rules."""
+"""What an expiry list looks for: documents that subjects should have, and graces by the ends they follow."""
 
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet

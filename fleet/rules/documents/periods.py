@@ -1,4 +1,4 @@
-"""How long a paper runs: one rule for each way that law or custom ends one. Holds no kind of paper and no clock."""
+"""How long a document runs: one rule for each way that law or custom ends one. Holds no kind and no clock."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta

@@ -20,7 +20,7 @@ _STARTS_WITH_AN_EVENT = frozenset({"months_from_start", "use_tax_year", "biennia
 
 @dataclass(frozen=True)
 class Subject:
-    """Whose paper it is: what it is (one of `rules.documents.kinds.SUBJECTS`), and what periods are computed from."""
+    """Whose document it is: its kind (one of `rules.documents.kinds.SUBJECTS`), and what its period starts from."""
 
     what: str
     usdot_number: str = ""

@@ -1,4 +1,4 @@
-"""What a document is on a given day and which reminders it owes, from dates alone. Nothing of it is stored."""
+"""What a document is on a given day and which reminders are due, from dates alone. Nothing of it is stored."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

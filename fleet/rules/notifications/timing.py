@@ -1,4 +1,4 @@
-"""When a notice leaves, and to whom it goes next: quiet hours, mornings, back-off and escalation as plain values."""
+"""When a notification is sent, and to whom it goes next: quiet hours, mornings, back-off, escalation. Pure."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -47,7 +47,7 @@ DOCUMENT_ESCALATION = (Role.ADMINISTRATOR, Role.FOREMAN)
 """The roles that hear of a late document next, the foreman at the site of its unit."""
 
 DOCUMENT_ESCALATE_AFTER_DAYS = 3
-"""How long compliance has to acknowledge a late paper, where the carrier has not decided otherwise. Our own default."""
+"""How long compliance has to acknowledge a late document, unless the carrier decided otherwise. Our own default."""
 
 ESCALATE_WITHIN = timedelta(days=7)
 """What is older was told long ago: a service that stood still for longer does not wake people over it."""
@@ -58,7 +58,7 @@ class NotificationHours:
     """A site's habits, in its own local time. What is urgent knows no quiet hours.
 
     From `quiet_from` to `quiet_until` nothing that can wait leaves (the span may cross midnight; equal ends mean
-    none); the day's digest leaves from `morning` on.
+    none); the day's summary is sent from `morning` on.
     """
 
     morning: time = time(6)
@@ -123,7 +123,7 @@ def after_quiet(instant: datetime, hours: NotificationHours, zone: tzinfo) -> da
 
 
 def morning_of(day: date, hours: NotificationHours, zone: tzinfo) -> datetime:
-    """The instant at which a day's digest closes: it holds what was created before."""
+    """The instant at which a day's summary closes: it holds what was created before."""
     return _at(day, hours.morning, zone)
 
 

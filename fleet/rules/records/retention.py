@@ -58,7 +58,7 @@ RECORD_KINDS: Mapping[str, RetentionRule] = {
     ),
     "load": RetentionRule(36, "day of the record", "carrier's default", "own"),
     "use_tax": RetentionRule(36, "last day of the tax year or, if later, of filing", "tax authority", "memory"),
-    "superseded_document": RetentionRule(12, "last day of the paper", "carrier's default", "own"),
+    "superseded_document": RetentionRule(12, "last day of the document", "carrier's default", "own"),
 }
 """By record kind. A certificate and a driver review are kept as the driver report they belong to; what proves a
 repair is `maintenance` too, and the later of the two dates counts (`latest`)."""

@@ -1,4 +1,4 @@
-"""What stored papers amount to on a day: their last day and status under the carrier's decisions. No row is changed."""
+"""What stored documents amount to on a day: their last day and status under the carrier's decisions."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ REPLACED = DocumentRecordState.SUPERSEDED
 
 @dataclass(frozen=True)
 class DocumentDay:
-    """A day of the carrier's on which papers are looked at, with how it reads ends and when it wants to be reminded."""
+    """A day of the carrier's on which documents are looked at, how it reads ends and when it wants to be reminded."""
 
     today: date
     reading: Reading

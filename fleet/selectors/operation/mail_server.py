@@ -1,4 +1,4 @@
-"""What is said loudly where no letter can leave: in the log as a process starts, and by `check --deploy`."""
+"""What is said loudly where no mail can be sent: in the log as a process starts, and by `check --deploy`."""
 
 import logging
 
@@ -8,7 +8,7 @@ from django.core.checks import CheckMessage, Warning  # noqa: A004 - Django's ow
 logger = logging.getLogger(__name__)
 
 NO_MAIL_SERVER = (
-    "no mail server is set (EMAIL_HOST): no notice leaves by mail; messages wait, parked, until there is one"
+    "no mail server is set (EMAIL_HOST): no notification leaves by mail; messages wait, parked, until there is one"
 )
 
 

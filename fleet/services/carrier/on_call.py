@@ -1,4 +1,4 @@
-"""The roster of people on call: entering a turn and withdrawing it. Who is told by it is in `notices.audience`."""
+"""The roster of people on call: entering a shift and withdrawing it."""
 
 from datetime import datetime
 from uuid import UUID

@@ -35,7 +35,7 @@ def document_now(document: Document, kind: DocumentKind, changes: Mapping[str, o
 def document_columns(
     kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date
 ) -> dict[str, object]:
-    """Return the columns of a paper with these facts; Invalid `document_refused` with a pointer to each broken rule."""
+    """Return the columns of a document with these facts; Invalid `document_refused` pointing to each broken rule."""
     try:
         end = end_of_document(kind, subject, facts, today)
     except DocumentRefused as refused:

@@ -16,7 +16,7 @@ from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 WRITERS = frozenset({Role.COMPLIANCE, Role.ADMINISTRATOR})
 WRITERS_OF_UNITS = WRITERS | {Role.FOREMAN, Role.DISPATCH}
-"""A unit of others is barred until its papers are recorded, at any hour, so the people on shift may record them."""
+"""A unit of others is barred until its documents are recorded, at any hour, so the people on shift may record them."""
 
 
 @dataclass(frozen=True)

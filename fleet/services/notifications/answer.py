@@ -25,7 +25,7 @@ def acknowledge_notification(*, notification: UUID, actor: Person, now: datetime
 
 @transaction.atomic
 def snooze_notification(*, notification: UUID, actor: Person, until: date, reason: str, now: datetime) -> Notification:
-    """Put a notification off until a day's digest, the person's own day, at most 30 days from now.
+    """Put a notification off until a day's summary, the person's own day, at most 30 days from now.
 
     Raises NotFound `notification_unknown`, NotAllowed `notification_never_snoozed` for what bars a unit or puts a
     load at risk, Conflict `notification_acknowledged`, Invalid `snooze_reason_missing`, `snooze_not_later`,

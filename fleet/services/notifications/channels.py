@@ -41,8 +41,13 @@ class WebhookSender:
 
 
 def _body(mail: Mail) -> bytes:
-    told = {"subject": mail.subject, "text": mail.text, "language": mail.language, "notifications": mail.notifications}
-    return json.dumps(told, ensure_ascii=False).encode()
+    content = {
+        "subject": mail.subject,
+        "text": mail.text,
+        "language": mail.language,
+        "notifications": mail.notifications,
+    }
+    return json.dumps(content, ensure_ascii=False).encode()
 
 
 logger = logging.getLogger(__name__)

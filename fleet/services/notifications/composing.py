@@ -149,7 +149,7 @@ def sentence_of(notification: Notification, *, language: str, zone: tzinfo) -> s
 
 
 def worded_facts(notification: Notification, *, language: str, zone: tzinfo) -> dict[str, str]:
-    """The facts of a notice, each in words of a language; instants and days as ISO 8601 writes them, in a zone."""
+    """The facts of a notification, each in a language; instants and days as ISO 8601 writes them, in a zone."""
     return {
         name: value.isoformat(sep=" ", timespec="minutes")
         if isinstance(value, datetime)

@@ -180,7 +180,7 @@ def create_notifications(
     """
     if not connection.in_atomic_block:
         raise TransactionManagementError("notifications are created inside the transaction of their event")
-    # In key order, so that two transactions that owe the same never wait for each other in a circle.
+    # In key order, so that two transactions that notify of the same never wait for each other in a circle.
     rows = sorted((row for draft in drafts for row in _rows(draft, now, caused_by)), key=lambda row: row.dedupe_key)
     if not rows:
         return []

@@ -1,6 +1,6 @@
 """Delivers pending notifications: lease, send outside any transaction, mark; and sends parked ones again when asked.
 
-A letter may leave twice only when a worker dies between sending and marking; both carry the same Message-ID.
+A mail may be sent twice only when a worker dies between sending and marking; both carry the same Message-ID.
 """
 
 import logging
@@ -91,7 +91,7 @@ def _send(lease: Lease, senders: Senders) -> str | None:
 
 @transaction.atomic
 def retry_delivery(*, delivery: UUID, now: datetime) -> Delivery:
-    """Owe a parked message again, due at once, with all its attempts before it and the same Message-ID.
+    """Make a parked message pending again, due at once, with all its attempts before it and the same Message-ID.
 
     NotFound `delivery_unknown`, Conflict `delivery_not_parked`.
     """
@@ -105,7 +105,7 @@ def retry_delivery(*, delivery: UUID, now: datetime) -> Delivery:
 
 @transaction.atomic
 def retry_deliveries(*, channel: str | None, person: UUID | None, now: datetime) -> int:
-    """Owe every parked message again, or those on a channel or to a person, as above; how many."""
+    """Make every parked message pending again, or those on a channel or to a person, as above; how many."""
     asked = {"channel": channel, "person_id": person}
     parked = Delivery.objects.filter(state=DeliveryState.PARKED).filter(
         **{name: value for name, value in asked.items() if value is not None}

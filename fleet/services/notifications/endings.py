@@ -24,7 +24,7 @@ class NotificationEnding:
 
 
 def still_active(notifications: QuerySet[Notification]) -> QuerySet[Notification]:
-    """The notices without those whose hold was lifted, report answered, paper replaced or recorded, and so on."""
+    """The notifications without those whose hold was lifted, report answered, document recorded, and so on."""
     for ending in contributed(NotificationEnding):
         notifications = notifications.exclude(Q(kind=ending.kind) & Exists(ending.ended))
     kind, state, week = (_part_of_step(position) for position in (1, 2, 3))
@@ -47,7 +47,7 @@ def still_active(notifications: QuerySet[Notification]) -> QuerySet[Notification
 
 
 def note_ended(notifications: Iterable[Notification]) -> None:
-    """Have each of the notices say of itself, as `ended`, whether what it tells of has ended; in one statement."""
+    """Have each of the notifications say of itself, as `ended`, whether its subject has ended; in one statement."""
     given = list(notifications)
     rows = Notification.objects.filter(pk__in=[notification.pk for notification in given])
     active = set(still_active(rows).values_list("pk", flat=True))

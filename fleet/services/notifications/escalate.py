@@ -57,7 +57,7 @@ UNANSWERED = Ladder(
     "unanswered", URGENT, ESCALATION, "unanswered", "minutes", timedelta(minutes=1), ":escalated", urgent=True
 )
 LATE_DOCUMENTS = Ladder(
-    "late papers",
+    "late documents",
     LATE,
     {NotificationKind.DOCUMENT_ENDING: DOCUMENT_ESCALATION},
     "unanswered_days",

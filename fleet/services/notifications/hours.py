@@ -1,4 +1,4 @@
-"""The carrier's habits about notices, as its policies say, for every site and zone. Deciding with them is in rules."""
+"""The carrier's habits about notifications, as its policies say, for every site and zone. Rules decide with them."""
 
 import logging
 from collections.abc import Callable, Mapping

@@ -36,11 +36,13 @@ Morning = tuple[ZoneInfo, date, datetime]
 
 
 def gather_summaries(*, now: datetime) -> int:
-    """Owe the summaries whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
-    told = [(morning, person) for morning, people in _mornings(now).items() for person in _told(people, morning)]
+    """Create the summaries whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
+    recipients = [
+        (morning, person) for morning, people in _mornings(now).items() for person in _recipients(people, morning)
+    ]
     return in_batches(
         "escalate_notifications: summaries",
-        told,
+        recipients,
         lambda batch: _by_morning(batch, now),
         key=lambda each: each[1].pk,
         size=PEOPLE,
@@ -50,7 +52,7 @@ def gather_summaries(*, now: datetime) -> int:
 
 def _by_morning(batch: Sequence[tuple[Morning, Any]], now: datetime) -> int:
     together = groupby(batch, key=lambda each: each[0])
-    return sum(_gather([person for _, person in told], morning, now) for morning, told in together)
+    return sum(_gather([person for _, person in recipients], morning, now) for morning, recipients in together)
 
 
 def _mornings(now: datetime) -> dict[Morning, list[Person]]:
@@ -65,18 +67,18 @@ def _mornings(now: datetime) -> dict[Morning, list[Person]]:
     return mornings
 
 
-def _told(people: Iterable[Person], morning: Morning) -> Sequence[Any]:
+def _recipients(people: Iterable[Person], morning: Morning) -> Sequence[Any]:
     """Those of whom something waits and who have no digest of that day yet; `posted`: has an open webhook."""
     _, day, _ = morning
-    told = Person.objects.filter(pk__in=[person.pk for person in people]).filter(
+    recipients = Person.objects.filter(pk__in=[person.pk for person in people]).filter(
         Exists(_waiting(morning).filter(person_id=OuterRef("pk"))),
         ~Exists(Delivery.objects.filter(person_id=OuterRef("pk"), summary_on=day)),
     )
-    return list(told.annotate(posted=open_webhook("pk")).order_by("pk"))
+    return list(recipients.annotate(posted=open_webhook("pk")).order_by("pk"))
 
 
 @transaction.atomic
-def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
+def _gather(recipients: Sequence[Any], morning: Morning, now: datetime) -> int:
     _, day, _ = morning
     waiting = _waiting(morning)
     pending = [
@@ -89,7 +91,7 @@ def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
             cause=present_cause(),
             message_id=message_id(f"digest.{person.pk}.{day}", channel),
         )
-        for person in told
+        for person in recipients
         for channel in channels_of(person, posted=person.posted)
     ]
     Delivery.objects.bulk_create(pending, ignore_conflicts=True)
@@ -135,7 +137,7 @@ class Escalated:
 
 
 def escalate_notifications(*, now: datetime) -> Escalated:
-    """Escalate what nobody answered, then owe the summaries whose morning has come; urgent things first."""
+    """Escalate what nobody answered, then create the summaries whose morning has come; urgent things first."""
     return Escalated(
         escalated=escalate_unanswered(now=now),
         documents_escalated=escalate_late_documents(now=now),

@@ -34,7 +34,7 @@ class NotificationRecount:
 
 
 def as_of_now(notifications: Iterable[Notification], *, now: datetime) -> list[Notification]:
-    """The notices as they read now, unsaved: each thing once, and without what there is nothing to tell of any more."""
+    """The notifications as they read now, unsaved: each thing once, and without what has ended."""
     given = list(notifications)
     subjects: dict[str, set[UUID]] = defaultdict(set)
     for notification in given:

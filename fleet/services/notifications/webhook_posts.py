@@ -1,4 +1,4 @@
-"""Posting a signed body to an address that was checked. Knows nothing of notices, leases or who has an endpoint."""
+"""Posting a signed body to an address that was checked. Knows no notification, lease or owner of an endpoint."""
 
 import base64
 import hashlib

@@ -21,7 +21,7 @@ from fleet.services.records.edits import lock_row
 def record_webhook(
     *, person_id: UUID, url: str, ends_on: date | None = None, actor: Person, now: datetime
 ) -> WebhookEndpoint:
-    """Record where a person's notices are posted, until the end of `ends_on` if one is given; its secret is told once.
+    """Record where a person's notifications are posted, until the end of `ends_on` if given; its secret is shown once.
 
     NotFound `person_unknown`, Conflict `person_left`, `webhook_exists`; Invalid `webhook_not_https`,
     `webhook_url_malformed`, `end_before_beginning`.
@@ -44,7 +44,7 @@ def record_webhook(
 
 @transaction.atomic
 def close_webhook(*, webhook_id: UUID, actor: Person, now: datetime) -> WebhookEndpoint:
-    """Post there no more; what is still owed to it is parked. NotFound `webhook_unknown`, Conflict `webhook_closed`."""
+    """Post there no more; what is pending is parked. NotFound `webhook_unknown`, Conflict `webhook_closed`."""
     webhook = lock_row(WebhookEndpoint.objects.select_related(None), webhook_id, "webhook_unknown")
     if webhook.closed_at is not None:
         raise Conflict("webhook_closed")

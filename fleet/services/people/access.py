@@ -1,4 +1,4 @@
-"""Ending what lets a person in, or takes the person's notices out, without a password: devices, feeds and webhooks."""
+"""Ending what lets a person in, or sends notifications out, without a password: devices, feeds and webhooks."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

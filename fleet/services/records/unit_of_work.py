@@ -198,7 +198,7 @@ def locking_statement(beside: Beside) -> CompiledObjects[UnitChain]:
     """The statement for one kind of neighbors, compiled once: every write about a unit begins with it."""
     named = UnitChain.objects.filter(KeyIn("unit_id", Parameter("units", KEYS))).values_list("unit_id", flat=True)
     concerned = Q(unit_id__in=named.union(*beside()))  # joined by OR, every chain would be read
-    # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
+    # The carrier's zone comes with the lock: retention is counted in its days, and costs no statement of their own.
     zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])
     chains = UnitChain.objects.select_for_update(no_key=True).annotate(carriers_zone=zone)
     return CompiledObjects(chains.filter(concerned).order_by("unit_id"), also=("carriers_zone",))

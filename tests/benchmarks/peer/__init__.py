@@ -10,7 +10,7 @@ walk-around, its signature, a report for each unit with its answers as JSON, the
 answer that says so, and a history entry for each unit; it answers with a receipt. The same body under the same key
 again gets the receipt again.
 
-What it does not do: no hash chain and no days of keeping over the history; no grading, holds, notifications, couplings,
+What it does not do: no hash chain and no retention over the history; no grading, holds, notifications, couplings,
 corrected clocks, third-party units or flags; what is not as described is refused, where the service keeps it; one
 language, no permissions beyond being signed in, no problem documents.
 

@@ -64,7 +64,7 @@ def test_what_only_a_newer_release_brings__to_be_sent_again_once_the_database_ha
     assert refusal_code(caught.value) == "service_unreachable"
 
 
-def test_column_changed_under_a_prepared_statement__to_be_sent_again_over_a_new_connection(
+def test_column_changed_under_a_prepared_statement__sent_again_on_a_new_connection(
     committing_db: CommittingDatabase,
 ) -> None:
     def read() -> list[tuple[object, ...]]:

@@ -236,7 +236,7 @@ def test_cold_start__says_where_it_is_who_signs_in_and_what_to_try(cold_start: C
     assert len(re.findall(r"\bcurl ", said)) == 3
 
 
-def test_beside_a_running_demo__commands_find_it_and_neither_a_second_nor_a_reset_starts(cold_start: ColdStart) -> None:
+def test_beside_a_running_demo__commands_find_it_and_no_second_or_reset_starts(cold_start: ColdStart) -> None:
     second, reset = cold_start.second, cold_start.reset
     assert (cold_start.beside.stdout, cold_start.beside.stderr) == ("1\n", "")
     assert (second.returncode, second.stderr.count("\n")) == (1, 1), second.stderr

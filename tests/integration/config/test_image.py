@@ -53,7 +53,7 @@ def _shipped(folder: Path) -> None:
     shutil.copy(CHECKOUT / "manage.py", folder)
 
 
-def test_every_module_and_command_of_the_image__imported_with_the_packages_of_production(tmp_path: Path) -> None:
+def test_every_module_and_command__imported_with_the_packages_of_production(tmp_path: Path) -> None:
     installed = re.findall(r"^([\w.-]+)==", (CHECKOUT / "requirements" / "production.txt").read_text(), re.MULTILINE)
     in_production = {name.lower().replace("_", "-") for name in installed}
     kept_out = {

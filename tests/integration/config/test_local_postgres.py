@@ -36,7 +36,7 @@ def _count(starter: Starter) -> int:
     return int(str(row[0]))
 
 
-def test_cold_and_warm_start__a_utf8_cluster_that_only_a_private_socket_reaches_and_that_keeps_its_rows(
+def test_cold_and_warm_start__utf8_on_a_private_socket_and_the_rows_stay(
     folder: Path,
 ) -> None:
     first = Starter(folder)
@@ -82,7 +82,7 @@ def test_starter_killed__the_server_ends_and_the_next_start_has_every_row(folder
 
 
 @pytest.mark.crash
-def test_starter_and_server_killed__a_pid_file_with_a_stranger_s_number_does_not_stop_the_next(folder: Path) -> None:
+def test_pid_file_with_the_number_of_another_process__does_not_stop_the_next(folder: Path) -> None:
     first = Starter(folder)
     assert _count(first) == 1
     os.kill(first.server, signal.SIGKILL)
@@ -96,7 +96,7 @@ def test_starter_and_server_killed__a_pid_file_with_a_stranger_s_number_does_not
 
 
 @pytest.mark.crash
-def test_throwaway_of_a_killed_starter__removed_by_the_next_and_that_of_a_living_one_is_not(open_folder: Path) -> None:
+def test_throwaway_of_a_killed_starter__removed_and_that_of_a_living_one_not(open_folder: Path) -> None:
     gone = subprocess.Popen(["true"])
     gone.wait()
     dead, alive, other = (
@@ -250,7 +250,7 @@ def _run(checkout: Path, script: str, *how: str) -> "subprocess.CompletedProcess
     )
 
 
-def test_command_beside_the_database_of_a_closed_checkout__finds_its_rows_the_second_time(
+def test_command_beside_a_stopped_database__finds_its_rows_the_second_time(
     closed_checkout: Path,
 ) -> None:
     first, second = _run(closed_checkout, SCRIPT), _run(closed_checkout, SCRIPT)

@@ -7,7 +7,7 @@ from tests.support.sql_files import in_database, in_files
 
 
 @pytest.mark.django_db
-def test_functions_and_triggers__stand_in_the_files_as_the_migrated_database_has_them() -> None:
+def test_functions_and_triggers__in_the_files_as_in_the_migrated_database() -> None:
     assert len(in_files()) > 10
     assert in_files() == in_database(), "run `make sql`"
 

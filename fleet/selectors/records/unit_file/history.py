@@ -14,7 +14,7 @@ from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope,
 
 
 def read(scope: FileScope) -> Iterator[Record]:
-    """Every entry in its order; `salt` and `body` are null where the days of keeping the content are over."""
+    """Every entry in its order; `salt` and `body` are null where the content's retention is over."""
     entries = HistoryEntry.objects.filter(unit=scope.unit).select_related("actor", "content").order_by("sequence")
     for entry in entries.iterator(CHUNK):
         content = getattr(entry, "content", None)

@@ -19,7 +19,7 @@ from fleet.rules.records.retention import RECORD_KINDS, Retained
 class Purgeable:
     """A sort of content and its two functions.
 
-    `due(today, among, at_most)` lists it; `delete(kind, records, today, sweep, rule, source)` deletes what is listed,
+    `due(today, among, at_most)` lists it; `delete(kind, records, today, run, rule, source)` deletes what is listed,
     writes the deletion records in the same transaction, and returns how many.
     """
 

@@ -1,4 +1,4 @@
-"""One job over everything that is past its days of keeping. Whether a record may go is the database's decision."""
+"""One job over everything that is past its retention. Whether a record may go is the database's decision."""
 
 import json
 from collections.abc import Callable, Iterator
@@ -88,7 +88,7 @@ def purge_records(*, now: datetime, stop: Callable[[], bool] = lambda: False) ->
 
 
 def due_records(*, now: datetime) -> Iterator[Due]:
-    """What a job would delete now, deleting nothing; days of keeping that are missing are filled in."""
+    """What a job would delete now, deleting nothing; retentions that are missing are filled in."""
     zone = carriers_zone()
     date_undated(zone=zone)
     date_scans(zone=zone)

@@ -53,7 +53,7 @@ class Archive:
 def add_stored_files(archive: Archive, gathered: Gathered) -> list[dict[str, str]]:
     """Add every scan and photo that the records name; what could not be added, with why.
 
-    `not_received`: named by a signed report and never sent; `deleted`: past its days of keeping, with a record of its
+    `not_received`: named by a signed report and never sent; `deleted`: past its retention, with a record of its
     deletion; `lost`: the store has no such file; `altered`: it is not what its hash says.
     """
     faults = []

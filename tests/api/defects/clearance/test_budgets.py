@@ -35,7 +35,7 @@ def seen_by(caller: Device, path: str, body: dict[str, object] | None = None, **
     return statements(captured)
 
 
-def test_clearance_request__at_most_eight_statements_sign_in_and_stored_response_included(dock: Dock) -> None:
+def test_clearance_request__at_most_eight_statements_with_sign_in_and_response(dock: Dock) -> None:
     cal = acting_as(dock["cal"])
     bare = seen_by(cal, "clearances", {"units": ["NL-13", "LR-46"], "arrival": ARRIVAL})
     whole = seen_by(

@@ -65,7 +65,7 @@ def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_a
     assert {**read, "units": sorted(read["units"])} == {**body, "units": sorted(body["units"])}
 
 
-def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promises(dock: Dock) -> None:
+def test_barred__each_reason_with_its_source_its_end_and_expected_time(dock: Dock) -> None:
     """Days 8 and 19 of the scenario."""
     defect = dock.stroke()
     defect.expected_at = NOON + 5 * HOUR
@@ -91,7 +91,7 @@ def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promi
     assert Clearance.objects.get().answer == "barred"
 
 
-def test_one_bar_without_a_promised_time__no_time_for_the_whole(dock: Dock) -> None:
+def test_one_bar_without_an_expected_time__no_time_for_the_whole(dock: Dock) -> None:
     defect = dock.stroke()
     defect.expected_at = NOON + 5 * HOUR
     defect.save(update_fields=["expected_at"])

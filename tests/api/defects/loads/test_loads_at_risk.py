@@ -52,7 +52,7 @@ def test_notified_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Doc
     assert {(notification.urgent, notification.subject_id, notification.unit_id) for notification in told} == {
         (True, LoadAtRisk.objects.get().pk, dock.trailer.pk)
     }
-    assert [notification.pk for notification in receipt.told] == [
+    assert [notification.pk for notification in receipt.notifications] == [
         notification.pk for notification in told.order_by("person_id", "pk")
     ]
     delivery = Delivery.objects.get()
@@ -92,8 +92,8 @@ def test_receipt_sent_again__names_the_same_record_and_people(dock: Dock) -> Non
     receipt = dock.cold_fault()
     again = stored_receipt(receipt.walkaround, now=dock.now)
     assert again.loads_at_risk == receipt.loads_at_risk
-    assert sorted(notification.pk for notification in again.told) == sorted(
-        notification.pk for notification in receipt.told
+    assert sorted(notification.pk for notification in again.notifications) == sorted(
+        notification.pk for notification in receipt.notifications
     )
 
 
@@ -129,7 +129,7 @@ def test_no_finding_that_bars_cold_freight__costs_no_statement(dock: Dock) -> No
     assert len(touching_loads(captured)) == 2
 
 
-def test_second_fault__joins_the_record_and_is_notified_of_the_same_fault_again_is_not(dock: Dock) -> None:
+def test_second_fault__joins_and_is_notified_but_the_same_fault_again_is_not(dock: Dock) -> None:
     risk = dock.at_risk()
     told = Notification.objects.filter(kind="load_at_risk").count()
     dock.cold_fault()

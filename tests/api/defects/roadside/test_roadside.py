@@ -1,4 +1,4 @@
-"""Officers' inspections over HTTP: orders on the units they name, defects with repair orders, and the answer owed."""
+"""Officers' inspections over HTTP: orders on the units they name, defects with repair orders, and the answer due."""
 
 from decimal import Decimal
 from typing import Any
@@ -181,7 +181,7 @@ def test_own_rule_says_do_not_move_and_the_officer_did_not__held_by_the_carrier(
     assert (hold.kind, hold.defect) == ("carrier", Defect.objects.get())
 
 
-def test_repaired_before_the_report_came_in__stays_repaired_and_the_order_can_be_lifted(dock: Dock) -> None:
+def test_repaired_before_the_report_arrived__stays_so_and_the_order_can_be_lifted(dock: Dock) -> None:
     defect = dock.stroke(at=NOON - HOUR)
     dock.repaired_stroke(defect)
     dock.lift(defect.holds.get())
@@ -333,7 +333,7 @@ def test_answer__only_once_every_violation_is_certified_repaired(dock: Dock) -> 
     assert refusal(vera.post(path, ANSWER, if_match='"2"')) == (409, "action_not_allowed")
 
 
-def test_violation_entered_in_error__counts_as_settled_only_where_no_order_rests_on_it(dock: Dock) -> None:
+def test_violation_entered_in_error__settled_only_where_no_order_rests_on_it(dock: Dock) -> None:
     made = record(dock, words(), words("LR-46", "tire flat", out_of_service=True)).json()
     Defect.objects.update(state="entered_in_error")
     answer = acting_as("vera").post(f"roadside-inspections/{made['id']}/answer", ANSWER, if_match='"1"')

@@ -114,7 +114,7 @@ def test_fault_repaired_meanwhile__is_late_and_opens_nothing() -> None:
     assert list(Sighting.objects.filter(report=report).values_list("how", flat=True)) == ["late"]
 
 
-def test_put_right_on_an_unknown_unit__whoever_says_which_has_entered_the_certificate() -> None:
+def test_corrected_on_an_unknown_unit__certificate_entered_by_whoever_names_it() -> None:
     put(acting_as("iris"), body([{"unit": "LR-45", "checks": [OUT]}], finished_at=clock.now() - timedelta(hours=3)))
     report = unknown(body([{"unit": "NOPE-1", "checks": [CHANGED]}], finished_at=clock.now()))
     assign(acting_as("hob"), report, "LR-45")

@@ -257,7 +257,7 @@ def test_meter_read_twice__the_first_counts() -> None:
     ]
 
 
-def test_unit_nobody_knows__its_report_kept_whole_on_no_unit_and_nothing_on_it_counts() -> None:
+def test_unknown_unit__its_report_kept_whole_on_no_unit_and_nothing_counts() -> None:
     fault = {"text": "knocks", "place": "left"}
     told = check("tires.trailer.body", "axle-1-left-outer", "defect", note="flat")
     extra = {"unit": "ZZ-9", "checks": [told, GOOD_TREAD], "faults": [fault], "meters": [GOOD_METERS[0]]}

@@ -349,7 +349,7 @@ def test_found_after_the_repair__a_new_defect_linked_as_a_comeback() -> None:
     assert repaired.state == "certified"
 
 
-def test_report_from_before_the_repair__a_late_sighting_that_holds_and_orders_nothing() -> None:
+def test_report_from_before_the_repair__late_sighting_without_hold_or_order() -> None:
     repaired = certified_stroke(NOON - 2 * HOUR)
     lift("hob", Hold.objects.get())
     before = contents()
@@ -460,7 +460,7 @@ def test_new_hold__foreman_and_dispatch_are_notified_at_once_each_in_their_langu
     assert "eje 1 izquierda" in says["dee"]
 
 
-def test_fault_in_free_words__the_foreman_is_notified_at_once_to_grade_it_and_nobody_twice() -> None:
+def test_fault_in_free_text__foreman_notified_once_and_at_once_to_grade_it() -> None:
     walk = body([{"unit": "LR-45", "faults": [{"text": "knocks when turning"}]}], finished_at=NOON)
     device = acting_as("iris")
 

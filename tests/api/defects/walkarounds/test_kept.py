@@ -222,7 +222,7 @@ def test_answer_or_fault_that_cannot_be_read__a_fault_to_grade(iris: Device, rep
     assert [found["defect"] for found in receipt["units"][0]["found"]] == [defect.number]
 
 
-def test_more_reports_than_are_read__the_rest_stands_as_a_fault_on_a_unit_nobody_knows(iris: Device) -> None:
+def test_more_reports_than_are_read__the_rest_is_a_fault_on_an_unknown_unit(iris: Device) -> None:
     receipt = put(
         iris, {**SIGNED, "reports": [{"unit": f"LR-4{number}"} for number in range(1, 8)] + [{"unit": "A"}] * 4}
     )

@@ -21,7 +21,7 @@ def of(receipt: Any, unit: str = TRAILER) -> Any:
     return next(row for row in receipt["units"] if row["unit"] == unit)
 
 
-def test_walk_without_legs_and_answers__never_nothing_found_and_counted_for_each_unit() -> None:
+def test_walk_without_legs_and_answers__never_nothing_found_for_any_unit() -> None:
     receipt = put(acting_as("iris"), body([{"unit": unit} for unit in UNITS], finished_at=AT, coupled=True))
 
     assert "Nothing found" not in receipt["says"]
@@ -159,7 +159,7 @@ def test_open_fault__its_place_is_answered_one_by_one_in_list_and_receipt() -> N
 # A trailer alone
 
 
-def test_trailer_alone__nothing_is_listed_that_does_not_apply_when_handed_in_uncoupled() -> None:
+def test_trailer_alone__nothing_listed_that_does_not_apply_uncoupled() -> None:
     mara = acting_as("mara")
     listed = walk_list(mara, tractor=None, trailer="LR-47")
     assert listed["coupled"] is False

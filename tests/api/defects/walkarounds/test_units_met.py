@@ -188,7 +188,7 @@ def test_name_that_cannot_be_one__not_added_flagged_and_its_report_kept(wrong: d
 
 
 @pytest.mark.parametrize("spelled", ["Ninefold Larder Lines", "NINEFOLD larder lines "])
-def test_our_own_unit_met_under_the_carriers_name__the_one_on_record_and_no_second_one(spelled: str) -> None:
+def test_our_own_unit_met_under_the_carriers_name__the_one_on_record(spelled: str) -> None:
     """A driver at a customer's yard types the name on the trailer's side; the hold belongs on the one we know."""
     given = {"kind": "trailer", "number": "lr-45", "owner": spelled}
     before = Unit.objects.count()
@@ -275,7 +275,7 @@ def test_combination_as_recorded__nothing_taken_over() -> None:
         (("ZZ-9",), {}),
     ],
 )
-def test_units_that_nobody_has_together__no_combination_changes_and_nothing_is_refused(
+def test_units_on_no_combination__none_changes_and_nothing_is_refused(
     units: tuple[str, ...], more: dict[str, Any]
 ) -> None:
     before = contents()
@@ -314,7 +314,7 @@ def test_late_walk_from_before_a_newer_take_over__ends_where_the_newer_one_begin
     assert (between.span.lower, between.span.upper) == (NOON - 2 * HOUR, NOON - HOUR)
 
 
-def test_late_walk_from_before_a_later_one_confirmed_the_combination__flagged_and_ends_nothing() -> None:
+def test_late_walk_from_before_a_confirmed_combination__flagged_and_ends_nothing() -> None:
     """NL-15 has run with LR-45 for days; Sol walked both, and then Ada's older walk of NL-16 with LR-45 arrives."""
     take("NL-15", "LR-45", at=NOON - MINUTE, by="sol")
     before = contents()

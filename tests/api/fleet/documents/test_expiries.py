@@ -256,9 +256,7 @@ class TestMissing:
         found = [(row["state"], row["status"]) for row in rows(desk, kind="weight_distance_permit")]
         assert found == [("OR", "missing"), ("NM", "valid")]
 
-    def test_persons_document__is_missing_where_the_carrier_and_the_persons_scope_ask_for_it(
-        self, desk: Device
-    ) -> None:
+    def test_persons_document__missing_where_carrier_and_scope_require_it(self, desk: Device) -> None:
         greta, sam = make_person("Greta Lind", Role.MECHANIC), make_person("Sam Ruy", Role.MECHANIC)
         for scope, ends_on in ((Scope.PERIODIC_INSPECTION, None), (Scope.BRAKES_REPAIR, TODAY - DAY)):
             QualificationFactory.create(

@@ -52,7 +52,7 @@ def test_example_of_a_template__is_sound_once_its_unit_is_there(table: str) -> N
     assert (answer.status_code, answer.json().get("counts", {}).get("created")) == (200, 1), answer.content
 
 
-def test_workbook_template__has_lists_to_choose_from_and_a_guide_in_the_readers_language() -> None:
+def test_workbook_template__has_lists_of_choices_and_a_guide_in_ones_language() -> None:
     make_carrier()
     content = (
         acting_as(make_person("Vera Holt", Role.COMPLIANCE, language="es")).get("imports/units/template.xlsx").content

@@ -108,7 +108,7 @@ def test_unit_of_others__is_named_with_its_owner(desk: Device) -> None:
     assert desk.get("trailers/qx-9003@gravelspoon%20foods").json()["number"] == "QX-9003"
 
 
-def test_dispatch__completes_a_unit_of_others_and_its_inspection_but_edits_none_of_ours(desk: Device) -> None:
+def test_dispatch__completes_a_third_party_unit_but_edits_none_of_ours(desk: Device) -> None:
     make_unit(UnitKind.TRAILER, "LR-41")
     theirs = make_unit(UnitKind.TRAILER, "QX-9003", owner="Gravelspoon Foods")
     dispatch = acting_as(Role.DISPATCH)

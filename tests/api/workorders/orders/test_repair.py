@@ -119,7 +119,7 @@ def test_unqualified_mechanic__may_help_under_a_qualified_lead_only(shop: Shop) 
     assert nell.post("labor-entries", {"task": str(shop.brake_task.pk), "role": "helper"}).status_code == 201
 
 
-def test_promise_moved__dispatch_is_told_and_the_defects_carry_it(shop: Shop) -> None:
+def test_expected_time_moved__dispatch_is_notified_and_the_defects_carry_it(shop: Shop) -> None:
     hob = acting_as("hob")
     first, later = NOON + 4 * HOUR, NOON + 28 * HOUR
 

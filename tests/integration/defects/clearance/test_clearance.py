@@ -119,7 +119,7 @@ def test_open_defect__bars_by_whose_demand_it_is(dock: Dock, point: str, place: 
     assert (found["unit"], found["since"]) == ("LR-46", dock.now.replace(tzinfo=None).isoformat() + "Z")
 
 
-def test_defect_with_a_promised_time__says_when_it_is_expected_to_end(dock: Dock) -> None:
+def test_defect_with_an_expected_time__says_when_it_ends(dock: Dock) -> None:
     defect = dock.finding(SOCKET)
     Defect.objects.filter(pk=defect.pk).update(expected_at=NOON + 9 * HOUR)
     assert reason(dock.ask(), "defect_not_certified")["expected_at"] == "2026-03-07T03:00:00Z"

@@ -106,7 +106,7 @@ def test_barred_when_it_was_asked__lifted_and_held_anew_is_told(dock: Dock) -> N
     assert counts == [0, 1]
 
 
-def test_back_and_barred_again__notified_once_for_each_turn_and_never_of_the_way_back(dock: Dock) -> None:
+def test_back_and_barred_again__notified_once_each_time_and_never_of_the_way_back(dock: Dock) -> None:
     dock.ask(by="cal", departure=dock.now + 3 * HOUR)
     counts = []
     for change in (hold, lift, hold, lift):

@@ -134,7 +134,7 @@ def test_carriers_own_point__not_known_and_no_step(dock: Dock) -> None:
         assert (asked.answer, unknowns(asked)) == ("nothing_known_against", ["area_not_reached"])
 
 
-def test_answer_that_cannot_be_used__like_silence_where_it_is_asked_and_else_not_known(dock: Dock) -> None:
+def test_answer_that_cannot_be_used__like_silence_where_required_else_unknown(dock: Dock) -> None:
     value = {"value": "900", "unit_of_measure": "32nds"}
     walk(dock, {"LR-46": [check(STOP_LAMP, answer="perhaps"), check(TREAD, "axle-1-left-outer", **value)]})
 

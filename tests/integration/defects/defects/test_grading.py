@@ -51,7 +51,7 @@ def test_graded__as_the_foreman_says(yard: Yard, severity: Severity, bars: Bars)
 
 
 @pytest.mark.parametrize(("unsafe", "listing"), [(True, "driver"), (False, "noted")])
-def test_graded_as_nothing__what_the_driver_called_unsafe_still_needs_its_certificate(
+def test_graded_as_nothing__what_the_driver_listed_still_needs_its_certificate(
     yard: Yard, unsafe: bool, listing: str
 ) -> None:
     """49 CFR 396.11(a)(3): one grade frees no unit of what a driver reported as unsafe."""

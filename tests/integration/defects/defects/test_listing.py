@@ -116,7 +116,7 @@ def test_noted_and_found_worse__listed(dock: Dock) -> None:
     ],
 )
 @pytest.mark.parametrize("unsafe", [True, False])
-def test_free_words__listed_until_graded_and_then_as_the_driver_or_else_the_foreman_says(
+def test_free_text__listed_until_graded_and_then_as_driver_or_foreman_says(
     dock: Dock, authority: Authority, severity: Severity, listing: str, unsafe: bool
 ) -> None:
     defect = dock.walk("iris", faults=[fault_told("knocks when turning", unsafe=unsafe)])[0]

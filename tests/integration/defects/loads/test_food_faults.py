@@ -71,7 +71,7 @@ def test_load_not_named__said_as_not_known(dock: Dock) -> None:
     assert unknowns(dock.ask()) == ["food_defect_load_unknown"]
 
 
-def test_found_over_dry_food__puts_the_load_at_risk_and_says_so_without_a_temperature(dock: Dock) -> None:
+def test_found_over_dry_food__load_at_risk_and_no_temperature_named(dock: Dock) -> None:
     dock.put(dock.load("F-1", "dry"))
     dock.later()
     [defect] = box(dock, finding="pest_sign")

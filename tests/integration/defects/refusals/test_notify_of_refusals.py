@@ -40,7 +40,7 @@ def look(yard: Yard, refusal: Refusal) -> None:
     look_again(refusal_id=refusal.pk, finding=finding, looked_at=yard.later(), actor=yard["greta"], now=yard.now)
 
 
-def test_refusal__notifies_foreman_and_dispatch_and_names_the_driver_to_the_foreman_only(two_shops: Yard) -> None:
+def test_refusal__notifies_both_and_names_the_driver_to_the_foreman_only(two_shops: Yard) -> None:
     refusal = two_shops.refuse(reason="free play, 5 1/2 in")
 
     notifications = told(NotificationKind.UNIT_REFUSED)

@@ -82,7 +82,7 @@ class BreaksAfter:
 
 @pytest.mark.timeout(180)
 @pytest.mark.parametrize("walk", [everything, together])
-def test_broken_after_any_statement__nothing_is_there_and_trying_again_takes_it_in_once(
+def test_broken_after_any_statement__nothing_stored_and_a_repeat_stores_it_once(
     walk: Callable[[], dict[str, Any]],
 ) -> None:
     before, key, broken = contents(), uuid7(), 0

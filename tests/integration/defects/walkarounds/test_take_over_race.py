@@ -83,7 +83,7 @@ def both(dock: Dock) -> list[Any]:
 
 
 @pytest.mark.usefixtures("meeting")
-def test_two_drivers_take_the_trailer_at_once__both_kept_and_it_runs_with_the_later_one(dock: Dock) -> None:
+def test_two_drivers_take_the_trailer_at_once__both_kept_and_the_later_counts(dock: Dock) -> None:
     results = both(dock)
 
     assert [result for result in results if isinstance(result, Exception)] == []

@@ -347,7 +347,7 @@ class TestTheRun:
         assert run_job(size=2).looked_at == 6 + 6
         assert JobPlace.objects.count() == 0
 
-    def test_cut_off_again_and_again__comes_to_the_end_in_as_many_runs_as_there_are_pages(self, vera: Person) -> None:
+    def test_cut_off_again_and_again__ends_after_as_many_runs_as_pages(self, vera: Person) -> None:
         for number in range(5):
             unit_with(f"CU-{number}", ends_on=TODAY + number * A_DAY)
         make_bare_unit("LR-46", kind=UnitKind.TRAILER)

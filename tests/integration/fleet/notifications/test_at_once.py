@@ -107,7 +107,7 @@ SLOW_INSERT = """
 """
 
 
-def test_transactions_owe_the_same_in_opposite_order__each_person_once_and_no_deadlock(
+def test_transactions_notify_in_opposite_order__each_person_once_and_no_deadlock(
     committing_db: CommittingDatabase,
 ) -> None:
     drafts = [hold_draft(*[make_recipient(f"P{number} Person") for number in range(10)]) for _ in range(2)]

@@ -120,7 +120,7 @@ def test_parked__tried_every_hour_for_a_week_and_sent_once_the_server_is_back() 
     assert deliver(Outbox(), NOON + dt.timedelta(days=7)) == Delivered()
 
 
-def test_one_that_had_failed_has_left__the_parked_ones_of_the_same_way_are_due_at_once() -> None:
+def test_one_that_had_failed_was_sent__parked_ones_of_its_channel_are_due() -> None:
     hob, cal = make_recipient(), make_recipient("Cal Wick")
     make_webhook(cal)
     create_notifications([hold_draft(hob), hold_draft(cal)], now=NOON)
@@ -145,7 +145,7 @@ def test_others_leave_at_their_first_try__the_parked_one_waits_for_its_turn() ->
     assert Delivery.objects.get(person=cal).state == DeliveryState.PARKED
 
 
-def test_no_mail_server_is_set__never_marked_as_sent_and_it_says_why_until_there_is_one(settings: Settings) -> None:
+def test_no_mail_server_is_set__never_marked_as_sent_and_says_why(settings: Settings) -> None:
     create_notifications([hold_draft(make_recipient())], now=NOON)
     settings.MAIL_SERVER_SET = False
     outbox = Outbox()
@@ -217,7 +217,7 @@ def test_channel_failed__begun_anew_for_the_next_letter() -> None:
     assert broken.closed == 2  # once when it failed, once at the end of the run
 
 
-def test_leased_by_a_worker_that_died__sent_when_the_lease_has_ended_with_the_same_id() -> None:
+def test_leased_by_a_worker_that_died__sent_after_the_lease_with_the_same_id() -> None:
     create_notifications([hold_draft(make_recipient())], now=NOON)
     lost = lease_next(habits_in_force(NOON), now=NOON)
     assert lost is not None

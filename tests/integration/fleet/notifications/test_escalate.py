@@ -116,7 +116,7 @@ def test_failed_escalation__is_recorded_once_and_stops_no_other(monkeypatch: pyt
     assert skipped_record(["escalate_notifications"]) == {"escalate_notifications": 1}
 
 
-def test_first_fault_under_a_load_answered__the_one_that_joined_it_still_escalates_once() -> None:
+def test_first_fault_of_a_load_answered__one_that_joined_it_still_escalates_once() -> None:
     cal = make_recipient("Cal Wick", roles=(Role.DISPATCH,))
     make_recipient("Hob Anselm", roles=(Role.FOREMAN,))
     drafts = [

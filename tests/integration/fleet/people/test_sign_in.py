@@ -235,7 +235,7 @@ class TestGuessing:
         assert SignInAttempt.objects.count() == before
         assert not SignInAttempt.objects.filter(subject__contains="ada").exists()
 
-    def test_device_that_signed_the_person_in_before__is_not_locked_by_strangers_beside_it(self, ada: Person) -> None:
+    def test_device_that_signed_in_before__is_not_locked_by_strangers(self, ada: Person) -> None:
         row, token = make_token(ada)
         DeviceToken.objects.filter(pk=row.pk).update(expires_at=NOON - HOUR, ends_at=NOON - HOUR)
         self.guess(10)

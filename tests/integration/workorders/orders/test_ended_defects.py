@@ -30,7 +30,7 @@ def announce(unit: Unit, actor: Person, *certificates: Certificate) -> None:
         defects_certified.send(Unit, certificates=certificates, work=work)
 
 
-def test_only_defect_certified_repaired__task_done_with_its_statement_and_order_closed() -> None:
+def test_only_defect_certified_repaired__task_done_and_order_closed() -> None:
     driver, foreman, unit = make_recipient("Ada Brisk"), make_foreman(), make_bare_unit()
     defect = make_defect(unit, driver)
     order = make_order(defect)

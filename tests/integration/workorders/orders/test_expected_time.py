@@ -37,7 +37,7 @@ def dock(dock: Dock) -> Dock:
     return dock
 
 
-def test_first_promise_and_the_same_again__told_to_nobody(dock: Dock) -> None:
+def test_first_expected_time_and_the_same_again__nobody_is_notified(dock: Dock) -> None:
     promise(dock, FIVE)
     promise(dock, FIVE)
     assert told() == []
@@ -60,7 +60,7 @@ def test_moved_and_moved_back__told_each_time(dock: Dock) -> None:
     assert [person.name for person in told()] == ["Cal Wick", "Cal Wick", "Sol Marrin", "Sol Marrin"]
 
 
-def test_repair_that_did_not_hold__the_new_orders_defect_has_no_promise_of_the_old_one(dock: Dock) -> None:
+def test_repair_that_did_not_hold__new_order_has_no_expected_time_of_the_old(dock: Dock) -> None:
     promise(dock, FIVE)
     defect = dock.trailer.defects.get()
     dock.repaired_stroke(defect)

@@ -68,7 +68,7 @@ def test_tractor_with_its_oil_drained__barred_until_the_work_is_done(dock: Dock)
     assert dock.ask().answer == "nothing_known_against"
 
 
-def test_promised_time__stands_with_the_bar(dock: Dock) -> None:
+def test_expected_time__is_shown_with_the_bar(dock: Dock) -> None:
     task = ordered(dock, dock.tractor)
     begin(dock, task)
     task.order.refresh_from_db()
@@ -137,7 +137,7 @@ def test_deferred_fault_begun_and_paused__deferred_again_and_no_bar(dock: Dock) 
     assert left_open(asked) == ["defect_deferred", "work_paused"]
 
 
-def test_unit_that_goes_into_the_shop__turns_the_answer_of_a_planned_trip_and_is_told(dock: Dock) -> None:
+def test_unit_goes_into_the_shop__clearance_of_a_planned_trip_barred_and_notified(dock: Dock) -> None:
     dock.ask(by="cal", driver="sol", departure=dock.now + 6 * HOUR)
     task = ordered(dock, dock.tractor)
     assert notify_of_changes(now=dock.later()) == 0

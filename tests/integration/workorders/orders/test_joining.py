@@ -114,7 +114,7 @@ def test_raised_defect_whose_task_is_done__gets_another_task() -> None:
     assert sorted(RepairTask.objects.values_list("state", flat=True)) == [TaskState.DONE, TaskState.OPEN]
 
 
-def test_fault_in_the_drivers_words__is_the_complaint_and_asks_for_nobody_in_particular() -> None:
+def test_fault_in_free_text__is_the_complaint_and_needs_nobody_in_particular() -> None:
     driver = make_recipient("Iris Quade")
     unit = make_bare_unit()
     defect = make_defect(unit, driver, point="", place="", text="knocks when turning", graded=False)

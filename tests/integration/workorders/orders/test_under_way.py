@@ -145,7 +145,7 @@ def test_every_move_from_every_state__told_as_it_is(state: str, action: str) -> 
 
 
 @pytest.mark.usefixtures("carrier")
-def test_work_begun__told_with_its_order_and_by_when_and_again_when_the_promise_moves() -> None:
+def test_work_begun__shown_with_its_order_and_expected_time_and_when_that_moves() -> None:
     shop = Shop()
     set_expected_time(
         order=shop.order.pk, version=shop.version, expected_at=LATER, reason="", actor=shop.foreman, now=NOON

@@ -21,7 +21,7 @@ def cells(table: Table) -> list[tuple[int, tuple[object, ...]]]:
     return [(row.number, row.cells) for row in table.rows]
 
 
-def test_rows_filled_up_with_empty_cells__as_a_spreadsheet_saves_them__mean_no_column() -> None:
+def test_rows_filled_up_with_empty_cells_by_a_spreadsheet__mean_no_column() -> None:
     table = read_csv(b"a,b,,\r\n1,2,,\r\n1,,,\r\n1,2,3,\r\n", LIMITS)
     assert table.header == ("a", "b")
     assert [row.cells for row in table.rows] == [("1", "2"), ("1", ""), ("1", "2", "3")]

@@ -85,7 +85,7 @@ def test_no_two_points__name_the_same_fault_alike() -> None:
         ),
     ],
 )
-def test_fault_whose_check_has_a_title_that_says_the_opposite__named_by_what_was_found(
+def test_fault_of_a_check_whose_title_says_the_opposite__named_by_what_was_found(
     point: str, place: str, finding: str, english: str, spanish: str
 ) -> None:
     assert named(point, place, finding) == english

@@ -34,7 +34,7 @@ def own_point(name: str = "own.cab.tidy", **changes: object) -> NewPoint:
     return NewPoint({**document, **changes}, "a clean cab")
 
 
-def test_every_brake_over_its_limit_do_not_move__and_the_regulations_grade_stays_known() -> None:
+def test_every_brake_over_its_limit_do_not_move__regulations_grade_stays_known() -> None:
     over = check(STROKE, "fine", "axle-2-right", "2.31")
     stricter = tighten(load_catalogue(), [ANY_BRAKE])
     assert judge(over, TRAILER).severity is Severity.BEFORE_NEXT_USE

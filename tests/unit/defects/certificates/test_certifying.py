@@ -94,9 +94,7 @@ def test_brake_work__brakes_air_supply_and_whatever_counts_as_a_brake(
         ("", False),
     ],
 )
-def test_fault_without_a_point__is_of_the_brakes_by_the_section_that_an_officer_named(
-    source: str, of_brakes: bool
-) -> None:
+def test_fault_without_a_point__of_the_brakes_by_the_officers_section(source: str, of_brakes: bool) -> None:
     assert (system_of(None, source) == "brakes") is of_brakes
     assert system_of(load_catalogue().points["wheels.nuts-and-rims"], source) != "brakes"
 

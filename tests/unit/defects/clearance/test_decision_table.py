@@ -421,7 +421,7 @@ def test_sealed_and_checked_before_loading__inside_rests_on_that_check() -> None
     assert asked(replace(securement, behind_seal=False)).answer is STEPS
 
 
-def test_no_answer_and_not_reached__one_step_for_the_unit_with_three_named_and_a_count() -> None:
+def test_no_answer_and_not_reached__one_step_with_three_named_and_a_count() -> None:
     """Honesty costs nothing against silence, and silence nothing less than honesty."""
     silent = tuple(left(f"point.{number}") for number in range(5))
     honest = tuple(replace(row, why="no_helper") for row in silent)

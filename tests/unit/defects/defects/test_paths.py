@@ -49,7 +49,7 @@ def test_every_path__none_closes_an_unrepaired_defect() -> None:
     assert [path for path in closing if not is_repaired(path)] == []
 
 
-def test_every_path__certified_only_by_a_certificate_of_repair_since_the_last_reopening() -> None:
+def test_every_path__certified_only_by_a_certificate_since_the_last_reopening() -> None:
     for path in (path for path in ALL if path and path[-1][1] == "certified"):
         actions = [action for action, _ in path]
         last_reopened = max((index for index, action in enumerate(actions) if action == "reopen"), default=-1)

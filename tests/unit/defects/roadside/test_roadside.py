@@ -1,4 +1,4 @@
-"""The days on which an answer owed is called to mind."""
+"""The days on which an answer due is called to mind."""
 
 from datetime import date, timedelta
 

@@ -197,7 +197,7 @@ def test_chamber_not_known_or_not_in_the_table__flagged(unknown: dict[str, str |
     assert verdict.accepted_value is None
 
 
-def test_only_a_carriers_limit_applies_where_a_regulation_has_one__flagged_all_the_same() -> None:
+def test_only_a_carriers_limit_applies_beside_a_regulation__flagged_too() -> None:
     """A limit of the carrier's own that is kept says nothing of the regulation's that nobody could look up."""
     own = replace(point(TREAD).limits[1], id="any", value=Decimal(3), fails_when=FailsWhen.ABOVE)
     catalogue = Catalogue.of([replace(point(STROKE), limits=(*point(STROKE).limits, own))])

@@ -117,9 +117,7 @@ def test_either_reading_given_by_hand__accepted(given_end: date) -> None:
 
 
 @given(DAYS, st.integers(1, 60))
-def test_months_from_start__month_end_never_earlier_and_later_starts_never_end_earlier(
-    start: date, months: int
-) -> None:
+def test_months_from_start__month_end_never_earlier_nor_for_later_starts(start: date, months: int) -> None:
     rule = MonthsFromStart(months)
     end, later = rule.end(PeriodFacts(starts_on=start)), rule.end(PeriodFacts(starts_on=start + timedelta(days=1)))
     assert end.by_day is not None

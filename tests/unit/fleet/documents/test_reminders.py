@@ -64,7 +64,7 @@ def test_fuel_tax_licence__in_grace_until_the_end_of_february_and_overdue_only_t
     assert reminder_now(FUEL_TAX, today) == expected
 
 
-def test_use_tax__counts_to_the_day_the_next_return_is_due_not_to_the_end_of_its_year() -> None:
+def test_use_tax__counts_to_the_day_the_next_return_is_due() -> None:
     assert said(USE_TAX, date(2026, 7, 1)) is None
     assert said(USE_TAX, date(2026, 8, 31)) == ("document_ending", "2026-08-31:0-days-left", 0)
     assert said(USE_TAX, date(2026, 9, 1)) == ("document_overdue", "2026-08-31:1-days-overdue", 1)

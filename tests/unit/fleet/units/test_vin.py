@@ -46,7 +46,7 @@ def test_problem__says_its_section() -> None:
 
 
 @given(st.text(ALPHABET, min_size=17, max_size=17))
-def test_any_number_of_right_shape__exactly_one_check_digit_fits_or_the_maker_uses_none(vin: str) -> None:
+def test_any_number_of_right_shape__one_check_digit_fits_or_none_is_used(vin: str) -> None:
     fitting = [d for d in "0123456789X" if "check_digit" not in _codes(vin[:8] + d + vin[9:])]
     assert len(fitting) <= 1
     if not vin.startswith("6F"):

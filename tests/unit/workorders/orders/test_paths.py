@@ -171,7 +171,7 @@ def faults(worlds: dict[World, list[tuple[str, World]]]) -> list[World]:
     ]
 
 
-def test_every_path__closes_no_unrepaired_defect_and_leaves_none_on_a_cancelled_order() -> None:
+def test_every_path__closes_no_unrepaired_defect_and_leaves_none_on_a_cancelled() -> None:
     worlds = explore()
     assert len(worlds) > 500
     assert {world.order for world in worlds} == set(ORDER_TABLE.states)

@@ -111,7 +111,7 @@ def test_dry_run__lists_what_then_goes_and_deletes_nothing(units: list[Unit]) ->
     call_command("purge_records", stdout=output)
 
     assert {str(pk) for pk in gone()} == listed
-    assert f"{len(listed)} records deleted by sweep" in output.getvalue()
+    assert f"{len(listed)} records deleted by run" in output.getvalue()
 
 
 def test_written_before_record_kinds__given_their_day_first(units: list[Unit], tamper: Tamper) -> None:

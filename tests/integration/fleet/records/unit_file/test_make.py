@@ -64,9 +64,7 @@ def test_clearance_request__stands_in_the_history_with_the_manifests_hash(file: 
     assert entry.actor_id == yard["vera"].pk
 
 
-def test_days_asked_for__leave_out_other_days_but_never_identity_inspections_or_history(
-    yard: Yard, tmp_path: Path
-) -> None:
+def test_days_chosen__cut_the_records_but_never_identity_inspections_or_history(yard: Yard, tmp_path: Path) -> None:
     yard.later(48 * HOUR)
     yard.stroke("2.5", by="sol")
     file = made_file(yard.trailer, yard["vera"], yard.now, tmp_path, since=yard.now.date())
@@ -145,9 +143,7 @@ def test_statements__as_many_for_20_reports_with_all_that_hangs_on_them_as_for_2
     assert statements(yard, tmp_path, "many") == few
 
 
-def test_signed_and_recorded_at_the_ends_of_the_calendar__the_file_is_made_and_says_so(
-    yard: Yard, tmp_path: Path
-) -> None:
+def test_signed_at_the_ends_of_the_calendar__the_file_is_made_and_says_so(yard: Yard, tmp_path: Path) -> None:
     """Rows of a time when a phone's year 1 was stored as it came."""
     report = yard.trailer.reports.earliest("performed_at")
     with connection.cursor() as cursor:
