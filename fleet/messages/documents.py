@@ -29,7 +29,7 @@ MESSAGES: Messages = {
     "period_malformed": _("The document's end cannot be computed from this."),
     # The expiry list
     "list_too_long": _("The list has more than {max_rows} rows; narrow it down, for example by a horizon."),
-    "expiry_current": _("Serves through {day}."),
+    "expiry_valid": _("Serves through {day}."),
     "expiry_due": _("Due: the last day is {day}."),
     "expiry_in_grace": _("In grace until {grace_until}."),
     "expiry_expired": _("Expired: the last day was {last_day}."),

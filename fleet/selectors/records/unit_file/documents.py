@@ -58,7 +58,7 @@ def _read(choose: Callable[[QuerySet[Document]], QuerySet[Document]]) -> Callabl
 
 def _status(record: Record) -> str:
     words = {
-        "current": _("current"),
+        "valid": _("valid"),
         "due": _("due"),
         "expired": _("expired"),
         "missing": _("missing"),
