@@ -39,6 +39,14 @@ def read_signed(model: type[B], sent: Mapping[str, object], zone: Callable[[], t
             mender.mend(error)
 
 
+def is_signed(read: SignedRead[Any]) -> bool:
+    """Whether its signature says how, when or over which sentence it was given, however that is to be read."""
+    signature = read.body.signature
+    unread = {item.place for item in read.odd if item.code is not OddCode.MISSING}
+    said = ("method", "signed_at", "shown")
+    return signature is not None and any(getattr(signature, name) or ("signature", name) in unread for name in said)
+
+
 class _Items(list[Any]):
     """A list from which items are taken, with the index at which each was sent."""
 

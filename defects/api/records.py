@@ -1,18 +1,22 @@
 """What signed bodies share: whose signature, in which zone, what is flagged. A walk-around's own body is elsewhere."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Annotated, Generic, TypeVar
+from dataclasses import dataclass, replace
+from typing import Annotated, Generic, Self, TypeVar
 from uuid import UUID
 
 from pydantic import Field
 
+from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.parsers import sent_object
 from common.api.signed_bodies import Expected, SignedBody, flags_of
-from common.api.signed_reading import read_signed
+from common.api.signed_reading import is_signed, read_signed
 from common.api.values import Instant, Text, Uuid
+from common.canonical import canonical_json, sha256_hex
 from common.errors import Invalid
+from defects.selectors.defects.naming import flag_sentence
+from defects.selectors.records.act_flags import ActFlags
 from defects.services.records.signatures import AsSent, Signing, as_of_receipt
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.enums import SignatureMethod
@@ -51,7 +55,7 @@ class FieldAct(Generic[A]):
 
     def flagged(self, flags: Sequence[Mapping[str, object]]) -> AsSent:
         """What was sent, with what is flagged about the rows that it names."""
-        return AsSent(self.text, (*self.sent.flags, *flags)) if flags else self.sent
+        return replace(self.sent, text=self.text, flags=(*self.sent.flags, *flags)) if flags else self.sent
 
 
 def field_act(body: type[A], request: ServiceRequest) -> FieldAct[A]:
@@ -59,7 +63,7 @@ def field_act(body: type[A], request: ServiceRequest) -> FieldAct[A]:
     sent = sent_object(request)
     read = read_signed(body, sent, zone_of)
     signature = read.body.signature
-    if signature is None or not (signature.method or signature.signed_at or signature.shown):
+    if signature is None or not is_signed(read):
         raise Invalid("unsigned", pointer="/signature")
     if read.body.id is None:
         raise Invalid("required", pointer="/id")
@@ -73,8 +77,23 @@ def field_act(body: type[A], request: ServiceRequest) -> FieldAct[A]:
     signing, codes = as_of_receipt(given, request.now)
     flags: list[Mapping[str, object]] = [*flags_of(read.odd)]
     flags += [{"code": code, "facts": {}} for code in codes]
-    as_sent = AsSent(sent.text if flags else "", tuple(flags))
+    as_sent = AsSent(sha256_hex(canonical_json(sent)), sent.text if flags else "", tuple(flags))
     return FieldAct(read.body.id, read.body, signing, as_sent, sent.text)
+
+
+class ActFlagAnswer(Answer):
+    """Something odd in a review or a refusal, kept as signed; the foreman looks at it."""
+
+    code: str
+    detail: str
+
+    @classmethod
+    def of_act(cls, flags: ActFlags, act: UUID, language: str) -> list[Self]:
+        """Return what is flagged about an act, in a language."""
+        return [
+            cls(code=item["code"], detail=flag_sentence(item["code"], item["facts"], language))
+            for item in flags.get(act, ())
+        ]
 
 
 class OwnSignature(Body):

@@ -67,6 +67,7 @@ REASONS: dict[Code, Template] = {
     ),
     Code.FOOD_DEFECT_LOAD_UNKNOWN: _("{unit}: {what}. Defect {defect} would bar food, cold or dry. Name the load."),
     Code.RECORD_UNREADABLE: _("{unit}: a record cannot be read. Tell an administrator."),
+    Code.PHOTO_AWAITED: _("{unit}: {what}. The photo of its repair has not arrived. Send it."),
     Code.FUEL_UNKNOWN: _("{unit}: fuel level or burn rate unknown."),
     Code.ORDERED_TEMPERATURE_UNKNOWN: _("The load needs a temperature. None is ordered in writing."),
     Code.OTHER_LOAD_IN_THE_WAY: _("{unit}: load {load} is aboard. Unload it first."),
@@ -84,6 +85,9 @@ REASONS: dict[Code, Template] = {
 
 VARIANTS: dict[str, Template] = {
     f"{Code.CARRIER_HOLD}_because": _("{unit}: hold {hold} is active: {reason}."),
+    f"{Code.CARRIER_HOLD}_photo_awaited": _(
+        "{unit}: hold {hold} is active: {reason}. The photo of its repair has not arrived. Send it."
+    ),
     f"{Code.OFFICERS_ORDER}_because": _(
         "{unit}: out of service by an officer, hold {hold}: {reason}. Do not move it until every repair is done."
     ),
@@ -148,6 +152,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.SEAL_CHECKED: _("when the seal is recorded as compared"),
     EndsWhen.DECISION_RECORDED: _("when the decision is recorded"),
     EndsWhen.FACT_RECORDED: _("when it is recorded"),
+    EndsWhen.PHOTO_RECEIVED: _("when the photo of the repair is uploaded"),
     EndsWhen.RECORD_MENDED: _("when the record is repaired, or the report is set aside"),
 }
 

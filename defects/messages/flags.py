@@ -77,6 +77,7 @@ MESSAGES: Messages = {
     "flag_instant_without_zone": _("{field} has no UTC offset. It was read as local time."),
     "flag_instant_out_of_reach": _("{field} cannot be right. The nearest possible time is used."),
     "flag_more_fields_odd": _("{count} more fields could not be read."),
+    "flag_defect_not_of_unit": _("Defect {defect} is none of this unit. Kept as sent."),
     "flag_nothing_reported": _("There is no report in it."),
     "flag_time_not_given": _("The time of the walk is missing. Walk again."),
 }

@@ -1,9 +1,11 @@
 """The next driver's review (396.13): one signing act over every unit of the combination, which closes what it saw."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from uuid import UUID
+
+from django.db.models import Exists, OuterRef
 
 from common.canonical import canonical_json, sha256_hex
 from common.errors import Conflict, NotAllowed, NotFound
@@ -11,6 +13,7 @@ from defects.enums import DefectState
 from defects.models import Defect, DriverReview
 from defects.rules.walkarounds.timing import SKEW_TOLERATED
 from defects.selectors.defects.naming import faults_named, names_of_defect, numbers
+from defects.selectors.holds import photo_awaited
 from defects.selectors.reviews import DueReview, due_reviews
 from defects.services.records.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.transitions import DEFECTS, REVIEW
@@ -29,13 +32,13 @@ def review_units(
     actor: Person,
     now: datetime,
     sent: AsSent = AS_MEANT,
-) -> list[DriverReview]:
+) -> tuple[list[DriverReview], bool]:
     """Sign that every report since the last review, and the certificates to it, were seen; one row for each unit.
 
-    The phone names the act, so sending it again gives the same rows. The units' locks keep a report from coming in
-    between. Conflict `review_differs` for another act of that name; `certificate_missing` (fact `defects`) when a
-    listed defect has none (396.13(c)); `review_not_current` (facts `reports`, `certificates`: what is due) unless
-    exactly what is due is named. NotFound for another person's name, NotAllowed `sign_yourself`.
+    The rows, and whether they are new: the phone names the act, so sending it again gives the same. The units' locks
+    keep a report from coming in between. Conflict `review_differs` for another act of that name; `certificate_missing`
+    (fact `defects`) when a listed defect has none (396.13(c)); `review_not_current` (facts `reports`, `certificates`:
+    what is due) unless exactly what is due is named. NotFound for another person's name, NotAllowed `sign_yourself`.
     """
     if REVIEW.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="review", roles=sorted(REVIEW))
@@ -45,11 +48,12 @@ def review_units(
         "units": frozenset(map(str, units)),
         "reports": frozenset(map(str, reports)),
         "certificates": frozenset(map(str, certificates)),
+        **sent.signed,
     }
     with unit_of_work(units, actor=actor, now=now) as work:
         known = _known(act, content, actor)
         if known:
-            return known
+            return known, False
         due = due_reviews(units)
         _refuse_missing(due)
         _refuse_other(due, reports, certificates)
@@ -66,7 +70,7 @@ def review_units(
         for row in rows:
             _record(work, row, due[row.unit_id], sent)
         _close([defect for item in due.values() for defect in item.defects], work, instant)
-        return rows
+        return rows, True
 
 
 def _reviewed_at(
@@ -135,9 +139,22 @@ def _record(work: UnitOfWork, row: DriverReview, due: DueReview, sent: AsSent) -
     )
 
 
-def _close(defects: Sequence[Defect], work: UnitOfWork, instant: datetime) -> None:
-    """End what is certified repaired; a deferred defect stays, its order is still open."""
-    ended = [defect for defect in defects if defect.state == DefectState.CERTIFIED]
+def close_once_shown(units: Collection[UUID], work: UnitOfWork) -> None:
+    """End what a driver corrected on the spot, and another has reviewed, once its photo is here."""
+    through = DriverReview.certificates.through
+    reviewed = through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
+    corrected = Defect.objects.filter(
+        Exists(reviewed),
+        unit_id__in=units,
+        state=DefectState.CERTIFIED,
+        current_certificate__corrected_on_the_spot=True,
+    )
+    _close(list(corrected.select_related("current_certificate").order_by("number")), work, work.now)
+
+
+def _close(defects: Iterable[Defect], work: UnitOfWork, instant: datetime) -> None:
+    """End what is certified repaired; a deferred defect stays, and so does a repair whose photo has not arrived."""
+    ended = [defect for defect in defects if defect.state == DefectState.CERTIFIED and not _lacks_photo(defect)]
     for defect in ended:
         DEFECTS.follow(defect, "close_by_review")
         defect.closed_at = work.now
@@ -151,3 +168,9 @@ def _close(defects: Sequence[Defect], work: UnitOfWork, instant: datetime) -> No
         )
     if ended:
         Defect.objects.bulk_update(ended, ["state", "closed_at", "version"])
+
+
+def _lacks_photo(defect: Defect) -> bool:
+    """Whether the photo that a driver named is missing; an answer that ends a driver's own fault names none."""
+    certificate = defect.current_certificate
+    return certificate is not None and certificate.photo_sha256 != "" and photo_awaited(defect)

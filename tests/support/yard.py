@@ -256,7 +256,7 @@ class Yard:
         self.later()
         chosen = units or (self.trailer,)
         owed = due_reviews(unit.pk for unit in chosen).values()
-        return review_units(
+        rows, _ = review_units(
             act=given.pop("act", None) or uuid7(),
             units=[unit.pk for unit in chosen],
             reports=given.pop("reports", [report.pk for item in owed for report in item.reports]),
@@ -265,10 +265,11 @@ class Yard:
             actor=self[by],
             now=self.now,
         )
+        return rows
 
     def refuse(self, by: str = "sol", *, key: UUID | None = None, reason: str = "free play", **given: Any) -> Refusal:
         self.later()
-        return refuse_unit(
+        refusal, _ = refuse_unit(
             refusal_id=key or uuid7(),
             unit_id=given.pop("unit", self.tractor).pk,
             reason=reason,
@@ -277,6 +278,7 @@ class Yard:
             actor=self[by],
             now=self.now,
         )
+        return refusal
 
     def allow_move(self, by: str = "hob", **requested: Any) -> LimitedMove:
         given = {

@@ -20,10 +20,11 @@ from common.api.parsers import FieldJSONParser, StrictJSONParser
 from common.api.signed_bodies import Expected
 from common.api.values import Instant, Numbered, Text, Word
 from common.api.views import takes
-from defects.api.records import FieldActBody, field_act
+from defects.api.records import ActFlagAnswer, FieldActBody, field_act
 from defects.enums import RefusalState
 from defects.models import Defect, Refusal
 from defects.selectors.defects.defects import defects_named
+from defects.selectors.records.act_flags import ActFlags, flags_of_acts
 from defects.selectors.refusals import may_see_copy, recipients_of, refusal_state, refusals_visible_to
 from defects.services.refusals.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE
@@ -68,10 +69,13 @@ class RefusalAnswer(Answer):
     copy_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
     second_look: SecondLookAnswer | None
     recipients: list[str] = Field(description="who was told of the refusal, by name")
+    flags: list[ActFlagAnswer]
     allowed_actions: list[str]
 
     @classmethod
-    def for_reader(cls, refusal: Refusal, reader: Person, recipients: Mapping[UUID, Sequence[str]]) -> Self:
+    def for_reader(
+        cls, refusal: Refusal, reader: Person, recipients: Mapping[UUID, Sequence[str]], flags: ActFlags
+    ) -> Self:
         state = refusal_state(refusal)
         return cls(
             id=refusal.pk,
@@ -86,6 +90,7 @@ class RefusalAnswer(Answer):
             copy_sha256=refusal.copy_hash,
             second_look=None if state == RefusalState.WAITING else SecondLookAnswer.of(refusal.second_look),
             recipients=list(recipients.get(refusal.pk, ())),
+            flags=ActFlagAnswer.of_act(flags, refusal.pk, reader.language),
             allowed_actions=REFUSALS.allowed_actions(state, reader.current_roles),
         )
 
@@ -122,30 +127,33 @@ class RefusalViewSet(ListMixin, ReadMixin):
     shows = RefusalAnswer
     unknown = "refusal_unknown"
     recipients: Mapping[UUID, Sequence[str]] = {}
+    flags: ActFlags = {}
 
     def get_queryset(self) -> QuerySet[Refusal]:
         return self.visible(refusals_visible_to, Refusal)
 
     def prepare(self, rows: Iterable[Any], now: datetime) -> None:
-        """Find out who was told of them."""
-        self.recipients = recipients_of(list(rows))
+        """Find out who was told of them, and what is flagged about them."""
+        shown = list(rows)
+        self.recipients = recipients_of(shown)
+        self.flags = flags_of_acts(refusal.pk for refusal in shown)
 
     def answer_of(self, row: Any) -> RefusalAnswer:
-        return RefusalAnswer.for_reader(row, service_request(self.request).person, self.recipients)
+        return RefusalAnswer.for_reader(row, service_request(self.request).person, self.recipients, self.flags)
 
-    @extend_schema(request=RefusalBody)
+    @extend_schema(request=RefusalBody, responses={201: RefusalAnswer, 200: RefusalAnswer})
     def create(self, request: ServiceRequest) -> Response:
         """Refuse a unit: it is offered to nobody until a second person has looked.
 
-        201 again with the same refusal when it is sent again. Kept as a walk-around is, whatever differs from this
-        description, defects that are none of the unit's included; only `id`, a unit on record and the signature must
-        be there.
+        200 with the same refusal when it is sent again, 409 for another body under its name. Kept as a walk-around is,
+        and flagged, whatever differs from this description, defects that are none of the unit's included; only `id`, a
+        unit on record and the signature must be there.
         """
         act = field_act(RefusalBody, request)
         unit = unit_in_body(act.body.unit or "", "/unit").pk
         defects = defects_named(act.body.defects, among=Defect.objects.filter(unit=unit))
         others = [ref for ref in act.body.defects if ref not in defects]
-        refuse_unit(
+        _, new = refuse_unit(
             refusal_id=act.name,
             unit_id=unit,
             reason=act.body.reason or "",
@@ -155,13 +163,10 @@ class RefusalViewSet(ListMixin, ReadMixin):
             now=request.now,
             sent=act.flagged([{"code": "defect_not_of_unit", "facts": {"defect": ref}} for ref in others]),
         )
-        return self._made(request, act.name, {"Location": f"/api/v1/refusals/{act.name}"})
-
-    def _made(self, request: ServiceRequest, key: UUID, headers: Mapping[str, str]) -> Response:
-        answer = self.retrieve(request, key=key)
-        answer.status_code = HTTPStatus.CREATED
-        for name, value in headers.items():
-            answer.headers[name] = value
+        answer = self.retrieve(request, key=act.name)
+        if new:
+            answer.status_code = HTTPStatus.CREATED
+            answer.headers["Location"] = f"/api/v1/refusals/{act.name}"
         return answer
 
 
@@ -180,4 +185,6 @@ class SecondLookViewSet(RefusalViewSet):
         look_again(
             refusal_id=key, finding=body.finding, looked_at=body.looked_at, actor=request.person, now=request.now
         )
-        return self._made(request, key, {})
+        answer = self.retrieve(request, key=key)
+        answer.status_code = HTTPStatus.CREATED
+        return answer

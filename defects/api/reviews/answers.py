@@ -11,6 +11,7 @@ from common import messages
 from common.api.answers import Answer
 from common.api.values import Word
 from common.messages import Message
+from defects.api.records import ActFlagAnswer
 from defects.enums import CertificateKind, DefectState, Severity, WalkaroundKind
 from defects.models import Certificate, Defect, DriverReview
 from defects.rules.catalogue.catalogue import Catalogue
@@ -115,9 +116,10 @@ class ReviewAnswer(Answer):
     reviewed_at: datetime
     recorded_at: datetime
     units: list[ReviewedUnitAnswer]
+    flags: list[ActFlagAnswer]
 
     @classmethod
-    def of_rows(cls, rows: Sequence[DriverReview]) -> Self:
+    def of_rows(cls, rows: Sequence[DriverReview], flags: list[ActFlagAnswer]) -> Self:
         """Return one signing act, from its rows with unit, person, reports and certificates."""
         units = [
             ReviewedUnitAnswer(
@@ -127,7 +129,7 @@ class ReviewAnswer(Answer):
             )
             for row in rows
         ]
-        return cls.of(rows[0], id=rows[0].signature_id, units=units)
+        return cls.of(rows[0], id=rows[0].signature_id, units=units, flags=flags)
 
 
 def _says(unit: Unit, due: DueReview, language: str) -> str:

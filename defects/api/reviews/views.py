@@ -1,5 +1,6 @@
 """Reading what is due for review, signing it, and reading a review again."""
 
+from collections.abc import Sequence
 from http import HTTPStatus
 from typing import Annotated
 from uuid import UUID
@@ -14,8 +15,10 @@ from common.api.signed_bodies import Expected
 from common.api.values import Uuid
 from common.errors import FieldProblem, Invalid, NotFound, Unreadable
 from defects.api.catalogue.in_force import catalogue_for
-from defects.api.records import FieldActBody, field_act
+from defects.api.records import ActFlagAnswer, FieldActBody, field_act
 from defects.api.reviews.answers import DueAnswer, DueUnitAnswer, ReviewAnswer
+from defects.models import DriverReview
+from defects.selectors.records.act_flags import flags_of_acts
 from defects.selectors.reviews import due_reviews, review_named
 from defects.services.reviews import review_units
 from defects.transitions import REVIEW
@@ -86,22 +89,22 @@ class DriverReviewsView(ServiceView):
     idempotency = "none"
     tag = "driver-reviews"
 
-    @extend_schema(request=ReviewBody, responses={201: ReviewAnswer})
+    @extend_schema(request=ReviewBody, responses={201: ReviewAnswer, 200: ReviewAnswer})
     def post(self, request: ServiceRequest) -> Response:
         """Review and sign for every unit of the combination.
 
         You sign that the reports since the last review and the certificates to them were seen.
 
-        201 again with the same review when it is sent again. Kept as a walk-around is, whatever differs from this
-        description; only `id`, units on record and the signature must be there, and what is named must be what is
-        owed: after a 409 read `/driver-reviews/owed` and sign again under a new `id`.
+        200 with the same review when it is sent again, 409 for another body under its name. Kept as a walk-around is,
+        and flagged, whatever differs from this description; only `id`, units on record and the signature must be there,
+        and what is named must be what is owed: after a 409 read `/driver-reviews/owed` and sign again under a new `id`.
         """
         act = field_act(ReviewBody, request)
         refs = act.body.units
         if not refs:
             raise Invalid("required", pointer="/units")
         units = units_in_body(refs, [f"/units/{index}" for index in range(len(refs))])
-        review_units(
+        _, new = review_units(
             act=act.name,
             units=[unit.pk for unit in units],
             reports=act.body.reports or [],
@@ -111,8 +114,10 @@ class DriverReviewsView(ServiceView):
             now=request.now,
             sent=act.sent,
         )
-        answer = Response(ReviewAnswer.of_rows(review_named(act.name, request.person)), status=HTTPStatus.CREATED)
-        answer.headers["Location"] = f"/api/v1/driver-reviews/{act.name}"
+        answer = Response(_answer_of(review_named(act.name, request.person), request))
+        if new:
+            answer.status_code = HTTPStatus.CREATED
+            answer.headers["Location"] = f"/api/v1/driver-reviews/{act.name}"
         return answer
 
 
@@ -128,4 +133,9 @@ class DriverReviewView(ServiceView):
         rows = review_named(key, request.person)
         if not rows:
             raise NotFound("review_unknown")
-        return Response(ReviewAnswer.of_rows(rows))
+        return Response(_answer_of(rows, request))
+
+
+def _answer_of(rows: Sequence[DriverReview], request: ServiceRequest) -> ReviewAnswer:
+    flags = flags_of_acts([rows[0].pk])
+    return ReviewAnswer.of_rows(rows, ActFlagAnswer.of_act(flags, rows[0].pk, request.person.language))

@@ -13,7 +13,7 @@ from rest_framework.response import Response
 
 from common.api.parsers import FieldJSONParser, sent_object
 from common.api.signed_bodies import CUT, Odd, OddCode, as_text, flags_of
-from common.api.signed_reading import SignedRead, read_signed
+from common.api.signed_reading import SignedRead, is_signed, read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.errors import Invalid, or_not_found
 from common.text import readable_text
@@ -45,7 +45,7 @@ def submission_of(read: SignedRead[WalkaroundBody], body_hash: str, text: str) -
     """What was read, with the hash and the whole text of what was sent. Invalid `unsigned`."""
     body, odd = read.body, list(read.odd)
     signature = body.signature
-    if signature is None or not (signature.method or signature.signed_at or signature.shown):
+    if signature is None or not is_signed(read):
         raise Invalid("unsigned", pointer="/signature")
     if odd or _found(body) > MOST_FOUND:
         reports = _bounded(body.reports)

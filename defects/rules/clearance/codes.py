@@ -52,6 +52,7 @@ class Code(StrEnum):
     FOOD_DEFECT_LOAD_UNKNOWN = "food_defect_load_unknown"
     FUEL_UNKNOWN = "fuel_unknown"
     RECORD_UNREADABLE = "record_unreadable"
+    PHOTO_AWAITED = "photo_awaited"
     ORDERED_TEMPERATURE_UNKNOWN = "ordered_temperature_unknown"
     DRIVER_NOT_ON_RECORD = "driver_not_on_record"
     COLD_WORK_LOAD_UNKNOWN = "cold_work_load_unknown"
@@ -101,6 +102,7 @@ class EndsWhen(StrEnum):
     DISPOSITION_SIGNED = "disposition_signed"
     FACT_RECORDED = "fact_recorded"
     RECORD_MENDED = "record_mended"
+    PHOTO_RECEIVED = "photo_received"
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +233,9 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         ),
         Code.FOOD_DEFECT_LOAD_UNKNOWN: Meaning(
             "a fault would keep food out of the box, and the load is not named", "21 CFR 1.906, 1.908(a)(3)", "memory"
+        ),
+        Code.PHOTO_AWAITED: Meaning(
+            "a repair on the spot rests on a photo that has not arrived", "49 CFR 396.11(a)(3); carrier's rule", "own"
         ),
         Code.RECORD_UNREADABLE: Meaning("a record of the unit cannot be read", "carrier's rule", "own"),
         Code.FUEL_UNKNOWN: Meaning("the cooling unit's fuel or burn rate is not known", "carrier's rule", "own"),

@@ -77,6 +77,8 @@ def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, findings
     for defect in unit.defects:
         certificate = defect.certificate
         if isinstance(certificate, RepairedFact):
+            if defect.photo_awaited and all(hold.defect != defect.number for hold in unit.holds):
+                findings.not_known(Code.PHOTO_AWAITED, unit.ref, EndsWhen.PHOTO_RECEIVED, defect_facts(defect))
             continue
         if defect.counts_as_service_brake:
             findings.brake_faults.append(

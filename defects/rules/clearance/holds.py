@@ -11,15 +11,19 @@ from fleet.enums import UnitKind
 
 def judge_holds(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
     """Every active hold bars; a carrier's on cold freight alone, only such freight that is still to be loaded."""
+    awaited = {defect.number for defect in unit.defects if defect.photo_awaited}
     for hold in unit.holds:
+        facts: Facts = (("hold", hold.number), *hold.said, *((("reason", hold.reason),) if hold.reason else ()))
+        if hold.defect in awaited:
+            facts += (("photo_awaited", True),)
         if (
             hold.bars is not Bars.COLD_FREIGHT
             or hold.by is HoldKind.OFFICER
             or (clearance_request.cold and not clearance_request.pre_loaded)
         ):
-            _bar_by_hold(hold, unit.ref, clearance_request, findings)
+            _bar_by_hold(hold, unit.ref, facts, clearance_request, findings)
         else:
-            findings.leave_open(Code.CARRIER_HOLD, unit.ref, _hold_facts(hold))
+            findings.leave_open(Code.CARRIER_HOLD, unit.ref, facts)
 
 
 def judge_limited_moves(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
@@ -80,19 +84,17 @@ def judge_third_party_units(unit: UnitFacts, findings: Findings) -> None:
         findings.bar(Code.OTHERS_PLATE_MISSING, unit.ref, EndsWhen.UNIT_COMPLETED)
 
 
-def _bar_by_hold(hold: HoldFact, unit: str, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def _bar_by_hold(
+    hold: HoldFact, unit: str, facts: Facts, clearance_request: ClearanceRequest, findings: Findings
+) -> None:
     code, ends_when = Code.CARRIER_HOLD, EndsWhen.HOLD_LIFTED_BY_SECOND_PERSON
     if hold.by is HoldKind.OFFICER:
         code, ends_when = Code.OFFICERS_ORDER, EndsWhen.ORDER_FULFILLED
     elif clearance_request.policy.small_carrier:
         ends_when = EndsWhen.HOLD_LIFTED
-    findings.bar(code, unit, ends_when, _hold_facts(hold), since=hold.since, expected_at=hold.expected_at)
+    findings.bar(code, unit, ends_when, facts, since=hold.since, expected_at=hold.expected_at)
 
 
 def _bar_by_work(code: Code, work: WorkFact, unit: str, facts: Facts, findings: Findings) -> None:
     ends_when = EndsWhen.WORK_DONE if code is Code.WORK_IN_PROGRESS else EndsWhen.COLD_WORK_DONE
     findings.bar(code, unit, ends_when, facts, since=work.since, expected_at=work.expected_at)
-
-
-def _hold_facts(hold: HoldFact) -> Facts:
-    return (("hold", hold.number), *hold.said, *((("reason", hold.reason),) if hold.reason else ()))

@@ -18,8 +18,8 @@ from fleet.rules.documents.states import Span
 class HoldFact:
     """An active hold. `expected_at` is when the shop expects its last defect to be done.
 
-    `said` names the defect it rests on, as in `defect_facts`; `reason` is the text of whoever placed one that rests on
-    none.
+    `said` names the `defect` it rests on, as in `defect_facts`; `reason` is the text of whoever placed one that rests
+    on none.
     """
 
     number: str
@@ -29,6 +29,7 @@ class HoldFact:
     expected_at: datetime | None = None
     reason: str = ""
     said: tuple[tuple[str, str], ...] = ()
+    defect: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +60,10 @@ class LimitedMoveFact:
 
 @dataclass(frozen=True, slots=True)
 class RepairedFact:
-    """The certificate in force says: repaired."""
+    """The certificate in force says: repaired. `photo_awaited`: the driver's photo of it has not arrived."""
 
     at: datetime
+    photo_awaited: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +106,11 @@ class DefectFact(Judgement):
     def listed(self) -> bool:
         """Whether it is on the certified list of 396.11(a)(2)(i)."""
         return self.listing != Listing.NOTED
+
+    @property
+    def photo_awaited(self) -> bool:
+        """Whether its repair rests on a photo that has not arrived."""
+        return isinstance(self.certificate, RepairedFact) and self.certificate.photo_awaited
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """What stands against units, as rows of facts: holds, defects, refusals, and what the next driver must review."""
 
-from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
+from django.db.models import BooleanField, Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, Value, When
 
 from common.sql_parameters import KeyIn, Parameter
 from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Listing
@@ -9,6 +9,7 @@ from defects.models import (
     DriverReview,
     Hold,
     LimitedMove,
+    Photo,
     Refusal,
     Report,
     RoadsideViolation,
@@ -55,7 +56,7 @@ def holds(units: Parameter) -> Rows:
         number="number",
         by="kind",
         since="placed_at",
-        defect="defect_id",
+        defect="defect__number",
         reason="reason",
         expected_at=expected,
         **{name: f"defect__{column}" for name, column in NAMING.items()},
@@ -93,7 +94,22 @@ def limited_moves(units: Parameter, as_of: Parameter) -> Rows:
 
 
 def defects(units: Parameter) -> Rows:
-    """Every defect that has not ended, with the certificate in force."""
+    """Every defect that has not ended, with the certificate in force; `photo_awaited` as in `selectors.holds`."""
+    pictures = Photo.objects.filter(is_picture=True)
+    named = pictures.filter(
+        walkaround__reports__unit=OuterRef("unit_id"), original=OuterRef("current_certificate__photo_sha256")
+    )
+    of_it = pictures.filter(defect=OuterRef("pk"), received_at__gte=OuterRef("current_certificate__certified_at"))
+    awaited = Case(
+        When(
+            ~Exists(named) & ~Exists(of_it),
+            current_certificate__corrected_on_the_spot=True,
+            current_certificate__photo_sha256__gt="",
+            then=Value(value=True),
+        ),
+        default=Value(value=False),
+        output_field=BooleanField(),
+    )
     return as_rows(
         Defect.objects.filter(KeyIn("unit_id", units)).exclude(state__in=ENDED).order_by(),
         "defect",
@@ -105,6 +121,7 @@ def defects(units: Parameter) -> Rows:
         state="state",
         expected_at="expected_at",
         certified_at="current_certificate__certified_at",
+        photo_awaited=awaited,
         limit_on="current_certificate__limit_on",
         limit_mi="current_certificate__limit_mi",
         limit_engine_h="current_certificate__limit_engine_h",

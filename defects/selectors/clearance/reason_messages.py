@@ -82,7 +82,7 @@ def _variant(row: Mapping[str, Any]) -> str:
     """What to add to a code whose facts say more than its plain sentence does."""
     code, facts = row["code"], row["facts"]
     if facts.get("reason") or ("hold" in facts and "point" in facts):
-        return "_because"
+        return "_photo_awaited" if facts.get("photo_awaited") else "_because"
     if facts.get("conditions"):
         return "_on_conditions"
     if code == Code.DEFECT_DEFERRED and not LIMITS.keys() & facts.keys():

@@ -115,6 +115,7 @@ def _hold(row: dict[str, Any]) -> HoldFact:
         by=HoldKind(row["by"]),
         since=_instant(row["since"]),
         expected_at=_maybe_instant(row["expected_at"]),
+        defect="" if row["defect"] is None else str(row["defect"]),
         reason="" if row["defect"] else row["reason"],
         said=(("point", row["point"] or row["text"]), ("place", row["place"]), *_said(row)) if row["defect"] else (),
     )
@@ -174,7 +175,7 @@ def _said(row: dict[str, Any]) -> Iterator[tuple[str, str]]:
 def _certificate(row: dict[str, Any]) -> RepairedFact | DeferralFact | None:
     """The certificate in force: repaired while the review is due, deferred while the repair is put off."""
     if row["state"] == DefectState.CERTIFIED:
-        return RepairedFact(_instant(row["certified_at"]))
+        return RepairedFact(_instant(row["certified_at"]), photo_awaited=row["photo_awaited"])
     if row["state"] != DefectState.DEFERRED:
         return None
     return DeferralFact(

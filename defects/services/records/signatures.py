@@ -29,10 +29,16 @@ class Signing:
 
 @dataclass(frozen=True)
 class AsSent:
-    """What was signed in the field where it was read otherwise: its whole text, and what is flagged about it."""
+    """What was signed in the field: the hash of its body and, where it was read otherwise, its whole text and flags."""
 
+    body_hash: str = ""
     text: str = ""
     flags: tuple[Mapping[str, object], ...] = ()
+
+    @property
+    def signed(self) -> dict[str, object]:
+        """What the signature is over besides what was read."""
+        return {"body": self.body_hash} if self.body_hash else {}
 
     @property
     def history(self) -> dict[str, object]:

@@ -34,20 +34,22 @@ def refuse_unit(
     actor: Person,
     now: datetime,
     sent: AsSent = AS_MEANT,
-) -> Refusal:
+) -> tuple[Refusal, bool]:
     """Record a driver's refusal of a unit (49 U.S.C. 31105, 49 CFR 390.6) with the driver's own copy.
 
-    The phone names it, so sending it again gives the same one. Conflict `refusal_differs` for another one of that
-    name; NotFound for another person's; Invalid `defect_not_of_unit`; NotAllowed `sign_yourself`.
+    The refusal, and whether it is new: the phone names it, so sending it again gives the same one. Conflict
+    `refusal_differs` for another one of that name; NotFound for another person's; Invalid `defect_not_of_unit`;
+    NotAllowed `sign_yourself`.
     """
     if REFUSE.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="refuse", roles=sorted(REFUSE))
     refuse_another(signing, actor)
-    content = {"refusal": refusal_id, "unit": unit_id, "reason": reason, "defects": frozenset(map(str, defects))}
+    named_defects = frozenset(map(str, defects))
+    content = {"refusal": refusal_id, "unit": unit_id, "reason": reason, "defects": named_defects, **sent.signed}
     with unit_of_work([unit_id], actor=actor, now=now) as work:
         known = _known(refusal_id, content, actor)
         if known is not None:
-            return known
+            return known, False
         unit = Unit.objects.get(pk=unit_id)
         named = _defects(defects, unit)
         refused_at = instant_of(signing, now)
@@ -83,7 +85,7 @@ def refuse_unit(
             },
         )
         notify_of_refusal(refusal, now=now)
-        return refusal
+        return refusal, True
 
 
 @dataclass(frozen=True)

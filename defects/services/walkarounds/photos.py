@@ -13,6 +13,7 @@ from common.errors import Invalid, TooOften, or_not_found
 from defects.models import Defect, Photo, Report, Walkaround
 from defects.selectors.walkarounds.photos import names
 from defects.services.defects.locked import count_change
+from defects.services.reviews import close_once_shown
 from fleet.models import Person, StoredFile
 from fleet.rules.documents.file_types import JPEG, PNG
 from fleet.rules.documents.photo_metadata import without_notes
@@ -106,6 +107,8 @@ def _keep(
                 subject=photo.pk,
                 body={"sha256": photo.original_id, "proves_repair": proves_repair, "is_picture": photo.is_picture},
             )
+        if proves_repair and photo.is_picture:
+            close_once_shown(units, work)
         return photo, True
 
 

@@ -317,7 +317,7 @@ def test_review__what_is_due_signed_once_and_read_again(yard: Yard) -> None:
     first = acting_as("sol").post("driver-reviews", body)
     again = acting_as("sol").post("driver-reviews", body)
 
-    assert first.status_code == 201, first.content
+    assert (first.status_code, again.status_code) == (201, 200), first.content
     assert again.json() == first.json() == acting_as("sol").get(f"driver-reviews/{body['id']}").json()
     assert first.headers["Location"] == f"/api/v1/driver-reviews/{body['id']}"
     assert DriverReview.objects.count() == 2
@@ -344,9 +344,9 @@ def test_due_for_no_unit_of_ours__refused(query: str) -> None:
 @pytest.mark.parametrize("key", ["5f6d2d6e-4c2b-4a55-9f0c-1de1b9d3a111", "5F6D2D6E-4C2B-1A55-9F0C-1DE1B9D3A111"])
 def test_review_named_by_any_uuid__signed_once_under_it(key: str) -> None:
     body = {"id": key, "units": ["LR-46"], "reports": [], "certificates": [], "signature": signature()}
-    for _ in range(2):
+    for status in (201, 200):
         answer = acting_as("sol").post("driver-reviews", body)
-        assert (answer.status_code, answer.json()["id"]) == (201, key.lower())
+        assert (answer.status_code, answer.json()["id"]) == (status, key.lower())
     assert acting_as("sol").get(f"driver-reviews/{key}").status_code == 200
 
 
@@ -357,6 +357,10 @@ ODD_SIGNATURES: dict[str, tuple[dict[str, Any], list[str]]] = {
     "clock of tomorrow": ({"signed_at": (NOON + 1440 * MINUTE).isoformat()}, ["clock_ahead"]),
     "unknown way": ({"method": "thought"}, ["field_set_aside"]),
     "unknown field and too long": ({"pen": 1, "shown": "x" * 1001}, ["field_cut", "field_unknown"]),
+    "three at once": (
+        {"method": "thought", "signed_at": "soon", "shown": 7.5},
+        ["field_set_aside", "field_set_aside", "field_changed"],
+    ),
     "NUL": ({"device": "a\0"}, ["field_changed"]),
 }
 
@@ -370,9 +374,13 @@ def test_review_or_refusal_signed_oddly__kept_flagged_and_whole(yard: Yard, name
     }
     for address, act in acts.items():
         body = {"id": str(uuid7()), **act, "signature": signature(**odd)}
-        for _ in range(2):
+        for status in (201, 200):
             answer = acting_as("sol").post(address, body)
-            assert (answer.status_code, answer.json()["id"]) == (201, body["id"]), answer.content
+            assert (answer.status_code, answer.json()["id"]) == (status, body["id"]), answer.content
+            assert [flag["code"] for flag in answer.json()["flags"]] == codes_expected
+        other = acting_as("sol").post(address, {**body, "note": "another body"})
+        assert other.status_code == 409
+        assert other.json()["code"] in {"review_differs", "refusal_differs"}
         assert json.loads(SentBody.objects.get(pk=body["id"]).text) == body
         kind = {"driver-reviews": "driver_reviewed", "refusals": "unit_refused"}[address]
         said = json.loads(HistoryEntry.objects.filter(kind=kind).latest("sequence").content.body)
@@ -423,6 +431,25 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard) -> None:
     assert acting_as("iris").get("refusals").json()["results"] == []
 
 
+@pytest.mark.parametrize(
+    ("odd", "code"),
+    [
+        ({"reason": 17}, "field_changed"),
+        ({"reason": ""}, "field_missing"),
+        ({"reason": None}, "field_missing"),
+        ({"hazard": "smoke"}, "field_unknown"),
+    ],
+)
+@pytest.mark.usefixtures("yard")
+def test_refusal_with_something_odd__flagged_for_the_driver_and_the_foreman(odd: dict[str, Any], code: str) -> None:
+    body = {"id": str(uuid7()), "unit": "NL-15", "reason": "smoke", "signature": signature(), **odd}
+    made = acting_as("sol").post("refusals", body)
+    assert made.status_code == 201, made.content
+    [flag] = made.json()["flags"]
+    assert flag["code"] == code
+    assert acting_as("hob").get("refusals").json()["results"][0]["flags"] == [flag]
+
+
 def test_refusal_naming_defects_that_are_none_of_the_unit__kept_and_flagged(yard: Yard) -> None:
     horn = yard.finding(HORN, finding="silent", unit=yard.tractor)
     others = [str(yard.stroke().number), "4040404", str(uuid7()), "the horn", "9" * 30]
@@ -434,9 +461,12 @@ def test_refusal_naming_defects_that_are_none_of_the_unit__kept_and_flagged(yard
         "signature": signature(),
     }
 
-    for _ in range(2):
+    for status in (201, 200):
         made = acting_as("sol").post("refusals", body)
-        assert (made.status_code, made.json()["defects"]) == (201, [horn.number]), made.content
+        assert (made.status_code, made.json()["defects"]) == (status, [horn.number]), made.content
+    flags = acting_as("hob").get(f"refusals/{body['id']}").json()["flags"]
+    assert [flag["code"] for flag in flags] == ["defect_not_of_unit"] * len(others)
+    assert flags[1]["detail"] == "Defect 4040404 is none of this unit. Kept as sent."
 
     assert json.loads(SentBody.objects.get(pk=body["id"]).text) == body
     said = json.loads(HistoryEntry.objects.filter(kind="unit_refused").latest("sequence").content.body)

@@ -1,23 +1,28 @@
 """Faults put right on the spot: what ends with the driver's signature as the carrier's agent, and what does not."""
 
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
+from pytest_django import Settings
 
 from common import clock
+from common.canonical import sha256_hex
 from defects.models import Certificate, Defect, Hold, Report
 from tests.factories.defects import photo_of
 from tests.factories.fleet import NOON
 from tests.support.acting import acting_as
 from tests.support.contents import contents, more_rows
-from tests.support.defects import lift
+from tests.support.defects import lift, reviewed
+from tests.support.pictures import jpeg
 from tests.support.walks import body, check, put
 from workorders.models import RepairOrder, RepairTask
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
-LAMP, CLEAN, TIRE, PRESSURE = (
+LAMP, MARKER, CLEAN, TIRE, PRESSURE = (
     "lamps.trailer.turn",
+    "lamps.trailer.markers",
     "inside.cleanliness",
     "tires.trailer.body",
     "tires.trailer.pressure",
@@ -128,6 +133,54 @@ def lamp_of_another_unit() -> Defect:
     walk = body([{"unit": "LR-41", "checks": [check(LAMP, "left", "defect")]}], finished_at=NOON - HOUR)
     put(acting_as("tomo"), walk)
     return Defect.objects.get(unit__number="LR-41")
+
+
+def test_its_photo_never_arrives__unknown_to_dispatch_and_not_closed_until_one_does(
+    tmp_path: Path, settings: Settings
+) -> None:
+    settings.MEDIA_ROOT = tmp_path / "media"
+    picture = jpeg()
+    report(check(MARKER, "rear-left", "defect"), by="tomo", at=NOON - 2 * HOUR)
+    walk = body(
+        [{"unit": "LR-47", "checks": [corrected(MARKER, "rear-left", {**DONE, "photo": sha256_hex(picture)})]}],
+        finished_at=NOON - HOUR,
+    )
+    put(acting_as("ada"), walk)
+    corrected_on = Report.objects.latest("performed_at")
+    reviewed("iris", "LR-47")
+    defect = Defect.objects.get()
+    assert (defect.state, Hold.objects.exists()) == ("certified", False)
+
+    [row] = awaited_photos()
+
+    assert row["says"] == (
+        "LR-47: Trailer clearance, identification or side marker lamp, rear left: out or very dim. "
+        "The photo of its repair has not arrived. Send it."
+    )
+    assert row["ends"] == "when the photo of the repair is uploaded"
+    sent = acting_as("ada").put_file(
+        f"walkarounds/{corrected_on.walkaround_id}/photos/{sha256_hex(picture)}", picture, "image/jpeg"
+    )
+    assert sent.status_code == 201, sent.content
+    defect.refresh_from_db()
+    assert (defect.state, awaited_photos()) == ("closed", [])
+    assert "defect_closed" in [entry.kind for entry in defect.unit.history.all()]
+
+
+def awaited_photos() -> list[dict[str, Any]]:
+    """What dispatch is told of photos that have not arrived, as neither a bar nor a step."""
+    asked = acting_as("cal").post("clearances", {"units": ["LR-47"], "arrival": (NOON + HOUR).isoformat()})
+    assert asked.status_code == 201, asked.content
+    return [row for row in asked.json()["unknown"] if row["code"] == "photo_awaited"]
+
+
+def test_hold_of_a_repair_without_its_photo__says_so() -> None:
+    lamp_out()
+    report(corrected(), at=NOON - HOUR)
+    asked = acting_as("cal").post("clearances", {"units": ["LR-47"], "arrival": (NOON + HOUR).isoformat()}).json()
+    [says] = [row["says"] for row in asked["reasons"] if row["code"] == "carrier_hold"]
+    assert says.endswith("Trailer turn signal, left: out. The photo of its repair has not arrived. Send it.")
+    assert "photo_awaited" not in {row["code"] for row in asked["unknown"]}
 
 
 def test_found_and_corrected_on_one_walk__no_defect_no_hold_and_no_review_due() -> None:

@@ -167,7 +167,7 @@ def reviewed_against_reported(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> tu
     monkeypatch.setattr(outcome, "record_corrections", meeting.before(outcome.record_corrections))
 
     def sign() -> list[DriverReview]:
-        return review_units(
+        rows, _ = review_units(
             act=uuid7(),
             units=[yard.trailer.pk],
             reports=[report.pk],
@@ -176,6 +176,7 @@ def reviewed_against_reported(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> tu
             actor=yard["sol"],
             now=now,
         )
+        return rows
 
     return report, together(sign, lambda: yard.finding(TAPE, finding="damaged", at=now - MINUTE / 2))
 

@@ -293,6 +293,11 @@ ROWS = {
     "axles not recorded": Row(
         Code.AXLES_NOT_RECORDED, with_units(trailer={"axles_recorded": False}), NOTHING, NOTHING, NOTHING
     ),
+    "photo of a repair on the spot awaited": Row(
+        Code.PHOTO_AWAITED,
+        with_units(trailer={"defects": (defect(certificate=RepairedFact(NOW, photo_awaited=True)),)}),
+        NOTHING, NOTHING, NOTHING,
+    ),
     "fuel not known": Row(Code.FUEL_UNKNOWN, with_units(cooling={"fuel": None}), NOTHING, NOTHING, NOTHING),
     "more fuel than the tank holds": Row(
         Code.FUEL_UNKNOWN,
