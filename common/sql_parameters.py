@@ -12,6 +12,8 @@ from psycopg.sql import Literal
 
 KEYS, TEXTS, INSTANT = ArrayField(UUIDField()), ArrayField(TextField()), DateTimeField()
 """What given values mostly are."""
+EXPECTED = 10
+"""So many values a prepared plan expects of any array."""
 
 
 class Parameter(Expression):
@@ -51,8 +53,8 @@ def written(value: object) -> str:
 
 
 def apart(text: str, given: Mapping[str, Any]) -> tuple[str, dict[str, Any]]:
-    """A statement with each value of a list by itself, and the values: a prepared plan expects ten of any array."""
-    lists = {name: value for name, value in given.items() if isinstance(value, list)}
+    """A statement with each value of a short list by itself, and the values: a plan expects ten of any array."""
+    lists = {name: value for name, value in given.items() if isinstance(value, list) and len(value) < EXPECTED}
     each = {f"{name}_{at}": value for name, values in lists.items() for at, value in enumerate(values)}
     return _of_lengths(text, tuple((name, len(values)) for name, values in lists.items())), {**given, **each}
 
