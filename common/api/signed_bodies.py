@@ -32,6 +32,7 @@ class OddCode(StrEnum):
     MISSING = "field_missing"
     SET_ASIDE = "field_set_aside"
     CHANGED = "field_changed"
+    OTHER_KIND = "field_of_other_kind"
     CUT = "field_cut"
     LIST_CUT = "list_cut"
     WITHOUT_ZONE = "instant_without_zone"
@@ -89,7 +90,7 @@ LEFT_OUT = object()
 
 
 class Unread(dict[str, list[object]]):
-    """What no client can send: the lists' left-overs, put there by the mender."""
+    """What no client can send: what was not read, put there by the mender."""
 
 
 class _UnreadField(ReadValue):
@@ -106,7 +107,7 @@ class SignedBody(Body):
     """
 
     unread: Annotated[dict[str, list[object]], _UnreadField()] = Field(default_factory=dict, alias="*unread")
-    """What stood in its lists of objects and could not be read, or was too much, as it was sent: by name of list."""
+    """What could not be read, or was too much, as it was sent: by name of list, or by a name that is not known."""
 
     @classmethod
     def __get_pydantic_json_schema__(cls, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:

@@ -99,7 +99,9 @@ class _Mender:
         code, value, context = code_of(error), error["input"], error.get("ctx", {})
         if code == "unknown_field":
             self.odd.append(Odd(self._sent_at(place), OddCode.UNKNOWN))
-            del self._at(place[:-1])[place[-1]]
+            holder = self._at(place[:-1])
+            del holder[place[-1]]
+            holder.setdefault("*unread", Unread()).setdefault(str(place[-1]), []).append(value)
             return
         sent_at = self._sent_at(place)
         again = (sent_at, code) in self._mended
@@ -113,7 +115,7 @@ class _Mender:
         elif code in {"not_an_instant", "instant_without_offset"}:
             self._instant(place, value)
         elif code == "not_a_list":
-            self.odd.append(Odd(sent_at, OddCode.CHANGED))
+            self.odd.append(Odd(sent_at, OddCode.OTHER_KIND))
             self._put(place, _Items([value]))
         elif code == "max_length":
             self._cut(place, context["max_length"])
@@ -124,7 +126,9 @@ class _Mender:
 
     def _text(self, kind: Text, value: object, sent_at: Place) -> str:
         text = value if isinstance(value, str) else as_text(value)
-        if text is not value or storage_fault(text) or control_fault(text, multiline=kind.multiline):
+        if text is not value:
+            self.odd.append(Odd(sent_at, OddCode.OTHER_KIND))
+        elif storage_fault(text) or control_fault(text, multiline=kind.multiline):
             self.odd.append(Odd(sent_at, OddCode.CHANGED))
         text = readable_text(text, multiline=kind.multiline).strip()
         if len(text) > kind.max_length:

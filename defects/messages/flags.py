@@ -22,6 +22,7 @@ MESSAGES: Messages = {
     # The answer
     "flag_answer_unknown": _("Unknown answer {answer}. Use fine, defect, corrected, not_applicable or not_reached."),
     "flag_answer_contradicts_value": _("The answer contradicts the value {value}."),
+    "flag_answered_twice": _("Answered both as fine and as a defect. The defect stays."),
     "flag_answer_contradicts_finding": _("A fault is named, but the answer reports none."),
     "flag_finding_unknown": _("This check has no fault named {finding}."),
     "flag_needs_qualified_person": _("Only a qualified person can pass this check."),
@@ -31,6 +32,7 @@ MESSAGES: Messages = {
     "flag_leg_without_list": _("The list of checks is missing. Leg {leg} does not count."),
     "flag_leg_without_sentence": _("Leg {leg} lacks the walk's signed statement. It does not count."),
     "flag_leg_not_of_this_walk": _("This unit has no leg {leg}. It does not count."),
+    "flag_leg_time_without_offset": _("The time of leg {leg} has no UTC offset. It does not count."),
     "flag_leg_time_implausible": _("The time of leg {leg} does not fit. It does not count."),
     # The value
     "flag_value_missing": _("A value is missing."),
@@ -60,7 +62,7 @@ MESSAGES: Messages = {
     "flag_clock_skewed": _("The phone's clock is wrong. Times were corrected."),
     "flag_clock_ahead": _("The phone's clock is ahead. The time is unknown: walk again."),
     "flag_clock_behind": _("The phone's clock is far behind. The time is unknown: walk again."),
-    "flag_walk_times_implausible": _("The walk ends before it starts."),
+    "flag_walk_times_implausible": _("The start and end of the walk do not fit together."),
     "flag_signed_at_implausible": _("The time of the signature does not fit what was signed."),
     "flag_not_a_combination": _("These units cannot be combined. The recorded combination stays."),
     "flag_combination_confirmed_since": _("A later walk-around saw another combination. That one stays."),
@@ -71,6 +73,7 @@ MESSAGES: Messages = {
     "flag_field_unknown": _("Unknown field {field}. Kept as sent."),
     "flag_field_missing": _("{field} is missing."),
     "flag_field_set_aside": _("{field} cannot be read. Kept as sent."),
+    "flag_field_of_other_kind": _("{field} is not of the expected type. It was read as far as possible."),
     "flag_field_changed": _("{field} has characters that cannot be shown. Kept as sent."),
     "flag_field_cut": _("{field} is too long. Only its beginning is shown."),
     "flag_list_cut": _("{field} has too many items. The foreman gets the rest."),

@@ -32,7 +32,7 @@ MESSAGES: Messages = {
         "The load is at risk too. Dispatch and foreman are notified. Call them. Read temperatures."
     ),
     # Facts: unit, answered and asked (how many places have an answer, and how many the walk asks every time).
-    "receipt_looked_at": _("{unit}: {answered} of {required} points have an answer."),
+    "receipt_looked_at": _("{unit}: {answered} of {required} points asked every time have an answer."),
     # The same where no message can leave to any of those who should be told
     "receipt_held_without_recipients": _("Do not move {units}."),
     "receipt_load_at_risk_without_recipients": _(

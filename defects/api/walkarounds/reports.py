@@ -26,6 +26,7 @@ from defects.rules.catalogue.places import describe
 from defects.selectors.defects.naming import language_of, what_of_defect
 from defects.selectors.walkarounds.reports import report_named, report_page, report_rows, review_state
 from defects.services.walkarounds.assigning import assign_unit
+from defects.services.walkarounds.judging import given_check_of
 from defects.services.walkarounds.setting_aside import set_report_aside
 from defects.transitions import ASSIGN_UNIT, SET_ASIDE
 from fleet.api.people.short import PersonShort
@@ -60,7 +61,7 @@ class ReportAnswer(Answer):
     def of_report(cls, report: Report, **more: object) -> Self:
         """A report with its walk-around and whether it is reviewed."""
         walkaround = report.walkaround
-        found = sum(check["verdict"]["outcome"] == Outcome.FINDING for check in report.checks)
+        found = sum(_is_found(check) for check in report.checks)
         return cls.of(
             report,
             walkaround=walkaround.pk,
@@ -262,6 +263,13 @@ class ReportViewSet(ListMixin):
         unit = unit_in_body(body.unit, "/unit")
         assign_unit(report_id=key, unit_id=unit.pk, actor=request.person, now=request.now)
         return Response(_page(key, request))
+
+
+def _is_found(check: Mapping[str, Any]) -> bool:
+    """Whether a defect stands for it: a finding, or something reported that only a foreman can grade."""
+    verdict = check["verdict"]
+    unplaced = verdict["outcome"] == Outcome.FLAGGED and (given_check_of(check).says_fault or "severity" in verdict)
+    return verdict["outcome"] == Outcome.FINDING or unplaced
 
 
 def _page(key: UUID, request: ServiceRequest) -> ReportPageAnswer:

@@ -12,7 +12,7 @@ from rest_framework import status
 from rest_framework.response import Response
 
 from common.api.parsers import FieldJSONParser, sent_object
-from common.api.signed_bodies import CUT, Odd, OddCode, as_text, flags_of
+from common.api.signed_bodies import CUT, Odd, OddCode, SignedBody, as_text, flags_of
 from common.api.signed_reading import SignedRead, is_signed, read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.errors import Invalid, or_not_found
@@ -70,6 +70,7 @@ def _mended(body: WalkaroundBody, reports: list[ReportBody], odd: list[Odd]) -> 
         ReportBody.model_construct(unit=unit, faults=[FaultBody.model_construct(text=text) for text in _words(lost)])
         for unit, lost in _by_unit(body.unread.get("reports", ())).items()
     ]
+    further += [ReportBody.model_construct(unit=NO_UNIT, faults=[lost]) for lost in _lost(body)]
     return {
         "reports": [*(_report_answer(report) for report in reports), *further],
         "units_of_others": [unit for unit in body.units_of_others if _is_named(unit)],
@@ -96,24 +97,58 @@ def _is_named(unit: UnitBody) -> bool:
 
 def _report_answer(report: ReportBody) -> ReportBody:
     """A report with all that could not be read as faults; a fault that says nothing is one all the same."""
-    faults = [fault if fault.text else fault.model_copy(update={"text": CUT}) for fault in report.faults]
-    for name in ("checks", "faults"):
-        faults += [FaultBody.model_construct(text=text) for text in _words(report.unread.get(name, ()))]
-    return report.model_copy(update={"unit": report.unit or NO_UNIT, "faults": faults})
+    checks = [check if check.point and check.answer else _noted(check) for check in report.checks]
+    faults = [
+        fault if fault.text else fault.model_copy(update={"text": _unknown_members(fault) or CUT})
+        for fault in report.faults
+    ]
+    faults += _lost(report, "checks", "faults")
+    return report.model_copy(update={"unit": report.unit or NO_UNIT, "checks": checks, "faults": faults})
 
 
-def _words(left: Iterable[object]) -> list[str]:
+def _noted(check: CheckBody) -> CheckBody:
+    """A check without its point or its answer, with all else that it says in its note."""
+    note = "; ".join(filter(None, (check.note, _unknown_members(check))))
+    return check.model_copy(update={"note": _bounded_text(note)})
+
+
+def _unknown_members(said: SignedBody) -> str:
+    """What stands in a body under names that are not known, in the words of the phone."""
+    unknown = [(name, item) for name, items in _unknown(said) for item in items]
+    return " ".join(_words([f"{name}: {_as_said(item)}" for name, item in unknown], "; "))
+
+
+def _unknown(said: SignedBody) -> Iterable[tuple[str, list[object]]]:
+    return [(name, items) for name, items in said.unread.items() if name not in type(said).model_fields]
+
+
+def _lost(said: SignedBody, *lists: str) -> list[FaultBody]:
+    """The faults to grade that stand for what its lists, and lists and objects under unknown names, could not say."""
+    left = [said.unread.get(name, []) for name in lists]
+    left += [
+        [{name: item} for item in items if item and isinstance(item, list | dict)] for name, items in _unknown(said)
+    ]
+    return [FaultBody.model_construct(text=text) for items in left for text in _words(items)]
+
+
+def _as_said(item: object) -> str:
+    return item if isinstance(item, str) else as_text(item)
+
+
+def _bounded_text(text: str) -> str:
+    return text if len(text) <= LONGEST_FAULT else text[: LONGEST_FAULT - 1] + CUT
+
+
+def _words(left: Iterable[object], between: str = " ") -> list[str]:
     """All of a list that could not be read, as one fault in the words of the phone."""
-    said, length = [], 0
+    said: list[str] = []
+    length = 0
     for item in left:
-        said.append(item if isinstance(item, str) else as_text(item))
+        said.append(_as_said(item))
         length += len(said[-1])
         if length > LONGEST_FAULT:
             break
-    if not said:
-        return []
-    text = readable_text(" ".join(said)).strip() or CUT
-    return [text if len(text) <= LONGEST_FAULT else text[: LONGEST_FAULT - 1] + CUT]
+    return [_bounded_text(readable_text(between.join(said)).strip() or CUT)] if said else []
 
 
 def _bounded(reports: list[ReportBody]) -> list[ReportBody]:

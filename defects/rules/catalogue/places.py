@@ -116,6 +116,7 @@ def _of_axle(place_type: PlaceType, axle: AxleFacts) -> Iterator[str]:
             yield f"axle-{axle.number}-{side}"
 
 
+_UNNAMED = {Language.ENGLISH: "finding not named", Language.SPANISH: "hallazgo sin nombrar"}
 _LIMIT = {Language.ENGLISH: "limit", Language.SPANISH: "límite"}
 
 
@@ -153,8 +154,10 @@ def _wrong(fault: NamedFault, point: Point | None, language: Language) -> str:
     """The second half: the finding, with the value taken along with it, or the value beside the limit it fails."""
     finding = None if point is None else point.finding(fault.finding)
     said = fault.finding if finding is None else finding.text[language]
+    if fault.text and not said and fault.limit_value is None:
+        said = fault.text if point is None else f"{_UNNAMED[language]}: {fault.text}"
     if fault.value is None:
-        return said or fault.text
+        return said
     figure = "" if point is None else point.text[language].figure
     value = " ".join(filter(None, (figure, measured(fault.value, fault.unit_of_measure))))
     if said or fault.limit_value is None:

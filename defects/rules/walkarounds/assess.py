@@ -1,9 +1,10 @@
 """Judging a whole report: every check in turn, and what follows from it for the unit. Pure; nothing is looked up."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from common.api.signed_bodies import CUT
 from defects.enums import Authority, CheckAnswer, Listing, Outcome
 from defects.rules.catalogue.closed_sets import Language
 from defects.rules.catalogue.observed import UnitFacts
@@ -22,6 +23,8 @@ _VALUE_UNUSABLE = frozenset(
         FlagCode.UNIT_WRONG,
     }
 )
+
+_NOTHING_WRONG = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE})
 
 Fault = tuple[str, str]
 """Point and place on one unit: what makes two findings the same fault."""
@@ -68,7 +71,7 @@ class Judged:
     @property
     def is_reported(self) -> bool:
         """Whether something was reported as wrong, whatever the rules could make of it."""
-        return self.check.answer == CheckAnswer.DEFECT or self.verdict.severity is not None
+        return self.check.says_fault or self.verdict.severity is not None
 
     @property
     def ends_fault(self) -> bool:
@@ -86,6 +89,12 @@ class Judged:
         """The value that may stand on the defect: one that could be compared, whether or not it enters a series."""
         unusable = any(flag.code in _VALUE_UNUSABLE for flag in self.verdict.flags)
         return self.check.number if self.is_finding and not unusable else None
+
+    @property
+    def words(self) -> str:
+        """The driver's own words, with the name of a finding that the point has not."""
+        named = self.point is None or self.point.finding(self.check.finding) is not None
+        return ". ".join(filter(None, ("" if named else self.check.finding, self.check.note)))
 
     @property
     def unit_of_measure(self) -> str:
@@ -140,8 +149,10 @@ class Assessment:
 def assess_report(report: ReportBody, unit: UnitFacts, under: Circumstances) -> Assessment:
     """Judge every check of a report as of a day. Raises nothing: a signed report is never lost to a rule."""
     judged = _each_value_once(
-        Judged(index, check, under.point(check.point), judge_check(check, unit, under))
-        for index, check in enumerate(report.checks)
+        _without_contradicted(
+            Judged(index, check, under.point(check.point), judge_check(check, unit, under))
+            for index, check in enumerate(report.checks)
+        )
     )
     unplaced = tuple(_as_fault(item) for item in judged if _is_unplaced_report(item))
     return Assessment(judged=judged, faults=(*report.faults, *unplaced))
@@ -171,6 +182,18 @@ def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> 
             for item in assessment.judged
         ),
     )
+
+
+def _without_contradicted(answers: Iterable[Judged]) -> Iterator[Judged]:
+    """The same with an answer flagged that finds nothing wrong where another one reports a defect."""
+    judged = tuple(answers)
+    faults = {item.fault for item in judged if item.check.answer == CheckAnswer.DEFECT}
+    for item in judged:
+        if item.check.answer in _NOTHING_WRONG and item.fault in faults and not item.is_finding:
+            flags = (*item.verdict.flags, Flag(FlagCode.ANSWERED_TWICE))
+            yield replace(item, verdict=replace(item.verdict, outcome=Outcome.FLAGGED, flags=flags))
+        else:
+            yield item
 
 
 def _each_value_once(answers: Iterable[Judged]) -> tuple[Judged, ...]:
@@ -209,6 +232,7 @@ def _as_fault(judged: Judged) -> FaultBody:
     thing = check.point if point is None else point.text[Language.ENGLISH].thing
     where = describe(check.place) if check.place else ""
     value = " ".join(filter(None, (check.value, check.unit_of_measure)))
-    said = (check.finding if finding is None else finding.text[Language.ENGLISH], value, check.note)
+    named = check.finding if finding is None else finding.text[Language.ENGLISH]
+    said = (check.unknown_answer, named, value, check.note)
     text = ": ".join(filter(None, (", ".join(filter(None, (thing, where))), ". ".join(filter(None, said)))))
-    return FaultBody.model_construct(text=text, photos=check.photos)
+    return FaultBody.model_construct(text=text or CUT, photos=check.photos)

@@ -10,12 +10,12 @@ from datetime import datetime
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Annotated, Self
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from common.api.instants import read_instant
 from common.api.signed_bodies import Expected, Said, SignedBody
 from common.api.values import DecimalText, Flag, Instant, Sha256, Text
-from defects.enums import WalkaroundKind
+from defects.enums import CheckAnswer, WalkaroundKind
 from defects.rules.catalogue.observed import Conditions
 from fleet.enums import SignatureMethod, UnitKind
 
@@ -29,6 +29,14 @@ STORED_DECIMALS = 4
 """Of a measured value: a tenth of a thousandth of an inch, finer than any gauge of the trade."""
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
+
+_ANSWERS = frozenset(CheckAnswer)
+
+
+def _in_any_case(answer: str) -> str:
+    folded = answer.casefold()
+    return folded if folded in _ANSWERS else answer
+
 
 Photos = Annotated[list[Sha256], Field(max_length=MAX_PHOTOS)]
 
@@ -46,7 +54,7 @@ class CheckBody(SignedBody):
 
     point: Annotated[str, Text(80), Said("")]
     place: Annotated[str, Text(40, may_be_blank=True)] = ""
-    answer: Annotated[str, Text(20), Said("")] = Field(
+    answer: Annotated[str, Text(20), AfterValidator(_in_any_case), Said("")] = Field(
         description="fine, defect, corrected, not_applicable or not_reached"
     )
     value: Annotated[str, Text(20, may_be_blank=True)] = Field("", description="a decimal number, as text")
@@ -59,6 +67,18 @@ class CheckBody(SignedBody):
     )
     correction: CorrectionBody | None = None
     photos: Photos = []
+
+    @property
+    def unknown_answer(self) -> str:
+        """The answer where it is none of those there are, else empty."""
+        return "" if self.answer in _ANSWERS else self.answer
+
+    @property
+    def says_fault(self) -> bool:
+        """Whether it says that something is wrong: also by an unknown answer, or by words or photos without any."""
+        if self.answer:
+            return self.answer == CheckAnswer.DEFECT or bool(self.unknown_answer)
+        return bool(self.note or self.finding or self.photos)
 
     @property
     def number(self) -> Decimal | None:
@@ -105,6 +125,12 @@ class LookBody(SignedBody):
         """When, or None when it is absent, unreadable or without its offset."""
         at = read_instant(self.at)
         return None if at is None or at.utcoffset() is None else at
+
+    @property
+    def lacks_offset(self) -> bool:
+        """Whether it is an instant without its offset."""
+        at = read_instant(self.at)
+        return at is not None and at.utcoffset() is None
 
     @property
     def spelled(self) -> str:

@@ -109,15 +109,19 @@ def _needs_value(case: _Case) -> bool:
 
 
 def _named_grades(case: _Case) -> tuple[list[Verdict], list[Flag]]:
-    """The named condition graded; the point's default without a name; the worst of all if the name is unknown."""
+    """The named condition graded; the point's default without a name; the worst of all if the name is unknown.
+
+    What was told in words alone is graded and goes by these words; the default is meant only where there are none.
+    """
     code = case.check.finding
     if not code:
-        return [grade_finding(case.point, case.point.default_finding, case.situation)], []
+        default = grade_finding(case.point, case.point.default_finding, case.situation)
+        return [replace(default, finding=None) if case.check.note else default], []
     finding = case.point.finding(code)
     if finding is not None:
         return [grade_finding(case.point, finding, case.situation)], []
     every = [grade_finding(case.point, known, case.situation) for known in case.point.findings]
-    return [strongest(every)], [Flag(FlagCode.FINDING_UNKNOWN, {"finding": code})]
+    return [replace(strongest(every), finding=None)], [Flag(FlagCode.FINDING_UNKNOWN, {"finding": code})]
 
 
 def _judge(case: _Case) -> Verdict:

@@ -26,6 +26,7 @@ class FlagCode(StrEnum):
     ANSWER_UNKNOWN = "answer_unknown"
     ANSWER_CONTRADICTS_VALUE = "answer_contradicts_value"
     ANSWER_CONTRADICTS_FINDING = "answer_contradicts_finding"
+    ANSWERED_TWICE = "answered_twice"
     FINDING_UNKNOWN = "finding_unknown"
     VALUE_MISSING = "value_missing"
     MEASURED_TWICE = "measured_twice"
@@ -46,6 +47,7 @@ class FlagCode(StrEnum):
     LEG_WITHOUT_LIST = "leg_without_list"
     LEG_WITHOUT_SENTENCE = "leg_without_sentence"
     LEG_NOT_OF_THIS_WALK = "leg_not_of_this_walk"
+    LEG_TIME_WITHOUT_OFFSET = "leg_time_without_offset"
     LEG_TIME_IMPLAUSIBLE = "leg_time_implausible"
 
 

@@ -126,7 +126,9 @@ class Findings:
             defect.version += 1
         changed = [defect for key, defect in self._changed.items() if key not in new]
         if changed:
-            Defect.objects.bulk_update(changed, (*COLUMNS, "state", "current_certificate", "roadside", "version"))
+            Defect.objects.bulk_update(
+                changed, (*COLUMNS, "text", "state", "current_certificate", "roadside", "version")
+            )
         unchanged = (known.keys() | self._comebacks) - self._changed.keys()
         if unchanged:
             Defect.objects.filter(pk__in=unchanged).update(version=F("version") + 1)

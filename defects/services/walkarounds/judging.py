@@ -83,14 +83,15 @@ def given_of(report: Report) -> ReportBody:
     meters = (item["facts"] for item in report.flags if item["code"] == METER_OF_UNKNOWN)
     return ReportBody.model_construct(
         unit=report.given_unit,
-        checks=[_reported_check(check) for check in report.checks],
+        checks=[given_check_of(check) for check in report.checks],
         faults=[FaultBody.model_construct(**fault) for fault in report.faults],
         meters=[MeterBody.model_construct(meter=meter["meter"], shown=meter["shown"]) for meter in meters],
         looked_at=[LookBody.model_construct(leg=look["leg"], at=look["at"]) for look in report.looked_at],
     )
 
 
-def _reported_check(check: Mapping[str, Any]) -> CheckBody:
+def given_check_of(check: Mapping[str, Any]) -> CheckBody:
+    """What was given in a stored check."""
     done = {name: check.get(f"corrected_{name}", "") for name in ("what", "by", "photo")}
     return CheckBody.model_construct(
         point=check["point"],

@@ -73,7 +73,7 @@ def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: 
                 unit_id=unit_of(report),
                 point=check.point,
                 place=check.place,
-                text=check.note,
+                text=item.judged.words,
                 report=report,
                 comeback_of=item.comeback_of,
             )
@@ -81,6 +81,7 @@ def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: 
             defect = opened[item.fault] if item.defect is None else stored[item.defect]
             if item.merge is SightingHow.RAISED:
                 findings.raise_to(defect, _listed(raised_to(judgement_of(defect), found), item.judged))
+                _name_in_words(defect, item.judged)
             elif item.merge is not SightingHow.LATE:
                 _keep_worst(findings, defect, item, found)
         opened[item.fault] = defect
@@ -95,6 +96,12 @@ def _keep_worst(findings: Findings, defect: Defect, item: Merged, found: Judgeme
         worse = named_by(known, found)
     if worse != known:
         findings.change(defect, worse)
+
+
+def _name_in_words(defect: Defect, judged: Judged) -> None:
+    """A defect that neither a finding nor a limit names is named by the words of whoever found it so."""
+    if not defect.finding and defect.limit_value is None:
+        defect.text = judged.words
 
 
 def _listed(judgement: Judgement, judged: Judged) -> Judgement:

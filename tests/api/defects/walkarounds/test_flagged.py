@@ -126,7 +126,6 @@ CHECKS: dict[str, tuple[dict[str, Any], list[str], str]] = {
     "place left out": (check("tires.trailer.body"), ["place_missing"], "tires"),
     "point of another kind of unit": (check("cab.horn"), ["point_not_for_unit_kind"], "horn"),
     "point nobody knows": (check("lamps.trailer.disco"), ["point_unknown"], "general"),
-    "answer nobody knows": (check(LAMP, "left", "meh"), ["answer_unknown"], LIGHTS),
     "not reached without a reason": (check(LAMP, "left", "not_reached"), ["reason_missing"], LIGHTS),
     "not reached for a reason that explains nothing": (
         check(LAMP, "left", "not_reached", reason="sealed"),

@@ -9,10 +9,10 @@ import pytest
 
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
-from defects.models import Defect, Measurement, Report, SentBody, Walkaround
-from fleet.models import Carrier, Signature, Site
+from defects.models import Defect, Hold, Measurement, Report, SentBody, Walkaround
+from fleet.models import Carrier, Notification, Signature, Site
 from tests.factories.fleet import NOON
-from tests.support.acting import Device
+from tests.support.acting import Device, acting_as
 from tests.support.walks import body, check, put, send, stroke
 
 MINUTE = timedelta(minutes=1)
@@ -38,6 +38,7 @@ def report(**more: Any) -> dict[str, Any]:
 
 
 AT = "/reports/0/checks/1"
+LEFT_TURN = "Trailer turn signal, left: "
 
 ODD: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
     "signature without words": (signature(shown=""), [("field_missing", "/signature/shown")]),
@@ -71,7 +72,7 @@ ODD: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
     "sent at the zero date": ({**SIGNED, "sent_at": "0001-01-01T00:00:00Z"}, [("instant_out_of_reach", "/sent_at")]),
     "no reports": ({**SIGNED, "reports": []}, [("nothing_reported", "")]),
     "reports left out": (without("reports"), [("field_missing", "/reports"), ("nothing_reported", "")]),
-    "one report without its list": ({**SIGNED, "reports": SIGNED["reports"][0]}, [("field_changed", "/reports")]),
+    "one report without its list": ({**SIGNED, "reports": SIGNED["reports"][0]}, [("field_of_other_kind", "/reports")]),
     "no kind": (without("kind"), [("field_missing", "/kind")]),
     "unknown kind": ({**SIGNED, "kind": "moonwalk"}, [("field_set_aside", "/kind")]),
     "never finished": (without("finished_at"), [("field_missing", "/finished_at"), ("time_not_given", "")]),
@@ -86,8 +87,8 @@ ODD: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
     ),
     "unknown field deep down": (with_check(**TURN, grade="A"), [("field_unknown", f"{AT}/grade")]),
     "point left out": (with_check(answer="fine"), [("field_missing", f"{AT}/point")]),
-    "number for a text": (with_check(**TURN, note=2.31), [("field_changed", f"{AT}/note")]),
-    "list for a text": (with_check(**TURN, note=["a"]), [("field_changed", f"{AT}/note")]),
+    "number for a text": (with_check(**TURN, note=2.31), [("field_of_other_kind", f"{AT}/note")]),
+    "list for a text": (with_check(**TURN, note=["a"]), [("field_of_other_kind", f"{AT}/note")]),
     "null for texts": ({**with_check(**TURN, note=None, value=None), "site": None, "sent_at": None}, []),
     "yes for a flag": ({**SIGNED, "coupled": "yes"}, [("field_set_aside", "/coupled")]),
     "bell in a text": (with_check(**TURN, note="ding\a"), [("field_changed", f"{AT}/note")]),
@@ -188,7 +189,7 @@ def test_number_for_the_text_of_a_value__judged_as_the_number(iris: Device) -> N
     assert answer.status_code == 201
     (found,) = answer.json()["units"][0]["found"]
     assert (found["value"], found["severity"]) == ("2.6", "do_not_move")
-    assert [item["code"] for item in answer.json()["flags"]] == ["field_changed"]
+    assert [item["code"] for item in answer.json()["flags"]] == ["field_of_other_kind"]
 
 
 @pytest.mark.parametrize("value", ["1" * 21, "2.3100000000000000000000000001", "0" * 30 + "1"])
@@ -211,6 +212,19 @@ def test_number_of_five_thousand_digits__kept_as_its_text(iris: Device) -> None:
         ([{"unit": "LR-45", "checks": [TURN, "brakes smoke", None, 7]}], "brakes smoke 7"),
         ([{"unit": "LR-45", "faults": ["tire smokes"]}], "tire smokes"),
         ([{"unit": "LR-45", "faults": [{"place": "left"}]}], "left: …"),
+        (
+            [{"unit": "LR-45", "faults": [{"what": "rattles", "where": {"part": "dash"}}]}],
+            'what: rattles; where: {"part":"dash"}',
+        ),
+        (
+            [{"unit": "LR-45", "checks": [{"point": TURN["point"], "place": "left", "result": "out"}]}],
+            LEFT_TURN + "result: out",
+        ),
+        (
+            [{"unit": "LR-45", "checks": [{**TURN, "answer": "broken", "note": "cracked"}]}],
+            LEFT_TURN + "broken. cracked",
+        ),
+        ([{"unit": "LR-45", "check": [{"a": "smoke"}], "rev": 3, "extra": []}], '{"check":[{"a":"smoke"}]}'),
         ([{"unit": "LR-45", "checks": [TURN] * 400 + [{"a": "x" * 2000}]}], '{"a":"' + "x" * 993 + "…"),
     ],
 )
@@ -220,6 +234,30 @@ def test_answer_or_fault_that_cannot_be_read__a_fault_to_grade(iris: Device, rep
     defect = Defect.objects.get(point="")
     assert (defect.text, defect.graded, str(defect.unit)) == (words, False, "LR-45")
     assert [found["defect"] for found in receipt["units"][0]["found"]] == [defect.number]
+    (report,) = acting_as("hob").get("reports", unit="LR-45").json()["results"]
+    assert report["findings"] == 1
+
+
+def test_answer_in_capitals__is_the_answer(iris: Device) -> None:
+    receipt = put(iris, {**SIGNED, "reports": [{"unit": "LR-45", "checks": [{**TURN, "answer": "Defect"}]}]})
+    assert ([found["point"] for found in receipt["units"][0]["found"]], receipt["flags"]) == ([TURN["point"]], [])
+
+
+def test_reports_under_an_unknown_name__a_fault_on_a_unit_nobody_knows(iris: Device) -> None:
+    receipt = put(iris, {**without("reports"), "report": [{"unit": "LR-45", "faults": [{"text": "smoke"}]}]})
+    assert [unit["known"] for unit in receipt["units"]] == [False]
+    assert receipt["recipients"]
+
+
+def test_defect_told_in_words_alone__goes_by_them_everywhere(iris: Device) -> None:
+    told = {"point": "tires.trailer.body", "place": "axle-1-left-outer", "answer": "defect", "note": "bulge at the rim"}
+    named = "Trailer tire, axle 1 left outer: finding not named: bulge at the rim"
+
+    receipt = put(iris, {**SIGNED, "reports": [{"unit": "LR-45", "checks": [told]}]})
+
+    assert [found["what"] for found in receipt["units"][0]["found"]] == [named]
+    assert Hold.objects.get().reason == named
+    assert {notification.facts["what"] for notification in Notification.objects.all()} == {named}
 
 
 def test_more_reports_than_are_read__the_rest_is_a_fault_on_an_unknown_unit(iris: Device) -> None:
@@ -230,7 +268,7 @@ def test_more_reports_than_are_read__the_rest_is_a_fault_on_an_unknown_unit(iris
     last = Report.objects.order_by("position").last()
     assert last is not None
     assert (last.given_unit, [fault["text"] for fault in last.faults]) == (
-        "?",
+        "A",
         ['{"unit":"A"} {"unit":"A"} {"unit":"A"}'],
     )
 

@@ -29,7 +29,7 @@ def test_walk_without_legs_and_answers__never_nothing_found_for_any_unit() -> No
         looks = of(receipt, unit)["looks"]
         assert (looks["answered"], looks["by_leg"], looks["legs"]) == (0, 0, [])
         assert len(looks["without_answer"]) == looks["required"] > 0
-        assert f"{unit}: 0 of {looks['required']} points have an answer." in receipt["says"]
+        assert f"{unit}: 0 of {looks['required']} points asked every time have an answer." in receipt["says"]
 
 
 def test_every_leg_and_what_is_answered_one_by_one__nothing_found() -> None:

@@ -136,7 +136,7 @@ def test_carriers_own_point__not_known_and_no_step(dock: Dock) -> None:
 
 def test_answer_that_cannot_be_used__like_silence_where_required_else_unknown(dock: Dock) -> None:
     value = {"value": "900", "unit_of_measure": "32nds"}
-    walk(dock, {"LR-46": [check(STOP_LAMP, answer="perhaps"), check(TREAD, "axle-1-left-outer", **value)]})
+    walk(dock, {"LR-46": [check(STOP_LAMP, answer="not_reached"), check(TREAD, "axle-1-left-outer", **value)]})
 
     asked = ask(dock)
 
@@ -177,5 +177,5 @@ def test_units_file__shows_the_legs_with_their_times_and_how_much_has_an_answer(
 
     at = (dock.now - dt.timedelta(minutes=10)).strftime("%H:%M")
     assert f"trailer rear {at}" in row[2]
-    assert ("90 of 91 points have an answer" in row[2]) is not bool(found)
+    assert ("90 of 91 points asked every time have an answer" in row[2]) is not bool(found)
     assert [left["point"] for left in record["left_open"]] == [STOP_LAMP]

@@ -15,6 +15,7 @@ from defects.models import Certificate, Defect, Hold, Measurement, Report, Sight
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.observed import AxleFacts, UnitFacts
 from defects.rules.catalogue.places import places_for
+from defects.services.walkarounds.judging import given_check_of
 from fleet.models import CouplingMember, Mounting
 from tests.factories.fleet import NOON
 from tests.support.walks import body, hand_in
@@ -165,7 +166,7 @@ def stored_as_judged(key: Any) -> None:
     found = Counter(Sighting.objects.filter(report__walkaround=key).values_list("report_id", flat=True))
     for report in Report.objects.filter(walkaround=key):
         judged = [check["verdict"] for check in report.checks]
-        reported = [check["answer"] == "defect" or "severity" in check["verdict"] for check in report.checks]
+        reported = [given_check_of(check).says_fault or "severity" in check["verdict"] for check in report.checks]
         findings = sum(verdict["outcome"] == "finding" for verdict in judged)
         unplaced = sum(told and verdict["outcome"] == "flagged" for told, verdict in zip(reported, judged, strict=True))
         expected = findings + unplaced + len(report.faults) if report.unit_id else 0

@@ -70,16 +70,14 @@ def test_items_that_go_from_a_list_and_from_lists_in_it__only_those() -> None:
     [
         ({"point": "tread", "note": None}, "tread", "", []),
         ({"point": "tread", "note": " "}, "tread", "", []),
-        ({"point": 5}, "5", "", [("/checks/0/point", "field_changed")]),
-        ({"point": Decimal("1.50")}, "1.50", "", [("/checks/0/point", "field_changed")]),
+        ({"point": 5}, "5", "", [("/checks/0/point", "field_of_other_kind")]),
+        ({"point": Decimal("1.50")}, "1.50", "", [("/checks/0/point", "field_of_other_kind")]),
         ({"point": "a\0b"}, "a\N{REPLACEMENT CHARACTER}b", "", [("/checks/0/point", "field_changed")]),
         ({"point": "a\ud800"}, "a\N{REPLACEMENT CHARACTER}", "", [("/checks/0/point", "field_changed")]),
         ({"point": "tread", "note": "far too long"}, "tread", "far t…", [("/checks/0/note", "field_cut")]),
-        ({"point": "tread", "x/y": 1}, "tread", "", [("/checks/0/x~1y", "field_unknown")]),
         ({"point": ""}, None, "", [("/checks/0/point", "field_missing")]),
         ({"point": None}, None, "", [("/checks/0/point", "field_missing")]),
         ({}, None, "", [("/checks/0/point", "field_missing")]),
-        ({"point": "tread", "*unread": {}}, "tread", "", [("/checks/0/*unread", "field_unknown")]),
     ],
 )
 def test_text__read_as_well_as_it_can_be(
@@ -88,6 +86,13 @@ def test_text__read_as_well_as_it_can_be(
     found = read(checks=[check])
     assert odd(found) == flags
     assert [(each.point, each.note, each.unread) for each in found.body.checks] == [(point, note, {})]
+
+
+@pytest.mark.parametrize(("name", "place"), [("x/y", "x~1y"), ("*unread", "*unread")])
+def test_unknown_member__flagged_and_kept_unread_under_its_name(name: str, place: str) -> None:
+    found = read(checks=[{"point": "tread", name: [1]}])
+    assert odd(found) == [(f"/checks/0/{place}", "field_unknown")]
+    assert [(each.point, each.unread) for each in found.body.checks] == [("tread", {name: [[1]]})]
 
 
 @pytest.mark.parametrize(
@@ -147,7 +152,7 @@ def test_place__the_one_at_which_the_item_was_sent() -> None:
 def test_no_list__one_item() -> None:
     found = read(checks={"point": None})
     assert [each.point for each in found.body.checks] == [None]
-    assert odd(found) == [("/checks", "field_changed"), ("/checks/0/point", "field_missing")]
+    assert odd(found) == [("/checks", "field_of_other_kind"), ("/checks/0/point", "field_missing")]
 
 
 def test_what_was_sent__left_as_it_was() -> None:

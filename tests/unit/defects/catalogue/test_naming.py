@@ -127,7 +127,7 @@ def test_fault_in_the_finders_own_words__left_as_it_is() -> None:
 def test_point_noted_without_a_finding__the_words_that_came_with_it() -> None:
     fault = NamedFault("brakes.hub-seal", "axle-1-left", text="seal gone")
     point = load_catalogue().get("brakes.hub-seal")
-    assert name_of_fault(fault, point, ENGLISH) == "Hub oil or wheel seal, axle 1 left: seal gone"
+    assert name_of_fault(fault, point, ENGLISH) == "Hub oil or wheel seal, axle 1 left: finding not named: seal gone"
 
 
 def test_nothing_known_but_the_point__the_thing_alone() -> None:

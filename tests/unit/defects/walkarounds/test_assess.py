@@ -181,7 +181,17 @@ def test_time_not_known__findings_stand_and_nothing_else_does() -> None:
     assert [judged.measured for judged in assessment.judged] == [None] * 5
     assert assessment.findings[0].value == Decimal("2.6")
     assert assessment.corrections == ()
-    assert flags(assessment) == []
+    assert flags(assessment) == [(4, "answered_twice")]
+
+
+def test_fine_and_defect_at_one_point__the_defect_stays_and_the_fine_one_is_flagged() -> None:
+    assessment = assess(
+        given_check(LAMP, "left", "fine"), given_check(LAMP, "left"), given_check(LAMP, "right", "fine")
+    )
+
+    outcomes = [judged.verdict.outcome for judged in assessment.judged]
+    assert outcomes == [Outcome.FLAGGED, Outcome.FINDING, Outcome.FINE]
+    assert flags(assessment) == [(0, "answered_twice")]
 
 
 def test_unit_nobody_knows__every_answer_kept_and_none_fine() -> None:

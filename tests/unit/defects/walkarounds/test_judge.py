@@ -340,9 +340,14 @@ def test_defect_without_a_name__the_points_default() -> None:
     assert (verdict.rule_id, verdict.finding, verdict.limit_id) == ("cab.horn#silent", "silent", None)
 
 
-def test_defect_of_an_unknown_name__the_worst_the_point_knows() -> None:
+def test_defect_told_in_words_alone__graded_by_the_default_and_not_named_by_it() -> None:
+    verdict = judge(check("cab.horn", "defect", note="hangs by one bolt"), TRACTOR)
+    assert (verdict.rule_id, verdict.finding) == ("cab.horn#silent", None)
+
+
+def test_defect_of_an_unknown_name__as_grave_as_the_worst_the_point_knows_and_not_named_by_it() -> None:
     verdict = judge(check("fuel.tractor.leak", "defect", finding="wet"), TRACTOR)
-    assert (verdict.outcome, verdict.severity) == (Outcome.FINDING, Severity.DO_NOT_MOVE)
+    assert (verdict.outcome, verdict.severity, verdict.finding) == (Outcome.FINDING, Severity.DO_NOT_MOVE, None)
     assert codes(verdict) == [FlagCode.FINDING_UNKNOWN]
 
 

@@ -32,6 +32,22 @@ def test_defect_at_a_point_nobody_knows__told_under_the_name_given() -> None:
     assert faults_of(answer_to("no.such", "defect", note="wobbles")) == (fault_told("no.such: wobbles"),)
 
 
+@pytest.mark.parametrize(
+    ("check", "words"),
+    [
+        (
+            answer_to(TIRE, "broken", "axle-1-left-outer", note="bulge"),
+            "Trailer tire, axle 1 left outer: broken. bulge",
+        ),
+        (answer_to("no.such", "broken"), "no.such: broken"),
+        (answer_to(TIRE, "", "axle-1-left-outer", note="bulge"), "Trailer tire, axle 1 left outer: bulge"),
+        (answer_to("", "defect"), "…"),
+    ],
+)
+def test_answer_that_is_none__told_in_the_words_that_came(check: CheckBody, words: str) -> None:
+    assert [fault.text for fault in faults_of(check)] == [words]
+
+
 def test_value_past_its_limit_at_an_unknown_place__is_reported() -> None:
     check = answer_to("tires.trailer.tread-depth", "fine", "axle-7-left-outer", value="0", unit_of_measure="32nds")
     assert [fault.text for fault in faults_of(check)] == ["Trailer tire tread, axle 7 left outer: 0 32nds"]
@@ -44,6 +60,7 @@ def test_value_past_its_limit_at_an_unknown_place__is_reported() -> None:
         answer_to(TIRE, "fine", "axle-7-left-outer"),
         answer_to(TIRE, "not_reached", "axle-7-left-outer", reason="dark"),
         answer_to(TIRE, "defect", "axle-1-left-outer"),
+        answer_to(TIRE, "", "axle-1-left-outer"),
     ],
 )
 def test_nothing_reported_or_a_finding_of_its_own__no_fault_beside_it(check: CheckBody) -> None:
