@@ -11,6 +11,7 @@ from fleet.selectors.records.audit_gaps import AuditGaps
 from fleet.selectors.records.exports.fleet_tables import EXPORTS
 from fleet.selectors.records.recounts import RECOUNTED
 from fleet.selectors.records.unit_file import documents, history, identity, running
+from fleet.services.documents.reminders.endings import ENDINGS
 from fleet.services.documents.reminders.recount import RECOUNT
 from fleet.services.records.purging.files import FileUser, scan_needs
 
@@ -31,6 +32,7 @@ CONTRIBUTION = Contribution(
         EXPORTS,
         AuditGaps(audit_gaps.find),
         FileUser(scan_needs),
+        *ENDINGS,
         RECOUNT,
     ),
 )

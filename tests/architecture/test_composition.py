@@ -9,6 +9,7 @@ from common.composition import Receiver, contributed, contributions
 from common.jobs import Job
 from common.messages import Sentences
 from config.env import CHECKOUT
+from fleet.enums import NotificationKind
 from fleet.rules.records.retention import Retention
 from fleet.selectors.records.exports.tables import ExportTables
 from fleet.selectors.records.recounts import Recounted
@@ -22,6 +23,15 @@ MADE_IN_MODULES = (
     *(Receiver, Job, Sentences, Retention, DeletedAlong, Recounted),
     *(ExportTables, Section, NotificationEnding, NotificationRecount),
 )
+
+NEVER_ENDS = {
+    NotificationKind.SECOND_LOOK_DONE: "somebody looked",
+    NotificationKind.INSPECTION_FLAGGED: "an inspection was recorded and found odd",
+    NotificationKind.HOLD_LIFTED: "a hold was lifted",
+    NotificationKind.FIRM_TO_CONFIRM: "a firm that somebody else must confirm signed",
+    NotificationKind.RECORD_SKIPPED: "a job passed a row over",
+}
+"""Kinds without an ending, with what happened: it is told however late."""
 
 
 def modules() -> Iterator[tuple[Path, str]]:
@@ -40,6 +50,12 @@ def made(value: object) -> Iterator[object]:
     elif isinstance(value, tuple):
         for each in value:
             yield from made(each)
+
+
+def test_each_kind_of_notification__has_an_ending_or_tells_of_what_happened() -> None:
+    ending = {part.kind for part in contributed(NotificationEnding)}
+    assert ending.isdisjoint(NEVER_ENDS)
+    assert ending | NEVER_ENDS.keys() == set(NotificationKind)
 
 
 def test_part_that_a_module_makes__is_contributed() -> None:

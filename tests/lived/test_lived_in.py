@@ -17,6 +17,8 @@ from defects.models import DriverReview, Load, Photo
 from fleet.enums import Role
 from fleet.models import Notification, Person, PersonRole, SkippedRecord, Unit
 from fleet.selectors.records.exports.tables import tables_for
+from fleet.services.documents.reminders.job import Reminded
+from fleet.services.notifications.deliveries import Delivered
 from tests.factories.fleet import make_feed
 from tests.lived.conftest import LivedIn
 from tests.lived.filling import tables, unfilled
@@ -234,6 +236,16 @@ def test_commands__write_their_files(lived_committed: LivedIn, tmp_path: Path) -
 
 def test_jobs__all_run_and_again(lived_committed: LivedIn, settings: Settings) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
-    for _ in range(2):
-        for job in jobs():
-            job.run(Run(clock=clock.now))
+    skipped = set(SkippedRecord.objects.values_list("job", "subject", "last_at"))
+    first, again = ({job.name: job.run(Run(clock=clock.now)) for job in jobs()} for _ in range(2))
+    assert first.keys() == {job.name for job in jobs()}
+    for run in (first, again):
+        reminded, delivered = run["remind_of_documents"], run["deliver_notifications"]
+        assert isinstance(reminded, Reminded)
+        assert isinstance(delivered, Delivered)
+        assert (reminded.whole, reminded.looked_at > 40) == (True, True)
+        assert (delivered.sent > 0, delivered.failed, delivered.parked) == (True, 0, 0)
+    assert isinstance(first["write_history_digest"], Path)
+    done = ("write_history_digest", "return_past_limit", "notify_of_changes", "remind_of_answers")
+    assert [again[name] for name in done] == [None, 0, 0, 0]
+    assert set(SkippedRecord.objects.values_list("job", "subject", "last_at")) <= skipped

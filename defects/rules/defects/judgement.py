@@ -15,7 +15,7 @@ class Judgement:
     """How bad a fault is, by which rule, and what was measured: each field is the column of `Defect` of that name.
 
     A new column of a finding is a field here, set below from the check or the verdict. By its name alone it is carried
-    on into the row, its sightings and its history (`SEEN`, `RECORDED`), and to the rules of clearance.
+    on into the row, its sightings where `Sighting` has the column, its history, and to the rules of clearance.
     """
 
     severity: str
@@ -36,10 +36,12 @@ class Judgement:
 
 
 COLUMNS = tuple(column.name for column in fields(Judgement))
-SEEN = ("severity", "bars", "finding", "value", "unit_of_measure")
-"""What a sighting says of its own."""
-RECORDED = ("severity", "bars", "value", "unit_of_measure")
-"""What the history says of a sighting."""
+_KNOWN_BY_RULE = {
+    *("authority", "listing", "graded", "finding", "limit", "limit_value", "regulation_severity", "rule", "source"),
+    *("counts_as_service_brake", "on_steering_axle"),
+}
+RECORDED = tuple(name for name in COLUMNS if name not in _KNOWN_BY_RULE)
+"""What the history says of a sighting: all that does not follow from the catalogue."""
 _NAMING = ("finding", "value", "unit_of_measure", "limit", "limit_value", "rule", "source")
 _read: Callable[[object], tuple[object, ...]] = attrgetter(*COLUMNS)
 

@@ -12,7 +12,7 @@ from django.db.models import F
 from defects.enums import CertificateKind, SightingHow
 from defects.models import CatalogueVersion, Defect, Report, RoadsideInspection, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.defects.judgement import COLUMNS, RECORDED, SEEN, Judgement, judgement_of
+from defects.rules.defects.judgement import COLUMNS, RECORDED, Judgement, judgement_of
 from defects.selectors.defects.naming import names_of_defect
 from defects.transitions import DEFECTS
 from fleet.services.records.unit_of_work import UnitOfWork
@@ -24,6 +24,8 @@ EVENTS: Mapping[str, str] = {
     SightingHow.LATE: "defect_seen_late",
 }
 """The kind of history entry by how a defect was seen."""
+SEEN = tuple(name for name in COLUMNS if hasattr(Sighting, name))
+"""What a sighting says of its own."""
 
 
 class Findings:

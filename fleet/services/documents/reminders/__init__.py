@@ -1,1 +1,1 @@
-"""Creates the notifications that remind of documents. Delivers none."""
+"""Creates the notifications that remind of documents, and says what ends them. Delivers none."""

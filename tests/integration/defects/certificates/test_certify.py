@@ -55,7 +55,9 @@ def test_measurement_on_record_since_it_was_found__proves_the_repair(yard: Yard)
 
 @pytest.mark.parametrize("value", ["2.00", "1.99"])
 def test_measured_at_the_limit_or_under__proves_it(yard: Yard, value: str) -> None:
-    yard.repaired_stroke(yard.stroke(), value=value)
+    measured = yard.repaired_stroke(yard.stroke(), value=value).measurement
+    assert measured is not None
+    assert measured.value == Decimal(value)
 
 
 def test_measured_over_the_limit__refused_with_the_limit(yard: Yard) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from common.errors import Conflict, Invalid
-from defects.enums import Bars, Severity
+from defects.enums import Bars, DefectState, Severity
 from defects.models import Certificate, Defect
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
@@ -87,7 +87,7 @@ def test_meter_that_the_unit_has_not__refused(yard: Yard) -> None:
 
 
 def test_last_day_is_today__allowed(yard: Yard) -> None:
-    put_off(yard, Until(on=dt.date(2026, 3, 6)))
+    assert put_off(yard, Until(on=dt.date(2026, 3, 6))).state == DefectState.DEFERRED
 
 
 def test_do_not_move__never_put_off_even_measured_within(yard: Yard) -> None:

@@ -9,7 +9,7 @@ import pytest
 from common.errors import Conflict, Invalid, NotAllowed, NotFound, PreconditionFailed
 from common.ids import uuid7
 from common.messages import Message, render
-from defects.enums import Bars, HoldKind, Severity
+from defects.enums import Bars, DefectState, HoldKind, Severity
 from defects.models import Defect, Hold
 from defects.rules.walkarounds.body import CheckBody, CorrectionBody
 from defects.selectors.defects.naming import names_of_hold
@@ -234,6 +234,9 @@ def test_officers_order__one_unit_answers_for_its_own_repairs_alone(yard: Yard) 
     order = yard.officers_order(stroke, horn)
     yard.repaired_stroke(stroke)
     yard.lift(order)
+    order.refresh_from_db()
+    horn.refresh_from_db()
+    assert (order.lifted_by, horn.state) == (yard["hob"], DefectState.REPORTED)
 
 
 def test_officers_order_without_a_repair_on_record__is_not_lifted(yard: Yard) -> None:

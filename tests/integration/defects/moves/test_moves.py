@@ -83,7 +83,8 @@ def test_order_lifted__allowed_again(yard: Yard) -> None:
     yard.repaired_stroke(stroke)
     yard.lift(order)
     yard.stroke("2.20", by="sol")
-    yard.allow_move()
+    assert yard.allow_move().ended_at is None
+    assert history_of(yard.trailer)[-1] == "limited_move_allowed"
 
 
 def test_nothing_found_unsafe__refused(yard: Yard) -> None:

@@ -4,7 +4,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import Phase, find, given, settings
 from pydantic import TypeAdapter
 
 from common.messages import facts_named, wording
@@ -39,6 +39,12 @@ def sentences(snapshot: Snapshot) -> list[str]:
 
 def _worded(row: dict[str, Any]) -> list[str]:
     return [words for reader in READERS for words in (reason_words(row, reader), end_words(row, reader.language))]
+
+
+def test_answers_made_up__have_much_to_say_and_ends_to_name() -> None:
+    first = settings(phases=[Phase.generate])
+    assert find(snapshots, lambda snapshot: len(sentences(snapshot)) > 10, settings=first)
+    assert find(promising, lambda snapshot: answer_clearance(snapshot).first_to_end_it is not None, settings=first)
 
 
 @given(snapshots)

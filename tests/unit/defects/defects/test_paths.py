@@ -50,7 +50,9 @@ def test_every_path__none_closes_an_unrepaired_defect() -> None:
 
 
 def test_every_path__certified_only_by_a_certificate_since_the_last_reopening() -> None:
-    for path in (path for path in ALL if path and path[-1][1] == "certified"):
+    certified = [path for path in ALL if path and path[-1][1] == "certified"]
+    assert certified
+    for path in certified:
         actions = [action for action, _ in path]
         last_reopened = max((index for index, action in enumerate(actions) if action == "reopen"), default=-1)
         assert REPAIRS & set(actions[last_reopened + 1 :]), path

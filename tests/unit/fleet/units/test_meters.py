@@ -117,7 +117,7 @@ def test_odometer_200_000_lower__falling_until_its_offset_is_recorded() -> None:
 
 @given(st.lists(st.tuples(st.integers(0, 1_000_000), st.integers(0, 1000)), max_size=12))
 def test_series_built_from_accepted_readings__never_falls_and_never_leaps(candidates: list[tuple[int, int]]) -> None:
-    series: list[Reading] = []
+    series = [Reading(NOW - timedelta(minutes=1_000_001), Decimal(0)), Reading(NOW, Decimal(1000))]
     for minutes, total in candidates:
         reading = Reading(NOW - timedelta(minutes=minutes), Decimal(total))
         if reading_problem(reading.total, reading, series, ODOMETER, NOW) is None:
