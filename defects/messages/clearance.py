@@ -165,7 +165,7 @@ WHY: dict[str, Template] = {
     NotReached.OTHER: _("another reason"),
     "flagged": _("an answer that must be checked"),
     "no_answer": _("no answer recorded"),
-    "never_walked": _("no pre-trip walk is on record"),
+    "never_walked": _("no pre-trip walk on record counts"),
     "another_driver": _("another driver walked it last"),
     "too_long_ago": _("the last walk was too long ago"),
 }

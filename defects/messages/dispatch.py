@@ -31,6 +31,7 @@ MESSAGES: Messages = {
     "setpoint_missing": _("Temperature-controlled freight needs its ordered temperature."),
     "temperatures_out_of_order": _("The highest temperature is below the lowest."),
     "setpoint_outside_range": _("The ordered temperature is outside the allowed range."),
+    "temperature_implausible": _("This temperature cannot be right. Give -40 to 90 °F."),
     "trailer_loaded": _("{trailer} has another load aboard."),
     "no_cooling_unit": _("The trailer has no cooling unit and takes no temperature-controlled freight."),
     "cold_loading_barred": Wording(

@@ -11,6 +11,7 @@ MESSAGES: Messages = {
     "signed_by_another": _("The person who submits a walk-around must sign it."),
     "walkaround_unknown": _("There is no such walk-around of yours."),
     "set_aside_already": _("This report is already set aside."),
+    "report_readable": _("This report can be read. It stays."),
     "report_of_no_unit": _("This report names no known unit, so it bars none."),
     "busy": _("These units are being changed right now. Send it again."),
     # Reading
@@ -48,6 +49,7 @@ MESSAGES: Messages = {
     "only_from_the_highway": _("Only for a unit found unsafe on the highway."),
     "driver_consents_for_themselves": _("The driver must be another person than the one who allows it."),
     "not_a_driver": _("This person is not a driver today."),
+    "limited_move_too_far": _("That place is too far. Name one within {most} miles."),
     "limited_move_too_long": _("It must end in the future, by {latest} at the latest."),
     "move_unknown": _("There is no such move, or you may not see it."),
     "ended_before_allowed": _("It was approved only at {approved_at}."),

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from uuid import UUID
 
-from common.clock import day_in_zone
+from common.clock import day_in_zone, refuse_early, refuse_future
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES, Bars, HoldKind
 from defects.models import Defect, Hold, LimitedMove, YardMove
@@ -14,12 +14,15 @@ from defects.selectors.moves import move_state
 from defects.selectors.refusals import refusal_waits
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
 from fleet.enums import Role
-from fleet.models import Person, PersonRole, Site
+from fleet.models import Person, PersonRole, Site, Unit
 from fleet.selectors.carrier.carrier import effective_policies
 from fleet.services.records.unit_of_work import unit_of_work
 
 LONGEST = timedelta(hours=24)
 """Our own default: a limited move is one trip to a near place."""
+
+FARTHEST_MI = 100
+"""Miles. Our own default, from memory of how far apart repair places stand along a highway; 396.7(b) says no figure."""
 
 
 @dataclass(frozen=True)
@@ -58,8 +61,8 @@ def record_yard_move(
         raise NotAllowed("role_not_allowed", action="yard_move", roles=sorted(MOVE_IN_YARD))
     with unit_of_work([unit_id], actor=actor, now=now) as work:
         _refuse_officers_order(unit_id)
-        if moved_at > now:
-            raise Invalid("instant_in_future", pointer="/moved_at")
+        refuse_future(moved_at, now, "/moved_at")
+        refuse_early(moved_at, Unit.objects.get(pk=unit_id).known_from, "/moved_at")
         move = YardMove.objects.create(
             unit_id=unit_id,
             site=site,
@@ -87,11 +90,12 @@ def allow_limited_move(*, unit_id: UUID, requested: LimitedMoveRequest, actor: P
         _refuse_officers_order(unit_id)
         if refusal_waits(unit_id):
             raise Conflict("refusal_waits")
-        if not _found_unsafe(unit_id):
+        unsafe_since = _unsafe_since(unit_id)
+        if unsafe_since is None:
             raise Conflict("nothing_found_unsafe")
         if LimitedMove.objects.filter(unit_id=unit_id, ended_at__isnull=True, ends_at__gt=now).exists():
             raise Conflict("move_allowed_already")
-        problems = _unmet(requested, actor, now)
+        problems = _unmet(requested, unsafe_since, actor, now)
         if problems:
             raise Invalid("limited_move_refused", problems=problems)
         move = LimitedMove.objects.create(
@@ -164,13 +168,15 @@ def _refuse_officers_order(unit_id: UUID) -> None:
         raise Conflict("order_forbids_move", hold=order_in_force.number, what=names_of_hold(order_in_force))
 
 
-def _found_unsafe(unit_id: UUID) -> bool:
-    held = Hold.objects.filter(unit=unit_id, kind=HoldKind.CARRIER, lifted_at__isnull=True).exists()
+def _unsafe_since(unit_id: UUID) -> datetime | None:
+    """When the first thing came about for which the unit is unsafe; None where nothing is."""
+    held = Hold.objects.filter(unit=unit_id, kind=HoldKind.CARRIER, lifted_at__isnull=True)
     open_defects = Defect.objects.filter(unit=unit_id, state__in=OPEN_DEFECT_STATES, bars=Bars.MOVEMENT)
-    return held or open_defects.exists()
+    instants = held.values_list("placed_at", flat=True).union(open_defects.values_list("found_at", flat=True))
+    return min(instants, default=None)
 
 
-def _unmet(requested: LimitedMoveRequest, actor: Person, now: datetime) -> list[FieldProblem]:
+def _unmet(requested: LimitedMoveRequest, unsafe_since: datetime, actor: Person, now: datetime) -> list[FieldProblem]:
     """Every condition of 396.7(b), and of the driver's consent, that what was asked does not meet."""
     described = ("found_at_place", "to_place", "why_nearest", "why_less_hazardous")
     problems = [FieldProblem(f"/{name}", "required") for name in described if not getattr(requested, name).strip()]
@@ -182,8 +188,12 @@ def _unmet(requested: LimitedMoveRequest, actor: Person, now: datetime) -> list[
         problems.append(FieldProblem("/driver", "not_a_driver"))
     if requested.driver_consented_at > now:
         problems.append(FieldProblem("/driver_consented_at", "instant_in_future"))
+    elif requested.driver_consented_at < unsafe_since:
+        problems.append(FieldProblem("/driver_consented_at", "instant_too_early", {"earliest": unsafe_since}))
     if requested.distance_mi <= 0:
         problems.append(FieldProblem("/distance_mi", "min_value"))
+    elif requested.distance_mi > FARTHEST_MI:
+        problems.append(FieldProblem("/distance_mi", "limited_move_too_far", {"most": FARTHEST_MI}))
     if not now < requested.ends_at <= now + LONGEST:
         problems.append(FieldProblem("/ends_at", "limited_move_too_long", {"latest": now + LONGEST}))
     return problems

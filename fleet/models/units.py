@@ -1,5 +1,7 @@
 """Units with their details and axles, what runs together from when until when, and meters."""
 
+from datetime import datetime, timedelta
+
 from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.db import models
@@ -19,6 +21,8 @@ from fleet.enums import (
 )
 from fleet.models.base import Edited, Keyed, choices
 from fleet.rules.units.description import CHAMBERS
+
+CARRIED_OVER = timedelta(days=366)
 
 CHAMBER_TYPES = tuple(dict.fromkeys(chamber for chambers in CHAMBERS.values() for chamber in chambers))
 
@@ -58,6 +62,14 @@ class Unit(Edited):
 
     def __str__(self) -> str:
         return f"{self.number}@{self.owner}" if self.owner else self.number
+
+    @property
+    def known_from(self) -> datetime:
+        """The earliest instant of anything entered by hand: a year before the unit came on record.
+
+        Our own default: what is older is kept elsewhere, by 396.9(d)(3)(ii) the longest of it for 12 months.
+        """
+        return self.recorded_at - CARRIED_OVER
 
     @property
     def ours(self) -> bool:

@@ -210,12 +210,14 @@ class Yard:
     def reopen(self, defect: Defect, by: str = "hob", reason: str = "still over") -> Defect:
         return reopen(defect_id=defect.pk, version=version_of(defect), reason=reason, actor=self[by], now=self.later())
 
-    def lift(self, hold: Hold, by: str = "hob", reason: str = "", signer: str | None = None) -> Hold:
+    def lift(
+        self, hold: Hold, by: str = "hob", reason: str = "", signer: str | None = None, signing: Signing | None = None
+    ) -> Hold:
         self.later()
         return lift_hold(
             hold_id=hold.pk,
             version=hold_version_of(hold),
-            signing=self.signing(self[signer or by]),
+            signing=signing or self.signing(self[signer or by]),
             reason=reason,
             actor=self[by],
             now=self.now,

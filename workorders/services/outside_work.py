@@ -6,7 +6,7 @@ from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
-from common.clock import refuse_future
+from common.clock import refuse_early, refuse_future
 from common.errors import Conflict, FieldProblem, Invalid
 from defects.services.defects.repair import note_work, put_in_repair
 from defects.services.records.measurements import Measured
@@ -58,6 +58,7 @@ def record_outside_repair(*, order: UUID, repair: OutsideWork, actor: Person, no
         if work.order.state == OrderState.CANCELLED:
             raise Conflict("order_ended", state=work.order.state)
         refuse_future(repair.done_at, now, "/done_at")
+        refuse_early(repair.done_at, work.order.unit.known_from, "/done_at")
         if (repair.cost is None) != (repair.currency == ""):
             raise Invalid("cost_without_currency", pointer="/currency")
         worker = outside_person(name=repair.worker, firm=repair.firm, actor=actor)

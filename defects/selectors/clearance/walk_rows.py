@@ -45,8 +45,8 @@ KNOWN = '$[*] ? (@.answer != "not_reached" && @.verdict.outcome != "flagged")'
 
 
 def newest_walks(units: Parameter) -> Rows:
-    """The last walk of each unit that asks."""
-    newest = Report.objects.filter(pk__in=_newest_walk(units)).order_by()
+    """The last walk of each unit that asks; none where that was set aside: an older one does not take its place."""
+    newest = Report.objects.filter(pk__in=_newest_walk(units), set_aside__isnull=True).order_by()
     return as_rows(
         newest, "walk", "unit_id", at="performed_at", by="walkaround__person_id", team_mate="walkaround__team_mate_id"
     )
@@ -128,9 +128,9 @@ def _newest_walk(units: Parameter) -> QuerySet[Unit, Any]:
     A pick-up asks of a tractor only where it meets the trailer, so it is no walk of the tractor (392.7(a)).
     """
     whole = Q(walkaround__kind=WalkaroundKind.PRE_TRIP) | ~Q(unit__kind=UnitKind.TRACTOR)
-    of_unit = Report.objects.filter(
-        whole, walkaround__kind__in=CLEARANCE_REQUEST, unit_id=OuterRef("pk"), set_aside__isnull=True
-    ).order_by("-performed_at", "-pk")
+    of_unit = Report.objects.filter(whole, walkaround__kind__in=CLEARANCE_REQUEST, unit_id=OuterRef("pk")).order_by(
+        "-performed_at", "-pk"
+    )
     return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 
 

@@ -56,7 +56,7 @@ def enter_in_error(
     with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
         work.move(DEFECTS, defect, "enter_in_error", {"signature", *(("reason",) if reason.strip() else ())})
         refuse_another(signing, actor)
-        instant_of(signing, now)
+        instant_of(signing, now, since=defect.found_at)
         if on_active_order(defect):
             raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
         if defect.worked_by.exists() or defect.certificates.filter(kind=CertificateKind.REPAIRED).exists():

@@ -86,7 +86,7 @@ def lift_hold(
             raise PreconditionFailed("version_changed", current_version=hold_version(hold, under))
         HOLDS.resolve("lift", hold_state(hold), actor.current_roles, {"signature"})
         refuse_another(signing, actor)
-        instant_of(signing, now)
+        instant_of(signing, now, since=hold.placed_at)
         _refuse_unrepaired(hold, under, reason)
         hold.lift_flag = _flag(under, actor, now)
         content = {"hold": hold.pk, "unit": hold.unit_id, "defects": [defect.pk for defect in under], "reason": reason}

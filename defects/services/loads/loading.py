@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from datetime import datetime
 from uuid import UUID
 
-from common.clock import refuse_end_before, refuse_future
+from common.clock import refuse_early, refuse_end_before, refuse_future
 from common.errors import Conflict, Invalid
 from common.versions import require_version
 from defects.models import Load
@@ -29,6 +29,7 @@ def check_before_loading(*, load_id: UUID, trailer: Unit, checked_at: datetime, 
     """
     with _loading("check_before_loading", load_id, trailer, actor, now) as (work, load, _):
         refuse_future(checked_at, now, "/checked_at")
+        refuse_early(checked_at, trailer.known_from, "/checked_at")
         load.trailer, load.pre_load_checked_at = trailer, checked_at
         work.save(load, "trailer", "pre_load_checked_at")
         record_of_load(work, load, trailer.pk, "box_checked_before_loading", {}, at=checked_at)
@@ -139,6 +140,7 @@ def _load(
     work: UnitOfWork, load: Load, combination: Combination, trailer: Unit, *, loaded_at: datetime, pointer: str
 ) -> None:
     refuse_future(loaded_at, work.now, pointer)
+    refuse_early(loaded_at, trailer.known_from, pointer)
     if Load.objects.filter(ON_BOARD, trailer=trailer).exclude(pk=load.pk).exists():
         raise Conflict("trailer_loaded", trailer=str(trailer))
     refuse_barred_loading(load, trailer.pk, combination, loaded_at=loaded_at, now=work.now)

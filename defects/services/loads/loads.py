@@ -24,6 +24,8 @@ from fleet.selectors.units.combinations import Combination, combination_of, moun
 from fleet.services.records.edits import log_change
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
+COLDEST_F, WARMEST_F = -40, 90
+"""What a transport cooling unit can be set to; from memory."""
 NUMBER = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,39}")
 """What stands in an address and is read out over a telephone; kept in capital letters."""
 
@@ -152,6 +154,11 @@ def _refuse_bad(load: Load) -> None:
         problems.append(FieldProblem("/highest_f", "temperatures_out_of_order"))
     if load.setpoint_f is not None and _outside(load):
         problems.append(FieldProblem("/setpoint_f", "setpoint_outside_range"))
+    problems += [
+        FieldProblem(f"/{name}", "temperature_implausible")
+        for name in ("setpoint_f", "lowest_f", "highest_f")
+        if (degrees := getattr(load, name)) is not None and not COLDEST_F <= degrees <= WARMEST_F
+    ]
     problems += [
         FieldProblem(f"/states/{index}", "state_unknown")
         for index, state in enumerate(load.states)

@@ -7,7 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
-from common.clock import refuse_future
+from common.clock import refuse_early, refuse_future
 from common.errors import FieldProblem, Invalid, NotAllowed, or_not_found
 from common.versions import require_version
 from defects.enums import RiskEntryKind
@@ -43,6 +43,7 @@ def enter(*, risk_id: UUID, note: Note, actor: Person, now: datetime) -> RiskEnt
     with _locked(risk_id, actor, now) as (work, risk):
         work.move(LOADS_AT_RISK, risk, f"add_{note.kind}", note.given)
         refuse_future(note.at, now, "/at")
+        refuse_early(note.at, risk.trailer.known_from, "/at")
         if note.kind == RiskEntryKind.READING and note.return_air_f is None and note.product_f is None:
             raise Invalid(
                 "reading_without_temperature",
@@ -76,7 +77,7 @@ def dispose(
         require_version(risk, version)
         work.move(LOADS_AT_RISK, risk, "dispose", {"disposition": disposition.strip(), "signature": signing})
         refuse_another(signing, actor)
-        instant = instant_of(signing, now)
+        instant = instant_of(signing, now, since=risk.opened_at)
         if Scope.FOOD_DISPOSITION not in actor.scopes_on(work.day(now)):
             raise NotAllowed("food_disposition_qualification_needed")
         content = {"load_at_risk": risk.pk, "load": risk.load_id, "disposition": disposition}

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
 
+from common.clock import refuse_early
 from common.errors import Invalid, NotAllowed
 from defects.models import SentBody
 from defects.rules.walkarounds.timing import LONGEST_ON_THE_WAY, SKEW_TOLERATED
@@ -63,11 +64,18 @@ def as_of_receipt(signing: Signing, now: datetime) -> tuple[Signing, list[str]]:
     return signing, []
 
 
-def instant_of(signing: Signing, now: datetime) -> datetime:
-    """When it was signed. A clock that is a little ahead is put right; Invalid `signed_in_future` for any other."""
+def instant_of(signing: Signing, now: datetime, *, since: datetime | None = None) -> datetime:
+    """When it was signed. A clock that is a little ahead or behind is put right, by now and by `since`.
+
+    `since` is when what is signed came about. Invalid `signed_in_future`, `instant_too_early` for any other clock.
+    """
     if signing.signed_at > now + SKEW_TOLERATED:
         raise Invalid("signed_in_future", pointer="/signature/signed_at")
-    return min(signing.signed_at, now)
+    instant = min(signing.signed_at, now)
+    if since is None:
+        return instant
+    refuse_early(instant, since - SKEW_TOLERATED, "/signature/signed_at")
+    return max(instant, since)
 
 
 def refuse_another(signing: Signing, actor: Person) -> None:

@@ -36,7 +36,7 @@ def answer_roadside_inspection(
         given = {"official_title": official_title.strip(), "signature": signing}
         ROADSIDE_INSPECTIONS.resolve("answer", roadside_state(inspection), actor.current_roles, given)
         refuse_another(signing, actor)
-        instant = instant_of(signing, now)
+        instant = instant_of(signing, now, since=inspection.inspected_at)
         outstanding = _outstanding(inspection)
         if outstanding:
             raise Conflict("violations_outstanding", defects=numbers(outstanding), faults=faults_named(outstanding))

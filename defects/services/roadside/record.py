@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from common.clock import day_in_zone, refuse_future
+from common.clock import day_in_zone, refuse_early, refuse_future
 from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, Hold, RoadsideInspection
@@ -103,6 +103,8 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
     if RECORD_ROADSIDE.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="record_roadside_inspection", roles=sorted(RECORD_ROADSIDE))
     refuse_future(report.inspected_at, now, "/inspected_at")
+    for unit in report.units:
+        refuse_early(report.inspected_at, unit.known_from, "/inspected_at")
     if not STATE.fullmatch(report.state):
         raise Invalid("state_malformed", pointer="/state")
     _refuse_strangers(report)

@@ -138,7 +138,7 @@ def look_by_link(
     use_link(link, now=now)
     person = outside_person(name=signer.name, firm=signer.firm, actor=link.made_by, title=signer.job_title)
     signing = Signing(person, signer.method, signer.signed_at, signer.shown, signer.device)
-    instant_of(signing, now)
+    instant_of(signing, now, since=refusal.refused_at)
     return look_again(
         refusal_id=refusal.pk,
         finding=finding,

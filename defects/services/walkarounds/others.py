@@ -44,7 +44,7 @@ def add_third_party_units(
     for unit in sorted(named, key=lambda unit: (unit.owner.upper(), unit.number.upper())):
         naming = {"number": unit.number, "owner": unit.owner}
         facts = {"vin": unit.vin.upper(), "plate": unit.plate, "plate_state": unit.plate_state.upper()}
-        wrong = {problem.field for problem in fact_problems(str(unit.kind), {**naming, **facts}, now.year)}
+        wrong = {problem.field for problem in fact_problems(str(unit.kind), {**naming, **facts}, now.date())}
         if is_ours(unit.owner, carrier):
             wrong.add("owner")
         flags += [_flag_of("unit_fact_unusable", unit, given=getattr(unit, fact)) for fact in sorted(wrong)]

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from vininfo import Vin
 
@@ -98,6 +99,8 @@ CHAMBERS: Mapping[str, tuple[str, ...]] = {
 """The types of chamber in the tables of 49 CFR 393.47(e), by the kind of actuator."""
 
 FIRST_MODEL_YEAR = 1980
+_KEY = re.compile(r"[0-9a-fA-F]{32}")
+"""A key of the service's own, which no number may be taken for."""
 _STATE = re.compile(r"[A-Z]{2}")
 _OWNER = re.compile(r"[^@/]{0,120}")
 
@@ -110,9 +113,20 @@ class FactProblem:
     code: str
 
 
-def fact_problems(kind: str, facts: Mapping[str, object], this_year: int) -> list[FactProblem]:
+def fact_problems(kind: str, facts: Mapping[str, object], today: date) -> list[FactProblem]:
     """All that is wrong with facts of a unit of this kind; facts that are not given are not looked at."""
-    return [*_identity_problems(kind, facts), *_other_problems(facts, this_year)]
+    return [*_identity_problems(kind, facts), *_other_problems(facts, today)]
+
+
+def detail_problems(details: Mapping[str, object]) -> list[FactProblem]:
+    """All that is wrong with the details of a unit, those that stand beside the ones given included."""
+    cut_in, cut_out = details.get("governor_cut_in_psi"), details.get("governor_cut_out_psi")
+    problems = []
+    if isinstance(cut_in, int) and isinstance(cut_out, int) and cut_in >= cut_out:
+        problems.append(FactProblem("governor_cut_in_psi", "governor_cut_in_not_below_cut_out"))
+    if details.get("gross_rating_lb") == 0:
+        problems.append(FactProblem("gross_rating_lb", "gross_rating_zero"))
+    return problems
 
 
 def axle_problems(kind: str, axles: Iterable[tuple[int, str]]) -> list[FactProblem]:
@@ -138,7 +152,8 @@ def chamber_problems(axles: Iterable[Mapping[str, object]]) -> list[FactProblem]
 
 
 def _identity_problems(kind: str, facts: Mapping[str, object]) -> Iterable[FactProblem]:
-    if "number" in facts and not re.fullmatch(NUMBER_PATTERN, str(facts["number"])):
+    number = str(facts.get("number", ""))
+    if "number" in facts and (_KEY.fullmatch(number) or not re.fullmatch(NUMBER_PATTERN, number)):
         yield FactProblem("number", "unit_number_malformed")
     if "owner" in facts and not _OWNER.fullmatch(str(facts["owner"])):
         yield FactProblem("owner", "owner_malformed")
@@ -149,10 +164,13 @@ def _identity_problems(kind: str, facts: Mapping[str, object]) -> Iterable[FactP
         yield from (FactProblem("vin", f"vin_{problem.code}") for problem in vin_problems(vin))
 
 
-def _other_problems(facts: Mapping[str, object], this_year: int) -> Iterable[FactProblem]:
+def _other_problems(facts: Mapping[str, object], today: date) -> Iterable[FactProblem]:
     year = facts.get("model_year")
-    if isinstance(year, int) and not FIRST_MODEL_YEAR <= year <= this_year + 2:
+    if isinstance(year, int) and not FIRST_MODEL_YEAR <= year <= today.year + 2:
         yield FactProblem("model_year", "model_year_implausible")
+    controlled = facts.get("in_control_since")
+    if isinstance(controlled, date) and not date(FIRST_MODEL_YEAR, 1, 1) <= controlled <= today:
+        yield FactProblem("in_control_since", "in_control_since_implausible")
     state = str(facts.get("plate_state", ""))
     if state and not _STATE.fullmatch(state):
         yield FactProblem("plate_state", "state_malformed")

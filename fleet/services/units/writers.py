@@ -15,7 +15,15 @@ from common.versions import require_version
 from fleet.enums import UnitKind
 from fleet.models import Axle, CoolingUnitDetails, Person, TractorDetails, TrailerDetails, Unit, UnitChain
 from fleet.rules.records.chain import GENESIS
-from fleet.rules.units.description import DETAILS, FACTS, FactProblem, axle_problems, chamber_problems, fact_problems
+from fleet.rules.units.description import (
+    DETAILS,
+    FACTS,
+    FactProblem,
+    axle_problems,
+    chamber_problems,
+    detail_problems,
+    fact_problems,
+)
 from fleet.selectors.units.lookup import unit_state, unit_table
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
@@ -37,7 +45,7 @@ def problems_of(
     kind: str, facts: Mapping[str, object], axles: Sequence[Mapping[str, object]] | None, now: datetime
 ) -> list[FactProblem]:
     """Every rule that the facts or axles of a unit break."""
-    problems = fact_problems(kind, facts, now.year)
+    problems = fact_problems(kind, facts, now.date())
     if axles is not None:
         problems += axle_problems(kind, [(int(str(axle["number"])), str(axle["role"])) for axle in axles])
         problems += chamber_problems(axles)
@@ -88,6 +96,7 @@ def details_row(unit: Unit, details: Mapping[str, object]) -> Model:
     unknown = set(details) - DETAILS[unit.kind]
     if unknown:
         raise KeyError(", ".join(sorted(unknown)))
+    raise_problems("unit_refused", detail_problems(details))
     return DETAIL_TABLES[unit.kind](unit=unit, **details)
 
 
@@ -125,6 +134,7 @@ def apply_details(row: Details, kind: str, details: Mapping[str, object]) -> dic
     }
     for name, value in details.items():
         setattr(row, name, value)
+    raise_problems("unit_refused", detail_problems({name: getattr(row, name) for name in DETAILS[kind]}))
     return changed
 
 

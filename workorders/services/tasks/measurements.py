@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from common.clock import refuse_future
+from common.clock import refuse_early, refuse_future
 from common.errors import Invalid
 from common.measures import number
 from defects.models import Defect, Measurement
@@ -41,6 +41,7 @@ def measure_repair(
             refuse_future(given.measured_at, now, f"{place}/measured_at")
             if task.defect is None:
                 raise Invalid("measurement_not_asked", pointer=place)
+            refuse_early(given.measured_at, task.defect.unit.known_from, f"{place}/measured_at")
     if task.defect is None:
         return {}
     catalogue = catalogue_judging(now=now)

@@ -76,7 +76,7 @@ def pause_task(
         if work.order.assigned_to_id != actor.pk and not FOREMAN & work.roles:
             raise NotAllowed("not_the_orders_lead", order=work.order.number)
         refuse_another(signing, actor)
-        instant_of(signing, now)
+        instant_of(signing, now, since=work.order.opened_at)
         content = {
             "task": row.pk,
             "order": work.order.number,

@@ -82,6 +82,10 @@ def test_mode__cycling_as_the_catalogue_says(cal: Device) -> None:
             [("/highest_f", "temperatures_out_of_order"), ("/setpoint_f", "setpoint_outside_range")],
         ),
         ({"highest_f": "-11"}, [("/setpoint_f", "setpoint_outside_range")]),
+        (
+            {"setpoint_f": "-41", "lowest_f": "-50", "highest_f": "90.5"},
+            [(f"/{name}", "temperature_implausible") for name in ("setpoint_f", "lowest_f", "highest_f")],
+        ),
         ({"states": ["IL", "XX"]}, [("/states/1", "state_unknown")]),
         ({"temperature_class": "warm"}, [("/temperature_class", "invalid_choice")]),
         ({"setpoint_f": "-10.25"}, [("/setpoint_f", "max_decimal_places")]),

@@ -8,6 +8,7 @@ from defects.models import Hold, Report, SetAside
 from defects.selectors.clearance.looks import looks_of
 from fleet.models import HistoryEntry
 from tests.support.acting import acting_as
+from tests.support.submissions import answer_to
 from tests.support.yard import Yard
 
 
@@ -69,3 +70,20 @@ def test_again__refused(yard: Yard, unreadable: Report) -> None:
 def test_by_whoever_may_not__refused(yard: Yard, unreadable: Report, by: str) -> None:
     assert set_aside(yard, unreadable, by).status_code == 403
     assert not SetAside.objects.exists()
+
+
+def test_readable_report__stays(yard: Yard) -> None:
+    yard.stroke()
+    answer = set_aside(yard, Report.objects.get(unit=yard.trailer))
+    assert (answer.status_code, answer.json()["code"]) == (409, "report_readable")
+    assert not SetAside.objects.exists()
+
+
+def test_report_with_a_flag__is_set_aside_and_an_older_walk_takes_its_place_in_nothing(yard: Yard) -> None:
+    yard.walk("iris", checks=[])
+    yard.walk("iris", checks=[answer_to("no.such.point", "fine")])
+    report = Report.objects.filter(unit=yard.trailer).latest("performed_at")
+
+    assert "walk_due" not in reasons()
+    assert set_aside(yard, report).status_code == 201
+    assert "walk_due" in reasons()

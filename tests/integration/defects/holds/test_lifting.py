@@ -15,6 +15,8 @@ from defects.rules.walkarounds.body import CheckBody, CorrectionBody
 from defects.selectors.defects.naming import names_of_hold
 from defects.services.holds.lifting import lift_hold
 from defects.services.holds.placing import place_hold
+from defects.services.records.signatures import Signing
+from fleet.enums import SignatureMethod
 from fleet.models import HistoryEntry, Notification, Unit
 from fleet.selectors.records.history_sentences import sentence_of_entry
 from fleet.services.notifications.composing import sentence_of
@@ -27,6 +29,12 @@ def repaired(yard: Yard, by: str = "greta") -> Hold:
     defect = yard.stroke()
     yard.repaired_stroke(defect, by)
     return Hold.objects.get(defect=defect)
+
+
+def test_signed_before_the_hold_was_placed__refused(yard: Yard) -> None:
+    hold = repaired(yard)
+    early = Signing(yard["hob"], SignatureMethod.DRAWN, hold.placed_at - HOUR, "I lift it.")
+    refuses(Invalid, "instant_too_early", yard.lift, hold, signing=early)
 
 
 def test_repaired_and_a_second_person__lifted_with_a_signature(yard: Yard) -> None:

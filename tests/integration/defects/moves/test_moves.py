@@ -53,6 +53,11 @@ def test_yard_move_under_an_officers_order__refused(yard: Yard, site: Site) -> N
     assert not YardMove.objects.exists()
 
 
+def test_yard_move_long_before_the_unit_was_on_record__refused(yard: Yard, site: Site) -> None:
+    with refused(Invalid, "instant_too_early", earliest=yard.trailer.known_from):
+        to_bay(yard, site, at=yard.trailer.known_from - HOUR)
+
+
 def test_yard_move_in_the_future_or_by_dispatch__refused(yard: Yard, site: Site) -> None:
     with pytest.raises(Invalid):
         to_bay(yard, site, at=yard.now + HOUR)
@@ -107,6 +112,7 @@ def test_unit_that_a_driver_refused__refused_until_somebody_looked(yard: Yard) -
         ({"why_nearest": ""}, "/why_nearest", "required"),
         ({"why_less_hazardous": "  "}, "/why_less_hazardous", "required"),
         ({"distance_mi": Decimal(0)}, "/distance_mi", "min_value"),
+        ({"distance_mi": Decimal("100.1")}, "/distance_mi", "limited_move_too_far"),
     ],
 )
 def test_condition_of_396_7_b_not_met__refused(yard: Yard, asked: dict[str, Any], pointer: str, code: str) -> None:
@@ -121,6 +127,7 @@ def test_driver__must_be_another_person_who_is_a_driver_and_has_consented(yard: 
         ({"driver": yard["hob"]}, "driver_consents_for_themselves"),
         ({"driver": yard["greta"]}, "not_a_driver"),
         ({"driver_consented_at": yard.now + HOUR}, "instant_in_future"),
+        ({"driver_consented_at": yard.now - HOUR}, "instant_too_early"),
     ):
         found = refuses(Invalid, "limited_move_refused", yard.allow_move, **asked)
         assert [problem.code for problem in found.problems] == [code]

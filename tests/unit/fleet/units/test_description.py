@@ -1,12 +1,22 @@
 """What is wrong with a description of a unit."""
 
+from datetime import date
+
 import pytest
 
 from fleet.models import CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
-from fleet.rules.units.description import DETAILS, FACTS, FactProblem, axle_problems, chamber_problems, fact_problems
+from fleet.rules.units.description import (
+    DETAILS,
+    FACTS,
+    FactProblem,
+    axle_problems,
+    chamber_problems,
+    detail_problems,
+    fact_problems,
+)
 from fleet.rules.units.meters import METERS_OF_KIND, has_meter
 
-YEAR = 2026
+TODAY = date(2026, 3, 6)
 SAMPLE_VIN = "BZTTKAA3XKA016001"
 """Of no country and no maker; check digit X."""
 
@@ -19,7 +29,7 @@ def test_sound_description__has_no_problem() -> None:
         "model_year": 2019,
         "plate_state": "IL",
     }
-    assert fact_problems("tractor", facts, YEAR) == []
+    assert fact_problems("tractor", facts, TODAY) == []
 
 
 @pytest.mark.parametrize(
@@ -34,21 +44,24 @@ def test_sound_description__has_no_problem() -> None:
         ({"vin": SAMPLE_VIN.lower()}, ("vin", "vin_characters")),
         ({"model_year": 1979}, ("model_year", "model_year_implausible")),
         ({"model_year": 2029}, ("model_year", "model_year_implausible")),
+        ({"number": "0192f3a4" * 4}, ("number", "unit_number_malformed")),
+        ({"in_control_since": date(1979, 12, 31)}, ("in_control_since", "in_control_since_implausible")),
+        ({"in_control_since": date(2026, 3, 7)}, ("in_control_since", "in_control_since_implausible")),
         ({"plate_state": "il"}, ("plate_state", "state_malformed")),
     ],
 )
 def test_fact_that_cannot_be__is_named(facts: dict[str, object], expected: tuple[str, str]) -> None:
-    assert fact_problems("tractor", facts, YEAR) == [FactProblem(*expected)]
+    assert fact_problems("tractor", facts, TODAY) == [FactProblem(*expected)]
 
 
 @pytest.mark.parametrize("year", [1980, 2028, None])
 def test_model_year_at_its_limits__is_fine(year: int | None) -> None:
-    assert fact_problems("tractor", {"model_year": year}, YEAR) == []
+    assert fact_problems("tractor", {"model_year": year}, TODAY) == []
 
 
 def test_cooling_unit__has_no_vehicle_identification_number() -> None:
-    assert fact_problems("cooling_unit", {"vin": SAMPLE_VIN}, YEAR) == [FactProblem("vin", "vin_not_of_kind")]
-    assert fact_problems("cooling_unit", {"vin": ""}, YEAR) == []
+    assert fact_problems("cooling_unit", {"vin": SAMPLE_VIN}, TODAY) == [FactProblem("vin", "vin_not_of_kind")]
+    assert fact_problems("cooling_unit", {"vin": ""}, TODAY) == []
 
 
 @pytest.mark.parametrize(
@@ -107,3 +120,19 @@ def test_meters__belong_to_kinds() -> None:
     assert not has_meter("cooling_unit", "odometer_mi")
     assert not has_meter("trailer", "standby_h")
     assert set(METERS_OF_KIND) == {"tractor", "trailer", "cooling_unit"}
+
+
+@pytest.mark.parametrize(
+    ("details", "expected"),
+    [
+        (
+            {"governor_cut_in_psi": 120, "governor_cut_out_psi": 110},
+            [FactProblem("governor_cut_in_psi", "governor_cut_in_not_below_cut_out")],
+        ),
+        ({"governor_cut_in_psi": 100, "governor_cut_out_psi": 125}, []),
+        ({"governor_cut_in_psi": 120, "governor_cut_out_psi": None}, []),
+        ({"gross_rating_lb": 0}, [FactProblem("gross_rating_lb", "gross_rating_zero")]),
+    ],
+)
+def test_details__are_judged_together(details: dict[str, object], expected: list[FactProblem]) -> None:
+    assert detail_problems(details) == expected
