@@ -13,6 +13,8 @@ MESSAGES: Messages = {
     # Facts: units (as they were named, with a fault on each).
     "receipt_unknown_unit": _("Do not move {units}: no such unit on record. Call the foreman."),
     # Facts: units (those that are barred by what was found, without a hold).
+    # The same of cooling units.
+    "receipt_barred_cooling": _("Do not run {units} again until the faults are certified. Tell the foreman."),
     "receipt_barred": _("Do not drive {units} again until the faults are certified. Tell the foreman."),
     "receipt_load_at_risk": _(
         "Received. The load is at risk. Dispatch and foreman are notified. Call them. Read temperatures. "

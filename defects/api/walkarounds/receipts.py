@@ -19,6 +19,7 @@ from defects.models import Certificate, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.naming import flag_sentence, language_of, put_right_of, what_of_defect
 from defects.selectors.walkarounds.receipts import Receipt
+from fleet.enums import UnitKind
 
 
 class FoundAnswer(Answer):
@@ -174,14 +175,24 @@ SAY_WHO_IS_NOTIFIED = frozenset({"receipt_held", "receipt_load_at_risk", "receip
 """Sentences that say that somebody is told; each has one that does not."""
 
 
+BARRED = ("receipt_barred", "receipt_barred_cooling")
+
+
 def _says(receipt: Receipt, language: str) -> str:
     """The gravest thing first, and after it what must not be missed beside it; silence is never nothing found."""
     held = {hold.unit_id for hold in receipt.holds}
     barred = {sighting.defect.unit_id for sighting in receipt.sightings if stops_unit(sighting.defect)}
     unknown = receipt.unknown_units
+    stopped = [report.unit for report in receipt.reports if report.unit and report.unit_id in barred - held]
+    named = {
+        "receipt_unknown_unit": unknown,
+        "receipt_held": sorted(str(report.unit) for report in receipt.reports if report.unit_id in held),
+        "receipt_barred": sorted(str(unit) for unit in stopped if unit.kind != UnitKind.COOLING_UNIT),
+        "receipt_barred_cooling": sorted(str(unit) for unit in stopped if unit.kind == UnitKind.COOLING_UNIT),
+    }
     flagged = bool(receipt.walkaround.flags) or any(report.flags for report in receipt.reports)
     if held or barred:
-        codes = [*(["receipt_held"] if held else []), *(["receipt_barred"] if barred - held else [])]
+        codes = [*(["receipt_held"] if held else []), *(code for code in BARRED if named[code])]
         codes += ["receipt_also_load_at_risk"] if receipt.loads_at_risk else []
     elif receipt.loads_at_risk:
         codes = ["receipt_load_at_risk"]
@@ -198,16 +209,10 @@ def _says(receipt: Receipt, language: str) -> str:
     codes = ["receipt_unknown_unit", *codes] if unknown else codes
     if flagged and codes != ["receipt_flagged"]:
         codes.append("receipt_also_flagged")
-    named = {
-        "receipt_unknown_unit": unknown,
-        "receipt_held": sorted(str(report.unit) for report in receipt.reports if report.unit_id in held),
-        "receipt_barred": sorted(str(report.unit) for report in receipt.reports if report.unit_id in barred - held),
-    }
     recipients, not_reached = receipt.people
+    if not recipients:
+        codes = [f"{code}_without_recipients" if code in SAY_WHO_IS_NOTIFIED else code for code in codes]
     if not_reached:
-        codes = [
-            f"{code}_without_recipients" if code in SAY_WHO_IS_NOTIFIED and not recipients else code for code in codes
-        ]
         codes.insert(1, "receipt_not_reached")
     said = [
         Message(code, {"units": named.get(code.removesuffix("_without_recipients"), []), "names": not_reached})

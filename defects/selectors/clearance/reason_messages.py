@@ -122,7 +122,8 @@ def _words(prefix: str, row: Mapping[str, Any], reader: Reader, variant: str = "
     if "places" in facts:
         facts["places"] = [_on_unit(place, language) for place in facts["places"]]
     if "points" in facts:
-        facts["points"] = "; ".join(_thing(point, reader.catalogue, language) for point in facts["points"])
+        named = facts["points"][:1] if variant == "_more" else facts["points"]
+        facts["points"] = "; ".join(_thing(point, reader.catalogue, language) for point in named)
     for name in ("why", "area"):
         if name in facts:
             facts[name] = of_stored(name, facts[name])

@@ -238,6 +238,21 @@ def test_answer_or_fault_that_cannot_be_read__a_fault_to_grade(iris: Device, rep
     assert report["findings"] == 1
 
 
+def test_hold_seen_again__nobody_is_said_to_be_notified(iris: Device) -> None:
+    says = [
+        put(iris, body([{"unit": "LR-45", "checks": [stroke("axle-1-left", value)]}], finished_at=NOON - ago))["says"]
+        for value, ago in (("2.60", 2 * MINUTE), ("2.90", MINUTE))
+    ]
+    assert says[0].startswith("Do not move LR-45. Foreman and dispatch are notified.")
+    assert says[1].startswith("Do not move LR-45. ")
+    assert "notified" not in says[1]
+
+
+def test_cooling_unit_with_a_fault_to_grade__not_to_be_run(iris: Device) -> None:
+    says = put(iris, {**SIGNED, "reports": [{"unit": "CU-45", "faults": [{"text": "smokes"}]}]})["says"]
+    assert says.startswith("Do not run CU-45 again until the faults are certified.")
+
+
 def test_answer_in_capitals__is_the_answer(iris: Device) -> None:
     receipt = put(iris, {**SIGNED, "reports": [{"unit": "LR-45", "checks": [{**TURN, "answer": "Defect"}]}]})
     assert ([found["point"] for found in receipt["units"][0]["found"]], receipt["flags"]) == ([TURN["point"]], [])

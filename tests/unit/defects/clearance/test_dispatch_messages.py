@@ -107,7 +107,7 @@ def test_words_of_what_is_more_than_plain() -> None:
         "LR-46: todavía sin respuesta: Bocina; Llanta de remolque, eje 1 izquierda exterior.",
     ]
     assert worded("no_answer_recorded", points=points, count=9)[0].startswith(
-        "LR-46: 9 points have no answer yet, first Horn; "
+        "LR-46: 9 points have no answer yet, first Horn."
     )
     places = ["NL-13 axle-1-left", "QX-9@Gravelspoon Foods axle-1-right"]
     english, spanish = worded("steering_axle_brake", "", places=places)
