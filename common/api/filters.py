@@ -13,6 +13,7 @@ from rest_framework.settings import api_settings
 from rest_framework.views import APIView
 
 from common.api.permissions import action_name
+from common.api.plain_views import unknown_parameters
 from common.errors import FieldProblem, NotFound, Unreadable
 from common.messages import registered_codes
 from common.text import storage_fault
@@ -68,13 +69,14 @@ class StrictQueryMixin(APIView):
         if any(storage_fault(value) for value in kwargs.values() if isinstance(value, str)):
             raise NotFound("not_found")
         known = self.known_parameters(action_name(self, request))
-        unknown = sorted(set(request.query_params) - known)
+        unknown = set(request.query_params) - known
         if unknown:
-            raise Unreadable("unknown_parameter", unknown=unknown, known=sorted(known))
+            raise unknown_parameters(unknown, known)
         filters = getattr(getattr(self, "filterset_class", None), "base_filters", {})
         for name, values in request.query_params.lists():
             if len(values) > 1 and not (name in filters and issubclass(filters[name].field_class, SEVERAL)):
-                raise Unreadable("repeated_parameter", name=name)
+                problem = FieldProblem("", "repeated_parameter", {"name": name}, name)
+                raise Unreadable("repeated_parameter", problems=[problem], name=name)
             fault = next(filter(None, (storage_fault(str(value)) for value in values)), None)
             if fault is not None:
                 raise Unreadable("invalid_parameter", problems=[FieldProblem("", fault, parameter=name)])

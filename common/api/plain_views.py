@@ -1,12 +1,12 @@
 """What views outside the API framework share with those inside. Holds no view."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 
 from django.http import HttpRequest, HttpResponseBase
 
-from common.errors import Unreadable
+from common.errors import FieldProblem, Unreadable
 
 P = ParamSpec("P")
 A = TypeVar("A", bound=HttpResponseBase)
@@ -18,7 +18,14 @@ def without_query(view: Callable[Concatenate[HttpRequest, P], A]) -> Callable[Co
     @wraps(view)
     def checked(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> A:
         if request.GET:
-            raise Unreadable("unknown_parameter", unknown=sorted(request.GET), known=[])
+            raise unknown_parameters(request.GET, ())
         return view(request, *args, **kwargs)
 
     return checked
+
+
+def unknown_parameters(unknown: Iterable[str], known: Iterable[str]) -> Unreadable:
+    """The refusal of query parameters that a view does not know, each by its name."""
+    names, others = sorted(unknown), sorted(known)
+    problems = [FieldProblem("", "unknown_parameter", {"unknown": [name], "known": others}, name) for name in names]
+    return Unreadable("unknown_parameter", problems=problems, unknown=names, known=others)

@@ -2,10 +2,10 @@
 
 import dis
 import inspect
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from functools import cache, cached_property, partial
 from types import CodeType, FunctionType, ModuleType
-from typing import Any, NamedTuple, get_args
+from typing import Any, NamedTuple, get_args, get_origin
 
 from django.dispatch import Signal
 
@@ -71,17 +71,22 @@ def _read(step: Step) -> _Read:
     onward = {each for value in (*_classes(step.function.__annotations__.values()), *cells) for each in _steps(value)}
     raised: set[Raised] = set()
     kinds: frozenset[type[DomainError]] = frozenset()
+    finders: frozenset[type[DomainError]] = frozenset()
     for value, owner in _values(step.function.__code__, step):
         if isinstance(value, type) and issubclass(value, DomainError):
             kinds = frozenset({value})
         elif value is END:
-            kinds = frozenset()
+            kinds = finders = frozenset()
         elif isinstance(value, str):
             raised.update((code, kind) for kind in kinds for code in _codes_of(value))
         else:
             found = list(_steps(value, owner))
             onward.update(found)
-            kinds |= {kind for each in found if isinstance(value, FunctionType) for kind in _takes_code(each)}
+            raised.update((code, kind) for kind in finders for each in found for code in _codes_in(each))
+            if isinstance(value, FunctionType):
+                taken = {kind for each in found for kind in _takes_code(each)}
+                kinds |= taken
+                finders |= taken if _takes_function(value) else set()
     given = (*(step.function.__defaults__ or ()), *(step.function.__kwdefaults__ or {}).values())
     texts = {text for text in given if isinstance(text, str)}
     texts |= {text for each in onward if each.owner is None for text in _texts(each.function.__code__)}
@@ -103,6 +108,16 @@ def _takes_code(step: Step) -> frozenset[type[DomainError]]:
             taken.add(kind)
             kind = None
     return frozenset(taken)
+
+
+def _takes_function(function: FunctionType) -> bool:
+    """Whether a function is given another, whose refusals it may raise as its own kind."""
+    origins: set[object] = {get_origin(kind) for kind in function.__annotations__.values()}
+    return Callable in origins
+
+
+def _codes_in(step: Step) -> Iterator[str]:
+    return (code for text in _texts(step.function.__code__) for code in _codes_of(text))
 
 
 def _texts(code: CodeType) -> Iterator[str]:

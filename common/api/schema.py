@@ -69,6 +69,10 @@ class ProblemAutoSchema(AutoSchema):
         own = getattr(handler, "takes", None) or getattr(self.view, "bodies", {}).get(self._action())
         return own or super().get_request_serializer()
 
+    def _get_request_body(self, direction: Any = "request") -> dict[str, Any] | None:
+        body: dict[str, Any] | None = super()._get_request_body(direction)  # type: ignore[no-untyped-call]  # the library's own
+        return body and {**body, "required": True}
+
     def get_response_serializers(self) -> Any:
         """Return what the handler gives, else what its view answers with."""
         return self._answer() or super().get_response_serializers()

@@ -56,7 +56,8 @@ def _problem(error: ErrorDetails, model: type[BaseModel]) -> FieldProblem:
     if code == "unknown_field":
         facts["known"] = sorted(_names(_owner(error["loc"][:-1], model)))
     elif code == "invalid_choice":
-        facts["allowed"] = error.get("ctx", {}).get("allowed") or _allowed(kind)
+        allowed = error.get("ctx", {}).get("allowed") or _allowed(kind)
+        facts["allowed"] = [word for word in allowed if word]
     return FieldProblem(pointer(place), code, facts)
 
 

@@ -20,6 +20,7 @@ from common.api.answers import Answer, AnswerRenderer
 from common.api.filters import PAGING
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
+from common.api.plain_views import unknown_parameters
 from common.api.row_pages import RowPagination
 from common.api.values import Word
 from common.errors import FieldProblem, Unreadable
@@ -186,9 +187,9 @@ class ExpiryViewSet(ServiceViewSet):
         chosen = getattr(request.accepted_renderer, "format", "json")
         if chosen == AnswerRenderer.format:
             return self._page(request, expiries)
-        refused = sorted(set(PAGING) & set(request.query_params))
+        refused = set(PAGING) & set(request.query_params)
         if refused:
-            raise Unreadable("unknown_parameter", unknown=refused, known=sorted(ExpiryFilter.base_filters))
+            raise unknown_parameters(refused, ExpiryFilter.base_filters)
         return _whole(request, expiries, chosen)
 
     def _page(self, request: ServiceRequest, expiries: Expiries) -> Response:

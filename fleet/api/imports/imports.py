@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -129,7 +129,6 @@ class TemplateView(ServiceView):
     media_type: ClassVar[str]
     renderer_classes = (FileRenderer,)
 
-    @extend_schema(responses={(200, CSV): OpenApiTypes.BINARY, (200, XLSX): OpenApiTypes.BINARY})
     def get(self, request: ServiceRequest) -> HttpResponse:
         """Return the template."""
         form = forms()[self.table]
@@ -142,7 +141,8 @@ def template_view(view: type[ImportView], media_type: str) -> type[TemplateView]
     """Return the view of a table's template in one form, for whoever may take the table in."""
     name = f"{view.__name__.removesuffix('ImportView')}{'Csv' if media_type == CSV else 'Xlsx'}TemplateView"
     roles = {"get": view.roles["get"]}
-    return type(name, (TemplateView,), {"table": view.table, "media_type": media_type, "roles": roles})
+    template = type(name, (TemplateView,), {"table": view.table, "media_type": media_type, "roles": roles})
+    return extend_schema_view(get=extend_schema(responses={(200, media_type): OpenApiTypes.BINARY}))(template)
 
 
 def _mode(request: ServiceRequest) -> ImportMode:

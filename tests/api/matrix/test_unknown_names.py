@@ -44,6 +44,7 @@ def test_parameter_that_nobody_knows__refused_by_name(operation: Operation) -> N
 
     assert (answer.status_code, answer.json()["code"]) == (400, "unknown_parameter")
     assert answer.json()["unknown"] == ["no_such_parameter"]
+    assert [error["parameter"] for error in answer.json()["errors"]] == ["no_such_parameter"]
 
 
 @pytest.mark.django_db

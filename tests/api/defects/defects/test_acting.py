@@ -274,6 +274,7 @@ def test_hold_before_the_repair_or_by_whoever_repaired__refused(yard: Yard) -> N
     ("body", "pointer", "code"),
     [
         ({"unit": "XX-1", "reason": "x"}, "/unit", "unit_unknown"),
+        ({"unit": "LR-46", "reason": "x", "defect": "999999"}, "/defect", "defect_unknown"),
         ({"unit": "LR-46"}, "/reason", "required"),
         ({"unit": "LR-46", "reason": ""}, "/reason", "blank"),
     ],

@@ -14,7 +14,7 @@ from common import messages
 from common.api.bodies import ABSENT, Body, NothingBody
 from common.api.problem_document import field_error
 from common.api.value_problems import problems_of
-from common.api.values import Flag, Text, Whole
+from common.api.values import Choice, Flag, Text, Whole
 from common.errors import MOST_ERRORS, Invalid
 
 SHORT = Annotated[str, Text(3)]
@@ -43,6 +43,7 @@ class UnitBody(Body):
     number: Annotated[str, Text(10)]
     first: Axle = ABSENT
     axles: Annotated[list[Axle], Field(max_length=3)] = []
+    brake: Annotated[str, Choice(["power", "manual", ""])] = ""
     tags: Annotated[list[SHORT], Field(min_length=1, max_length=3)] = ABSENT
     kind: Kind | None = None
     kinds: list[Kind] = []
@@ -118,6 +119,7 @@ def test_union_without_a_tag__places_in_the_body_alone() -> None:
     [
         ({"kind": "warm"}, "Invalid choice. Use one of: dry, cold."),
         ({"kinds": ["dry", "warm"]}, "Invalid choice. Use one of: dry, cold."),
+        ({"brake": "hand"}, "Invalid choice. Use one of: power, manual."),
         ({"first": {"position": 1, "at": 1}}, "Unknown field. Use: position."),
     ],
 )

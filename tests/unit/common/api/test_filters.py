@@ -106,6 +106,7 @@ def test_unknown_parameter__refused_with_what_is_known(
     found = response.json()
     assert (response.status_code, found["code"]) == (400, "unknown_parameter")
     assert (found["unknown"], found["known"]) == (unknown, known)
+    assert [error["parameter"] for error in found["errors"]] == unknown
 
 
 def test_parameter_of_the_action_or_the_form__taken(client: Client) -> None:
@@ -116,6 +117,7 @@ def test_parameter_of_the_action_or_the_form__taken(client: Client) -> None:
 def test_parameter_given_twice__refused(client: Client) -> None:
     found = client.get("/people?firm=a&firm=b", headers=ANA).json()
     assert (found["status"], found["code"], found["name"]) == (400, "repeated_parameter", "firm")
+    assert [error["parameter"] for error in found["errors"]] == ["firm"]
 
 
 @pytest.mark.parametrize(

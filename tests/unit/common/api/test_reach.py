@@ -29,6 +29,10 @@ def test_code_raised_in_two_kinds__is_told_in_both() -> None:
     assert raised >= {("unit_unknown", NotFound), ("unit_unknown", Invalid)}
 
 
+def test_code_of_a_function_that_is_given__is_told_in_the_kind_it_is_raised_as() -> None:
+    assert ("defect_unknown", Invalid) in raised_in(reached(HoldViewSet, ["create"]))
+
+
 def test_who_receives_a_signal__is_followed() -> None:
     """Defects refuse a carrier's rules when the fleet stores them."""
     assert "carrier_rules_refused" in dict(raised_in(reached(PolicyViewSet, ["create"])))
