@@ -91,6 +91,9 @@ VARIANTS: dict[str, Template] = {
     f"{Code.OFFICERS_ORDER}_because": _(
         "{unit}: out of service by an officer, hold {hold}: {reason}. Do not move it until every repair is done."
     ),
+    f"{Code.DEFECT_DEFERRED}_endangers_load": _(
+        "{unit}: {what}. Defect {defect} endangers this load. Its repair is deferred until {limits}."
+    ),
     f"{Code.DEFECT_DEFERRED}_without_limit": _("{unit}: {what}. Defect {defect} is deferred."),
     f"{Code.LIMITED_MOVE}_on_conditions": _(
         "{unit}: one trip permitted: {to_place}, {distance_mi} miles, by {name}, until {ends_at}. "
@@ -130,7 +133,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.ORDER_FULFILLED: _("when every repair on the officer's notice is done and the order is lifted"),
     EndsWhen.DEFECT_CERTIFIED: _("when the repair is certified, or certified unnecessary"),
     EndsWhen.DEFECT_REPAIRED: _("when it is repaired and certified"),
-    EndsWhen.DEFECT_GRADED: _("when the foreman has graded it, unless its grade bars too"),
+    EndsWhen.DEFECT_GRADED: _("when it is graded, and certified if the driver called it unsafe or the grade bars"),
     EndsWhen.ANSWERED_AGAIN: _("when the driver has corrected it and answered again"),
     EndsWhen.DOCUMENT_RECORDED: _("when the document is recorded"),
     EndsWhen.DOCUMENT_REPLACED: _("when the next document is recorded"),

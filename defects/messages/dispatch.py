@@ -111,7 +111,7 @@ MESSAGES: Messages = {
     "answer_barred_further_subject": _("Further bars: {units}"),
     # Facts: unit, what (in the driver's own words), reported_by, at.
     "fault_to_grade": _(
-        'Unit {unit}: "{what}", reported by {reported_by}, {at}. It bars the unit until a foreman grades it.'
+        'Unit {unit}: "{what}", reported by {reported_by}, {at}. Grade it. Called unsafe, it bars until certified.'
     ),
     "fault_to_grade_subject": _("Fault to grade on unit {unit}"),
     # Facts: unit, what, reported_by, at.

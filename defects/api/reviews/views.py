@@ -69,8 +69,10 @@ class DueReviewView(ServiceView):
         Per unit: reports, certificates and defects to be seen, and the defects that still lack a certificate.
         """
         refs = request.query_params.getlist("unit")
+        if not refs:
+            raise Unreadable("invalid_parameter", problems=[FieldProblem("", "required", parameter="unit")])
         found = resolve_units(refs)
-        if not refs or len(refs) > MAX_UNITS or any(ref not in found for ref in refs):
+        if len(refs) > MAX_UNITS or any(ref not in found for ref in refs):
             raise Unreadable("invalid_parameter", problems=[FieldProblem("", "unit_unknown", parameter="unit")])
         units = list({unit.pk: unit for unit in (found[ref] for ref in refs)}.values())
         due = due_reviews(unit.pk for unit in units)

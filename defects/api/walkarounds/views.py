@@ -191,7 +191,8 @@ class WalkaroundView(ServiceView):
         """201 with the receipt; 200 with the same receipt, marked as replayed, when it is known already.
 
         Refused is only what is not JSON (a name twice in one object included), larger than 1 MiB or nested more than
-        32 levels deep, unsigned, signed by another person, or another body under the name. Whatever else differs from
+        32 levels deep, unsigned, signed by another person, or another body under the name; 404 for one that another
+        person used. Whatever else differs from
         this description is kept and flagged: unknown fields and words, long texts, numbers for texts, nulls, instants
         without an offset or off the calendar. One that is larger than 128 KiB or has more than 100 findings waits (429)
         while another such of the same person is at work, or after much of them in ten minutes.

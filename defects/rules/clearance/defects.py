@@ -141,7 +141,7 @@ def _judge_freight(
         if not step:
             _leave_open(defect, unit, findings)
     elif deferral is not None and deferral.holds:
-        _leave_open(defect, unit, findings)
+        _leave_open(defect, unit, findings, endangers_load=bool(concerned))
         if concerned:
             _note_end(defect, deferral, unit, findings)
     elif concerned is None:
@@ -166,8 +166,11 @@ def _is_seen_to(defect: DefectFact, clearance_request: ClearanceRequest) -> bool
     )
 
 
-def _leave_open(defect: DefectFact, unit: str, findings: Findings) -> None:
-    """Say a fault that this answer does not rest on; one whose repair was put off, with its limits."""
+def _leave_open(defect: DefectFact, unit: str, findings: Findings, *, endangers_load: bool = False) -> None:
+    """Say a fault that this answer does not rest on; one whose repair was put off, with its limits.
+
+    `endangers_load`: without its certificate it would bar the load that was asked for.
+    """
     facts = defect_facts(defect)
     if not isinstance(defect.certificate, DeferralFact):
         findings.leave_open(Code.DEFECT_OPEN, unit, facts)
@@ -178,7 +181,9 @@ def _leave_open(defect: DefectFact, unit: str, findings: Findings) -> None:
         "limit_engine_h": defect.certificate.limit_engine_h,
     }
     known = tuple((name, limit) for name, limit in limits.items() if limit is not None)
-    findings.leave_open(Code.DEFECT_DEFERRED, unit, (*facts, *known))
+    findings.leave_open(
+        Code.DEFECT_DEFERRED, unit, (*facts, *known, *((("endangers_load", True),) if endangers_load else ()))
+    )
 
 
 def _note_end(defect: DefectFact, deferral: DeferralState, unit: str, findings: Findings) -> None:

@@ -8,10 +8,11 @@ from typing import Any
 from defects.enums import Authority, WalkaroundKind
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.catalogue.observed import Conditions, UnitFacts
+from defects.rules.catalogue.observed import Conditions, Observer, UnitFacts
 from defects.rules.clearance.unit_facts import LeftFact, LookFact
 from defects.rules.walkarounds.assess import Fault
-from defects.rules.walkarounds.looks import NO_ANSWER, EarlierLook, settles
+from defects.rules.walkarounds.grading import may_pass
+from defects.rules.walkarounds.looks import FLAGGED, NO_ANSWER, EarlierLook, settles
 
 Row = dict[str, Any]
 
@@ -24,15 +25,24 @@ def looks_of(kind: str, rows: Sequence[Row], in_force: Catalogue) -> tuple[LookF
             at=datetime.fromisoformat(row["at"]),
             by=row["by"],
             team_mate=row["team_mate"] or "",
-            left=tuple(_left(left, row["kind"], in_force) for left in row["left"] if _counts(left, row["kind"])),
+            left=tuple(
+                _left(left, row["kind"], in_force) for left in row["left"] if _counts(left, row["kind"], in_force)
+            ),
             answers=settles(_earlier(row), open_places, UnitFacts(kind), in_force) if open_places else frozenset(),
         )
         for row in rows
     )
 
 
-def _counts(left: Row, kind: str) -> bool:
-    """Silence on a walk en route leaves nothing: it was asked for nothing but what it brings."""
+def _counts(left: Row, kind: str, in_force: Catalogue) -> bool:
+    """Silence on a walk en route leaves nothing: it was asked for nothing but what it brings.
+
+    Nor does an answer that no driver was asked for and no driver can mend: it stands flagged in its report.
+    """
+    point = in_force.get(left["point"])
+    mechanics = point is not None and not may_pass(point, Observer())
+    if mechanics and left["why"] == FLAGGED and not left["required"]:
+        return False
     return kind != WalkaroundKind.EN_ROUTE or left["why"] != NO_ANSWER
 
 

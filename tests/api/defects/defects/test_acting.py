@@ -334,11 +334,13 @@ def test_review_of_something_else__refused_with_what_is_due(yard: Yard) -> None:
     assert found["reports"] == [str(Report.objects.get().pk)]
 
 
-@pytest.mark.parametrize("query", ["", "?unit=XX-1", "?unit=LR-46&unit=XX-1", "?unit=" + "&unit=".join(["LR-46"] * 9)])
+@pytest.mark.parametrize("query", ["?unit=XX-1", "?unit=LR-46&unit=XX-1", "?unit=" + "&unit=".join(["LR-46"] * 9)])
 @pytest.mark.usefixtures("yard")
 def test_due_for_no_unit_of_ours__refused(query: str) -> None:
     answer = acting_as("sol").get(f"driver-reviews/owed{query}")
     assert (answer.status_code, codes(answer)) == (400, [("unit", "unit_unknown")])
+    missing = acting_as("sol").get("driver-reviews/owed")
+    assert (missing.status_code, codes(missing)) == (400, [("unit", "required")])
 
 
 @pytest.mark.usefixtures("yard")

@@ -475,7 +475,7 @@ def test_fault_in_free_text__foreman_notified_once_and_at_once_to_grade_it() -> 
     )
     (listed,) = acting_as("hob").get("notices").json()["results"]
     assert listed["text"].startswith('Unit LR-45: "knocks when turning", reported by Iris Quade, ')
-    assert listed["text"].endswith("It bars the unit until a foreman grades it.")
+    assert listed["text"].endswith("Grade it. Called unsafe, it bars until certified.")
     again = device.get(f"walkarounds/{receipt['id']}").json()
     assert again["recipients"] == receipt["recipients"]
 

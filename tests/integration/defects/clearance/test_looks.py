@@ -19,6 +19,7 @@ from tests.support.walks import check, hand_in_as, walk_list_of, whole
 HOUR = dt.timedelta(hours=1)
 STEP = "no_answer_recorded"
 EMERGENCY, STOP_LAMP, TREAD = "brakes.trailer.emergency-application", "lamps.trailer.stop", "tires.trailer.tread-depth"
+STROKE = "brakes.service.pushrod-stroke"
 DARK = check(STOP_LAMP, answer="not_reached", reason="dark")
 
 
@@ -179,3 +180,11 @@ def test_units_file__shows_the_legs_with_their_times_and_how_much_has_an_answer(
     assert f"trailer rear {at}" in row[2]
     assert ("90 of 91 points asked every time have an answer" in row[2]) is not bool(found)
     assert [left["point"] for left in record["left_open"]] == [STOP_LAMP]
+
+
+def test_mechanics_point_answered_by_a_driver__nothing_left_that_no_driver_can_end(dock: Dock) -> None:
+    """The answer stands flagged in its report; no walk asks a driver for it."""
+    walk(dock)
+    dock.hand_in((dock.trailer, [answer_to(STROKE, "fine", place="axle-1-left")]), by="iris", coupled=True)
+
+    assert (unknowns(dock.ask()), unknowns(ask(dock))) == ([], [])

@@ -620,6 +620,12 @@ def test_deferred_fault__left_open_with_its_limits() -> None:
     assert "limit_engine_h" not in facts
 
 
+def test_deferred_fault_that_endangers_the_load__said_so() -> None:
+    put_off = cold_defect(certificate=DeferralFact(NOW, limit_on=date(2026, 12, 31)))
+    [(code, _, facts)] = _left_open(with_units(cooling={"defects": (put_off,)}))
+    assert (code, facts["endangers_load"]) == (Code.DEFECT_DEFERRED, True)
+
+
 def test_fault_that_bars_nothing__left_open() -> None:
     watched = defect("6", severity=Severity.WATCH, bars=Bars.NOTHING)
     assert [row[:2] for row in _left_open(with_units(trailer={"defects": (watched,)}))] == [(Code.DEFECT_OPEN, "LR-41")]
