@@ -8,6 +8,7 @@ from typing import Any
 from defects.enums import Authority, WalkaroundKind
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import PartGroup
+from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.observed import Conditions, Observer, UnitFacts
 from defects.rules.clearance.unit_facts import LeftFact, LookFact
 from defects.rules.walkarounds.assess import Fault
@@ -18,7 +19,8 @@ Row = dict[str, Any]
 
 
 def looks_of(kind: str, rows: Sequence[Row], in_force: Catalogue) -> tuple[LookFact, ...]:
-    """Every recent walk-around of a unit of that kind."""
+    """Every recent walk-around of a unit of that kind; what the newest one no longer asks, none of them left."""
+    now = _newest_conditions(rows)
     open_places = {_place(left) for row in rows for left in row["left"]}
     return tuple(
         LookFact(
@@ -26,7 +28,9 @@ def looks_of(kind: str, rows: Sequence[Row], in_force: Catalogue) -> tuple[LookF
             by=row["by"],
             team_mate=row["team_mate"] or "",
             left=tuple(
-                _left(left, row["kind"], in_force) for left in row["left"] if _counts(left, row["kind"], in_force)
+                _left(left, row["kind"], in_force)
+                for left in row["left"]
+                if _counts(left, row["kind"], in_force) and _applies(left, kind, now, in_force)
             ),
             answers=settles(_earlier(row), open_places, UnitFacts(kind), in_force) if open_places else frozenset(),
         )
@@ -44,6 +48,18 @@ def _counts(left: Row, kind: str, in_force: Catalogue) -> bool:
     if mechanics and left["why"] == FLAGGED and not left["required"]:
         return False
     return kind != WalkaroundKind.EN_ROUTE or left["why"] != NO_ANSWER
+
+
+def _newest_conditions(rows: Sequence[Row]) -> Conditions:
+    asking = [row for row in rows if row["kind"] != WalkaroundKind.EN_ROUTE]
+    newest = max(asking, key=lambda row: datetime.fromisoformat(row["at"]), default=None)
+    return Conditions() if newest is None else Conditions.of(newest["conditions"])
+
+
+def _applies(left: Row, kind: str, now: Conditions, in_force: Catalogue) -> bool:
+    """Whether there is such a point as the unit stands now: what only runs coupled falls away when it runs alone."""
+    point = in_force.get(left["point"])
+    return point is None or match(point.applies_when, Situation(UnitFacts(kind), now)) is not Match.NO
 
 
 def _left(left: Row, kind: str, in_force: Catalogue) -> LeftFact:

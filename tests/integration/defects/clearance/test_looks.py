@@ -188,3 +188,10 @@ def test_mechanics_point_answered_by_a_driver__nothing_left_that_no_driver_can_e
     dock.hand_in((dock.trailer, [answer_to(STROKE, "fine", place="axle-1-left")]), by="iris", coupled=True)
 
     assert (unknowns(dock.ask()), unknowns(ask(dock))) == ([], [])
+
+
+def test_walked_alone_after_that__points_that_only_run_coupled_fall_away(dock: Dock) -> None:
+    dock.hand_in((dock.tractor, []), by="iris", coupled=True)
+    both = step(ask(dock), "NL-13")["facts"]["count"]
+    dock.hand_in((dock.tractor, []), by="iris", coupled=False)
+    assert step(ask(dock), "NL-13")["facts"]["count"] < both
