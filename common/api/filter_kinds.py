@@ -12,7 +12,7 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError
 
 from common.api.values import DayValue, InstantValue, ReadValue, UuidValue
-from common.errors import DomainError
+from common.errors import DomainError, NotFound
 
 REFERENCE: JsonSchemaValue = {"type": "string"}
 OPEN = "Whether it has not ended"
@@ -59,6 +59,18 @@ class ReadFilter(django_filters.Filter):
     ) -> None:
         super().__init__(field_name, read=read, **kwargs)
         _describe(self, described, help_text)
+
+
+class KnownFilter(ReadFilter):
+    """Rows by a text that `known` says there is; any other is refused `does_not_exist`."""
+
+    def __init__(self, field_name: str | None = None, *, known: Callable[[str], bool], **kwargs: Any) -> None:
+        def read(given: str) -> str:
+            if not known(given):
+                raise NotFound("does_not_exist")
+            return given
+
+        super().__init__(field_name, read=read, described={"type": "string"}, **kwargs)
 
 
 class ValueFilter(ReadFilter):

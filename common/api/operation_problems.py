@@ -2,17 +2,19 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from functools import cache
 from http import HTTPStatus
 from typing import Any
 
+from django.db.models import Model
 from django.http import StreamingHttpResponse
 
-from common.api.database_errors import integrity_refusal, lost_database_refusal
+from common.api.database_errors import constraint_code, integrity_refusal, lost_database_refusal
 from common.api.idempotency import IdempotentMixin
 from common.api.permissions import ANONYMOUS, RolePermission, role_rule
 from common.api.problem_pages import CODE_BY_STATUS
 from common.api.problems import status_of
-from common.api.reach import Step, raised_in, reached
+from common.api.reach import Step, raised_in, reached, stored_in
 from common.api.views import expected_version
 
 WITH_BODY = frozenset({"POST", "PUT", "PATCH"})
@@ -28,8 +30,11 @@ def problems_of(view: Any, action: str, method: str, path: str) -> Mapping[int, 
     found: dict[int, set[str]] = defaultdict(set)
     for status in _statuses(view, action, method, path):
         found[status].update([CODE_BY_STATUS[status]] if status in CODE_BY_STATUS else [])
-    for code, kind in raised_in(behind(view, action, method)):
+    steps = behind(view, action, method)
+    for code, kind in raised_in(steps):
         found[status_of(kind)].add(code)
+    if method != "GET":
+        found[409].update(code for model in stored_in(steps) for code in _constraint_codes(model))
     if "{" not in path and found[404] <= {CODE_BY_STATUS[404]}:
         del found[404]
     return {status: sorted(codes) for status, codes in sorted(found.items())}
@@ -74,6 +79,14 @@ def _around(view: Any, action: str, method: str) -> Iterator[object]:
     if action == "list":
         yield from (getattr(view, "pagination_class", None), *getattr(view, "filter_backends", ()))
         yield getattr(view, "filterset_class", None)
+
+
+@cache
+def _constraint_codes(model: type[Model]) -> frozenset[str]:
+    """Which codes the constraints of a model's table stand for."""
+    names = {each.name for each in model._meta.constraints}  # noqa: SLF001 - the documented way to a model's options
+    names |= {f"{model._meta.db_table}_{field.column}_key" for field in model._meta.concrete_fields}  # noqa: SLF001
+    return frozenset(code for name in names if (code := constraint_code(name)) is not None)
 
 
 def _statuses(view: Any, action: str, method: str, path: str) -> Iterator[int]:

@@ -7,6 +7,7 @@ from functools import cache, cached_property, partial
 from types import CodeType, FunctionType, ModuleType
 from typing import Any, NamedTuple, get_args, get_origin
 
+from django.db.models import Model
 from django.dispatch import Signal
 
 from common.composition import Receiver, contributed, contributions
@@ -20,6 +21,7 @@ METHODS = (FunctionType, *INSIDE)
 ATTRIBUTE = frozenset({"LOAD_ATTR", "LOAD_METHOD"})
 GLOBAL, CONSTANT = "LOAD_GLOBAL", "LOAD_CONST"
 ENDINGS = ("RAISE", "RETURN", "STORE", "POP_TOP")
+STORING = frozenset({"create", "bulk_create", "bulk_update"})
 END = object()
 """Stands where a statement ends."""
 
@@ -57,6 +59,33 @@ def raised_in(steps: Iterable[Step]) -> frozenset[Raised]:
 def mentioned_in(steps: Iterable[Step], text: str) -> bool:
     """Whether a text, such as the name of a header, stands in one of the functions."""
     return any(text in step.function.__code__.co_consts for step in steps)
+
+
+def stored_in(steps: Iterable[Step]) -> frozenset[type[Model]]:
+    """The models whose rows a function adds or changes through their manager, or saves and returns."""
+    return frozenset(model for step in steps for model in _stored(step))
+
+
+@cache
+def _stored(step: Step) -> frozenset[type[Model]]:
+    code = step.function.__code__
+    names = list(_names(code))
+    by_manager = [
+        step.function.__globals__.get(name)
+        for name, manager, act in zip(names, names[1:], names[2:], strict=False)
+        if manager == "objects" and act in STORING
+    ]
+    saved = [step.function.__annotations__.get("return")] if "save" in code.co_names else []
+    return frozenset(each for each in (*by_manager, *saved) if isinstance(each, type) and issubclass(each, Model))
+
+
+def _names(code: CodeType) -> Iterator[str]:
+    """The names that are read, in order."""
+    for each in dis.get_instructions(code):
+        if isinstance(each.argval, CodeType):
+            yield from _names(each.argval)
+        elif each.opname == GLOBAL or each.opname in ATTRIBUTE:
+            yield each.argval
 
 
 class _Read(NamedTuple):

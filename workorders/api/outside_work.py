@@ -6,13 +6,12 @@ from typing import Annotated, Any
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django_filters import rest_framework as filters
 from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
-from common.api.filter_kinds import within
+from common.api.filter_kinds import KnownFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.values import DecimalText, Instant, Numbered, Pattern, Sha256, Text, Uuid
 from common.api.views import takes
@@ -92,7 +91,9 @@ class OutsideFilter(StrictFilterSet):
 
     order = OrderRefFilter("order")
     unit = UnitRefFilter("order__unit")
-    firm = filters.CharFilter(lookup_expr="iexact")
+    firm = KnownFilter(
+        known=lambda firm: OutsideRepair.objects.filter(firm__iexact=firm).exists(), lookup_expr="iexact"
+    )
     since, until = within("recorded_at")
 
 

@@ -7,7 +7,7 @@ from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
 from common.clock import day_in_zone
-from common.errors import FieldProblem, Unreadable, or_not_found
+from common.errors import FieldProblem, Unreadable
 from defects.api.catalogue.answers import PointAnswer, PointsAnswer
 from defects.enums import Authority, Leg
 from defects.rules.catalogue.closed_sets import System
@@ -43,7 +43,10 @@ class PointsView(ServiceView):
         catalogue = catalogue_in_force(effective.policies)
         older = request.query_params.get("catalogue", catalogue.content_hash)
         if older != catalogue.content_hash:
-            found = or_not_found(stored_catalogue(older), "catalogue_unknown")
+            found = stored_catalogue(older)
+            if found is None:
+                problem = FieldProblem("", "catalogue_unknown", parameter="catalogue")
+                raise Unreadable("invalid_parameter", problems=[problem])
             catalogue = found
         language = language_of(request.person.language)
         today = day_in_zone(request.now, effective.zone)

@@ -5,12 +5,11 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
 from common.api.client_address import client_address
-from common.api.filter_kinds import REFERENCE, ReadFilter, within
+from common.api.filter_kinds import REFERENCE, KnownFilter, ReadFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
@@ -52,7 +51,9 @@ class LinkFilters(StrictFilterSet):
 class FirmFilters(StrictFilterSet):
     """By the firm's name, and when it was confirmed."""
 
-    firm = filters.CharFilter(field_name="firm", lookup_expr="iexact")
+    firm = KnownFilter(
+        known=lambda firm: FirmConfirmation.objects.filter(firm__iexact=firm).exists(), lookup_expr="iexact"
+    )
     since, until = within("confirmed_at")
 
 

@@ -5,13 +5,12 @@ from typing import Annotated, Any
 from uuid import UUID
 
 from django.db.models import OuterRef, QuerySet, Subquery
-from django_filters import rest_framework as filters
 from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
-from common.api.filter_kinds import InstantFilter, within
+from common.api.filter_kinds import InstantFilter, KnownFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant, Text
@@ -53,7 +52,7 @@ class PolicyAnswer(Answer):
 class PolicyFilter(StrictFilterSet):
     """Decisions; `at` leaves the newest of each key by an instant."""
 
-    key = filters.CharFilter()
+    key = KnownFilter(known=POLICIES.__contains__, help_text="The decision's name.")
     at = InstantFilter(method="by_instant")
     since, until = within("valid_from")
 

@@ -6,14 +6,13 @@ from typing import Annotated, Any
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
-from django_filters import rest_framework as filters
 from drf_spectacular.utils import extend_schema
 from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filter_kinds import DayFilter, FlagFilter, OpenFilter, within
+from common.api.filter_kinds import DayFilter, FlagFilter, KnownFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.permissions import ANY_ROLE
 from common.api.values import Choice, Day, Flag, Text, Uuid, Word
@@ -28,6 +27,7 @@ from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import InspectionProgram
 from fleet.models import Document
+from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.states import DocumentState
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.documents.status import REPLACED, DocumentDay, document_day, document_state
@@ -113,7 +113,7 @@ class DocumentFilter(StrictFilterSet):
 
     unit = UnitRefFilter("unit")
     person = PersonRefFilter()
-    kind = filters.CharFilter()
+    kind = KnownFilter(known=lambda kind: kind in load_document_kinds())
     carrier = FlagFilter(method="by_carrier")
     open = OpenFilter(Q(superseded_at__isnull=True), by_default=True)
     ends_by = DayFilter("ends_on", lookup_expr="lte")

@@ -6,13 +6,12 @@ from typing import Any, Self
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django_filters import rest_framework as filters
 from pydantic import Field
 from rest_framework.response import Response
 
 from common import messages
 from common.api.answers import Answer
-from common.api.filter_kinds import within
+from common.api.filter_kinds import KnownFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.language import current_language
 from common.messages import Message
@@ -22,6 +21,7 @@ from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.references import unit_in_path
 from fleet.api.requests.roles import READERS_OF_HISTORY
 from fleet.api.requests.views import ServiceViewSet
+from fleet.messages.history import PREFIX
 from fleet.models import Deletion, HistoryEntry
 from fleet.selectors.records.history_sentences import sentence_of_entry
 
@@ -69,7 +69,7 @@ def _text(entry: HistoryEntry, said: dict[str, object] | None, deletion: Deletio
 class HistoryFilter(StrictFilterSet):
     """Entries of one unit's history."""
 
-    kind = filters.CharFilter()
+    kind = KnownFilter(known=lambda kind: f"{PREFIX}_{kind}" in messages.registered_codes())
     since, until = within("performed_at")
 
 

@@ -5,17 +5,18 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filter_kinds import FlagFilter, OpenFilter
+from common.api.filter_kinds import FlagFilter, KnownFilter, OpenFilter
 from common.api.filters import StrictFilterSet
 from fleet.api.requests.filters import SiteRefFilter
 from fleet.enums import UnitKind
+from fleet.models import Unit
 from fleet.models.base import choices
 
 
 class OneKindFilter(StrictFilterSet):
     """Units of one kind; retired ones only when asked for those that are not open."""
 
-    owner = filters.CharFilter(lookup_expr="iexact")
+    owner = KnownFilter(known=lambda owner: Unit.objects.filter(owner__iexact=owner).exists(), lookup_expr="iexact")
     ours = FlagFilter(method="by_ours")
     home_site = SiteRefFilter("home_site__code")
     plate = filters.CharFilter(lookup_expr="iexact")

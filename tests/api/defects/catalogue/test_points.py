@@ -92,9 +92,10 @@ def test_older_catalogue__by_its_hash_as_it_stood() -> None:
     assert long24["severity"] == "before_next_use"
 
 
-def test_catalogue_never_in_force__not_found() -> None:
+def test_catalogue_never_in_force__refused() -> None:
     missing = acting_as("iris").get("points", catalogue="0" * 64)
-    assert (missing.status_code, missing.json()["code"]) == (404, "catalogue_unknown")
+    [error] = missing.json()["errors"]
+    assert (missing.status_code, error["parameter"], error["code"]) == (400, "catalogue", "catalogue_unknown")
 
 
 # The walk over one combination

@@ -37,6 +37,7 @@ def test_entries__are_cut_down_by_kind_and_time(office: Device) -> None:
     unit = make_unit(number="NL-11")
     make_reading(unit)
     assert len(office.get("units/NL-11/history", kind="meter_read").json()["results"]) == 1
+    assert office.get("units/NL-11/history", kind="passport").status_code == 400
     assert len(office.get("units/NL-11/history", since="2026-03-05T00:00:00Z").json()["results"]) == 1
     assert len(office.get("units/NL-11/history", until="2026-03-05T00:00:00Z").json()["results"]) == 1
 
