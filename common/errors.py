@@ -118,3 +118,10 @@ def or_not_found(found: T | None, code: str) -> T:
     if found is None:
         raise NotFound(code)
     return found
+
+
+def unknown_parameters(unknown: Iterable[str], known: Iterable[str]) -> Unreadable:
+    """The refusal of query parameters that a view does not know, each by its name."""
+    names, others = sorted(unknown), sorted(known)
+    problems = [FieldProblem("", "unknown_parameter", {"unknown": [name], "known": others}, name) for name in names]
+    return Unreadable("unknown_parameter", problems=problems, unknown=names, known=others)

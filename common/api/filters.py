@@ -13,8 +13,7 @@ from rest_framework.settings import api_settings
 from rest_framework.views import APIView
 
 from common.api.permissions import action_name
-from common.api.plain_views import unknown_parameters
-from common.errors import FieldProblem, NotFound, Unreadable
+from common.errors import FieldProblem, NotFound, Unreadable, unknown_parameters
 from common.messages import registered_codes
 from common.text import storage_fault
 

@@ -1,12 +1,12 @@
 """What views outside the API framework share with those inside. Holds no view."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 
 from django.http import HttpRequest, HttpResponseBase
 
-from common.errors import FieldProblem, Unreadable
+from common.errors import unknown_parameters
 
 P = ParamSpec("P")
 A = TypeVar("A", bound=HttpResponseBase)
@@ -22,10 +22,3 @@ def without_query(view: Callable[Concatenate[HttpRequest, P], A]) -> Callable[Co
         return view(request, *args, **kwargs)
 
     return checked
-
-
-def unknown_parameters(unknown: Iterable[str], known: Iterable[str]) -> Unreadable:
-    """The refusal of query parameters that a view does not know, each by its name."""
-    names, others = sorted(unknown), sorted(known)
-    problems = [FieldProblem("", "unknown_parameter", {"unknown": [name], "known": others}, name) for name in names]
-    return Unreadable("unknown_parameter", problems=problems, unknown=names, known=others)

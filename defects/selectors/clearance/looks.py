@@ -51,8 +51,8 @@ def _counts(left: Row, kind: str, in_force: Catalogue) -> bool:
 
 
 def _newest_conditions(rows: Sequence[Row]) -> Conditions:
-    asking = [row for row in rows if row["kind"] != WalkaroundKind.EN_ROUTE]
-    newest = max(asking, key=lambda row: datetime.fromisoformat(row["at"]), default=None)
+    before_a_trip = [row for row in rows if row["kind"] != WalkaroundKind.EN_ROUTE]
+    newest = max(before_a_trip, key=lambda row: datetime.fromisoformat(row["at"]), default=None)
     return Conditions() if newest is None else Conditions.of(newest["conditions"])
 
 

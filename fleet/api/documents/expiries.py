@@ -20,10 +20,9 @@ from common.api.answers import Answer, AnswerRenderer
 from common.api.filters import PAGING
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
-from common.api.plain_views import unknown_parameters
 from common.api.row_pages import RowPagination
 from common.api.values import Word
-from common.errors import FieldProblem, Unreadable
+from common.errors import FieldProblem, Unreadable, unknown_parameters
 from common.messages import Message, render
 from common.tables.writing import csv_chunks
 from fleet.api.documents.expiry_calendar import expiry_calendar
