@@ -240,7 +240,7 @@ class Yard:
         repaired = [
             Repaired(
                 **{
-                    "defect": defect.number,
+                    "defect": str(defect.number),
                     "statement": "repaired",
                     "photo": photo_on(defect, f"{defect.number:064x}"),
                     **given,

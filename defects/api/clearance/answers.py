@@ -30,7 +30,9 @@ class ClearanceBody(Body):
     """May these units roll. Cooling units mounted on the trailers named are asked for with them."""
 
     units: Annotated[list[UnitRef], Field(min_length=1, max_length=8)]
-    load: Annotated[str, Text(40)] = Field(default="", description="the load's number; without it, the load aboard")
+    load: Annotated[str, Text(40)] = Field(
+        default="", description="the load's number or key; without it, the load aboard"
+    )
     departure: Instant = Field(default=ABSENT, description="now when left out")
     arrival: Instant
     miles: Annotated[Decimal, DecimalText(7, 1, least=0)] = Field(default=ABSENT, description="length of the trip")

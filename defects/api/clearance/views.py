@@ -23,10 +23,12 @@ from defects.selectors.clearance.snapshot import TripRequest
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.clearance.weighing import weigh
 from defects.selectors.clearance.yard import Combination, yard_of
+from defects.selectors.loads.loads import load_number
 from defects.services.clearance.clearances import answer_columns, ask_clearance
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
 from fleet.api.requests.filters import SiteRefFilter, UnitRefFilter, UnitRefsFilter
+from fleet.api.requests.references import in_body
 from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
 from fleet.enums import Role, UnitKind
 from fleet.models import Person, Unit
@@ -160,7 +162,9 @@ def _trip(body: ClearanceBody, request: ServiceRequest) -> Trip:
         departure=body.departure or request.now,
         arrival=body.arrival,
         miles=body.miles,
-        asked=TripRequest(driver=body.driver or _who_asks(request.person), load=body.load),
+        asked=TripRequest(
+            driver=body.driver or _who_asks(request.person), load=in_body(load_number, body.load, "/load")
+        ),
     )
 
 

@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
-from common.api.values import Choice, Instant, Numbered, Sha256, Text, Uuid, Whole
+from common.api.values import Choice, Instant, Numbered, Sha256, Text, Uuid
 from defects.api.defects.bodies import MeasuredSinceBody
 from defects.services.records.signatures import BY_HAND
 from defects.services.signing_links.outside_signing import OutsideSigner, Repaired
@@ -26,7 +26,7 @@ class LinkBody(Body):
 class LinkedCertificateBody(Body):
     """One defect that you repaired. `photo`: the hash of one sent by this link, of the work or of the invoice."""
 
-    defect: Annotated[int, Whole(least=1, most=2**63 - 1)]
+    defect: Numbered
     statement: Long
     photo: Sha256
     measured: MeasuredSinceBody = ABSENT

@@ -38,6 +38,15 @@ def load_key(ref: str) -> UUID:
     return or_not_found(Load.objects.filter(named).values_list("pk", flat=True).first(), "load_unknown")
 
 
+def load_number(ref: str) -> str:
+    """What a number or a key calls a load; NotFound `load_unknown` for a key that none has."""
+    try:
+        key = UUID(ref)
+    except ValueError:
+        return ref
+    return or_not_found(Load.objects.filter(pk=key).values_list("number", flat=True).first(), "load_unknown")
+
+
 def load_state(load: Load) -> str:
     """Planned, loaded, delivered or cancelled."""
     if load.cancelled_at is not None:

@@ -69,9 +69,9 @@ def notify_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> lis
 
 @dataclass(frozen=True)
 class Repaired:
-    """One defect of the link that was repaired: the words, a stored photo of the work or the invoice, a value."""
+    """One defect of the link that was repaired, by number or key: the words, a photo of work or invoice, a value."""
 
-    defect: int
+    defect: str
     statement: str
     photo: str
     measured: Measured | None = None
@@ -99,7 +99,7 @@ def sign_by_link(
     The certificates are entered for whoever made the link, who so has a part in the repair. A fact from the road, so
     no version is asked. Invalid `not_on_the_link`, `signed_twice`; NotFound `link_unknown`; those of a certificate.
     """
-    named = {defect.number: defect for defect in link.defects.all()}
+    named = {name: defect for defect in link.defects.all() for name in (str(defect.number), str(defect.pk))}
     _refuse_others(repairs, named)
     actor = link.made_by
     units = {defect.unit_id for defect in named.values()}
@@ -156,12 +156,12 @@ def store_photo_by_link(*, link: SigningLink, sent: Sent, now: datetime) -> tupl
     return [photo for photo, _ in kept], any(new for _, new in kept)
 
 
-def _refuse_others(repairs: Sequence[Repaired], named: dict[int, Defect]) -> None:
-    seen: set[int] = set()
+def _refuse_others(repairs: Sequence[Repaired], named: dict[str, Defect]) -> None:
+    seen: set[UUID] = set()
     for position, item in enumerate(repairs):
         pointer = f"/certificates/{position}/defect"
         if item.defect not in named:
             raise Invalid("not_on_the_link", problems=[FieldProblem(pointer, "not_on_the_link")])
-        if item.defect in seen:
+        if named[item.defect].pk in seen:
             raise Invalid("signed_twice", problems=[FieldProblem(pointer, "signed_twice")])
-        seen.add(item.defect)
+        seen.add(named[item.defect].pk)

@@ -43,6 +43,7 @@ def test_driver_who_asks_and_names_nobody__is_the_driver(dock: Dock) -> None:
 def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_again(dock: Dock) -> None:
     load = dock.load()
     made = acting_as("cal").post("clearances", {**ASK, "load": "l-1", "driver": str(dock["sol"].pk), "miles": "412.5"})
+    assert asked(dock, load=str(load.pk))["load"] == load.number
     body = made.json()
     assert (made.status_code, made.headers["Location"]) == (201, f"/api/v1/clearances/{body['id']}")
     assert (body["units"], body["load"], body["driver"]["name"], body["miles"], body["requested_by"]["name"]) == (
@@ -139,6 +140,7 @@ def test_hold__says_what_it_is_for_in_the_readers_language_in_answer_and_yard(do
         ({"driver": "sol"}, ("/driver", "not_uuid")),
         ({"driver": NO_KEY}, ("/driver", "person_unknown")),
         ({"load": "L-404"}, ("/load", "load_unknown")),
+        ({"load": NO_KEY}, ("/load", "load_unknown")),
         ({"override": True}, ("/override", "unknown_field")),
     ],
 )

@@ -111,7 +111,9 @@ def test_link_of_nothing_unknown_used_or_revoked__looks_the_same(yard: Yard, med
     assert acting_as("iris").delete(f"signing-links/{key.pk}").status_code == 404
     assert acting_as("sol").delete(f"signing-links/{key.pk}").status_code == 204
     sha256 = with_photo(used)
-    assert send(used, "POST", body=signed(tape, sha256)).status_code == 201
+    by_key = signed(tape, sha256)
+    by_key["certificates"][0]["defect"] = str(tape.pk)
+    assert send(used, "POST", body=by_key).status_code == 201
     assert Person.objects.get(name="Rita Vale").username is None
     for token in ("", "x", "rcs_" + "A" * 43, used, revoked):
         for method, path in (("GET", "signing-link"), ("POST", "signing-link")):

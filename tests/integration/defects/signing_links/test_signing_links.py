@@ -129,7 +129,7 @@ def test_signed_for_the_carrier_itself__refused_because_its_people_have_sign_ins
 def test_defect_that_is_repaired_or_not_on_the_link__refused(yard: Yard) -> None:
     first, second = yard.finding(TAPE, finding="damaged"), yard.finding("lamps.trailer.plate", finding="out")
     with pytest.raises(Invalid) as refusal:
-        yard.by_link(first, defect=second.number)
+        yard.by_link(first, defect=str(second.number))
     assert [(problem.pointer, problem.code) for problem in refusal.value.problems] == [
         ("/certificates/0/defect", "not_on_the_link")
     ]
@@ -281,5 +281,5 @@ def test_link_for_repairs__serves_no_look_and_the_other_way_round(yard: Yard) ->
     _, other = create_link_for_look(refusal_id=refusal.pk, actor=yard["hob"], now=yard.later())
     with pytest.raises(Invalid):
         sign_by_link(
-            link=opened(yard, other), signer=signer, repairs=[Repaired(defect.number, "x", "a" * 64)], now=yard.now
+            link=opened(yard, other), signer=signer, repairs=[Repaired(str(defect.number), "x", "a" * 64)], now=yard.now
         )
