@@ -15,6 +15,7 @@ from jsonschema_rs import Draft202012Validator, Registry
 from openapi_spec_validator import OpenAPIV31SpecValidator
 from yaml import CSafeLoader
 
+from common.tables.reading import CSV, XLSX
 from config.closed_sets import closed_sets
 from config.examples import RECORDED, recorded
 from config.parameters import DESCRIPTIONS
@@ -160,6 +161,22 @@ def test_two_closed_sets_of_one_name__are_refused(monkeypatch: pytest.MonkeyPatc
 
 def test_document__is_valid_openapi(document: dict[str, Any]) -> None:
     assert [(*fault.absolute_path, fault.message) for fault in OpenAPIV31SpecValidator(document).iter_errors()] == []
+
+
+def test_template__has_the_one_media_type_of_its_form(document: dict[str, Any]) -> None:
+    answers = {
+        path: list(operations["get"]["responses"]["200"]["content"])
+        for path, operations in document["paths"].items()
+        if "/template." in path
+    }
+    assert answers
+    assert answers == {path: [CSV if path.endswith(".csv") else XLSX] for path in answers}
+
+
+def test_body_that_an_operation_takes__is_required(document: dict[str, Any]) -> None:
+    bodies = [operation["requestBody"] for operation in _operations(document) if "requestBody" in operation]
+    assert bodies
+    assert all(body["required"] for body in bodies)
 
 
 @pytest.mark.parametrize(("said", "valid"), [(["string", "null"], True), (["null", "null"], False)])
