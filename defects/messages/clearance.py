@@ -133,7 +133,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.ORDER_FULFILLED: _("when every repair on the officer's notice is done and the order is lifted"),
     EndsWhen.DEFECT_CERTIFIED: _("when the repair is certified, or certified unnecessary"),
     EndsWhen.DEFECT_REPAIRED: _("when it is repaired and certified"),
-    EndsWhen.DEFECT_GRADED: _("when it is graded, and certified if the driver called it unsafe or the grade bars"),
+    EndsWhen.DEFECT_GRADED: _("when it is graded, and certified if called unsafe or its grade bars"),
     EndsWhen.ANSWERED_AGAIN: _("when the driver has corrected it and answered again"),
     EndsWhen.DOCUMENT_RECORDED: _("when the document is recorded"),
     EndsWhen.DOCUMENT_REPLACED: _("when the next document is recorded"),

@@ -362,7 +362,7 @@ ODD_SIGNATURES: dict[str, tuple[dict[str, Any], list[str]]] = {
     "unknown field and too long": ({"pen": 1, "shown": "x" * 1001}, ["field_cut", "field_unknown"]),
     "three at once": (
         {"method": "thought", "signed_at": "soon", "shown": 7.5},
-        ["field_set_aside", "field_set_aside", "field_changed"],
+        ["field_set_aside", "field_set_aside", "field_of_other_kind"],
     ),
     "NUL": ({"device": "a\0"}, ["field_changed"]),
 }
@@ -437,7 +437,7 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard) -> None:
 @pytest.mark.parametrize(
     ("odd", "code"),
     [
-        ({"reason": 17}, "field_changed"),
+        ({"reason": 17}, "field_of_other_kind"),
         ({"reason": ""}, "field_missing"),
         ({"reason": None}, "field_missing"),
         ({"hazard": "smoke"}, "field_unknown"),

@@ -85,7 +85,7 @@ def test_legs_and_meters_of_an_unknown_unit__count_once_it_is_known() -> None:
     tractor["unit"], tractor["meters"] = "NOPE-2", [{"meter": "odometer_mi", "shown": "400100"}]
     receipt = put(device, walk)
     reports = {row["unit"]: row for row in receipt["units"]}
-    assert reports["NOPE-1"]["looks"]["asked"] == 0
+    assert reports["NOPE-1"]["looks"]["required"] == 0
     page = assign(acting_as("hob"), reports["NOPE-1"]["report"], "LR-45")
     looks = page["looks"]
     assert looks["required"] == looks["answered"] > looks["by_leg"] > 0

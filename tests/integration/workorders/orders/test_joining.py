@@ -42,7 +42,7 @@ def test_defects_reported__one_order_for_the_unit_with_a_task_each() -> None:
     stored = Defect.objects.filter(order_id=order.pk, order_number=order.number)
     assert set(stored) == {stroke, lamp}
     assert task_of(stroke).complaint == ("Pushrod stroke, axle 2 right: 2.31 in, limit 2 in")
-    assert task_of(lamp).complaint == "Trailer turn signal, left: no light at all"
+    assert task_of(lamp).complaint == "Trailer turn signal, left: finding not named: no light at all"
     assert (task_of(stroke).scope, task_of(lamp).scope) == ("brakes_repair", "")
     assert {task.state for task in RepairTask.objects.all()} == {TaskState.OPEN}
     assert history_of(unit) == ["repair_order_opened", "repair_task_opened", "repair_task_opened"]

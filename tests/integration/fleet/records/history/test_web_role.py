@@ -187,7 +187,7 @@ def test_ordinary_work__done_as_the_web_role(as_web: None, tmp_path: Path) -> No
     assert HistoryEntry.objects.filter(unit=unit).count() == 3
     assert write_history_digest(directory=tmp_path, now=NOON) is not None
     assert list(verify_history(digests=tmp_path)) == []
-    token = DeviceTokenFactory.create(person=hob, digest=b"x" * 32, renewed_on=NOON)
+    token = DeviceTokenFactory.create(person=hob, token_hash=b"x" * 32, renewed_on=NOON)
     token.delete()
     with connection.cursor() as cursor:
         cursor.execute("SELECT current_user, nextval('defects_hold_number')")
