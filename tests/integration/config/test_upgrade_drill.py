@@ -31,7 +31,7 @@ from config.env import CHECKOUT
 from config.local.roles import PURGE, WEB
 from defects.models import Walkaround
 from fleet.enums import Role
-from fleet.models import Person, PersonRole
+from fleet.models import Person, PersonRole, Unit
 from fleet.upgrades import LAST_BEFORE, STOP_FIRST
 from tests.support.acting import acting_as
 from tests.support.database import drop, maintaining, pointed_at
@@ -40,6 +40,8 @@ from tests.support.phones import Phones, driving
 from tests.support.routes import operations
 from tests.support.server import serving
 
+EARLIER = "1c16627a681a5b2805ff876d8d5bff25e253e97e"
+"""The release before: of the day on which the migrations were joined, after that and before they were added to."""
 DAYS = (1, 5)
 """Of the scenario, played by that release."""
 
@@ -51,21 +53,20 @@ NEEDS_MORE = {"walk", "driver-reviews/owed", "audit-rehearsals", "signing-link",
 pytestmark = [pytest.mark.drill, pytest.mark.long, pytest.mark.timeout(600)]
 
 
-@pytest.fixture
-def old_release(tmp_path: Path) -> Path:
+def release_of(commit: str, folder: Path) -> Path:
     """Its tree in a folder of its own."""
     git = need_program("git")
-    wanted = [git, "cat-file", "-e", f"{LAST_BEFORE}^{{commit}}"]
+    wanted = [git, "cat-file", "-e", f"{commit}^{{commit}}"]
     known = subprocess.run(wanted, cwd=CHECKOUT, capture_output=True, check=False)
     asked = [git, "rev-parse", "--is-shallow-repository"]
     if known.returncode != 0 and subprocess.check_output(asked, cwd=CHECKOUT, text=True).strip() == "true":
         pytest.skip("a shallow clone has no history, and nothing can be installed that brings it")
-    need(known.returncode == 0, f"the history of the repository, with commit {LAST_BEFORE}")
-    folder, archive = tmp_path / "old", tmp_path / "old.tar"
-    folder.mkdir()
-    subprocess.run([git, "archive", f"--output={archive}", LAST_BEFORE], cwd=CHECKOUT, check=True)
-    subprocess.run(["tar", "--extract", f"--file={archive}", f"--directory={folder}"], check=True)
-    return folder
+    need(known.returncode == 0, f"the history of the repository, with commit {commit}")
+    tree, archive = folder / "old", folder / "old.tar"
+    tree.mkdir()
+    subprocess.run([git, "archive", f"--output={archive}", commit], cwd=CHECKOUT, check=True)
+    subprocess.run(["tar", "--extract", f"--file={archive}", f"--directory={tree}"], check=True)
+    return tree
 
 
 @pytest.fixture
@@ -141,8 +142,9 @@ def tables_of_the_release_before() -> list[type[Model]]:
 
 
 def test_upgrade__while_the_release_before_serves_or_once_it_is_stopped(
-    old_release: Path, database: Database, tmp_path: Path, settings: Settings
+    database: Database, tmp_path: Path, settings: Settings
 ) -> None:
+    old_release = release_of(EARLIER, tmp_path)
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
     settings.MEDIA_ROOT, settings.HISTORY_DIGEST_DIR = tmp_path / "media", tmp_path / "digests"
     before, present = Release(old_release, database, tmp_path), Release(CHECKOUT, database, tmp_path)
@@ -171,6 +173,18 @@ def test_upgrade__while_the_release_before_serves_or_once_it_is_stopped(
     assert pending() == set()
     assert {*phones.acknowledged, *newer.acknowledged} <= set(Walkaround.objects.values_list("pk", flat=True))
     read_all(settings)
+
+
+def test_database_from_before_the_migrations_were_joined__taken_over(database: Database, tmp_path: Path) -> None:
+    before = Release(release_of(LAST_BEFORE, tmp_path), database, tmp_path)
+    before.run(*PREPARE)
+    before.run("manage.py", "load_demo")
+    units = set(Unit.objects.values_list("number", flat=True))
+
+    Release(CHECKOUT, database, tmp_path).run(*PREPARE)
+
+    assert pending() == set()
+    assert set(Unit.objects.values_list("number", flat=True)) == units != set()
 
 
 @contextmanager
