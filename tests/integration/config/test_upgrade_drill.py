@@ -40,7 +40,7 @@ from tests.support.phones import Phones, driving
 from tests.support.routes import operations
 from tests.support.server import serving
 
-EARLIER = "1c16627a681a5b2805ff876d8d5bff25e253e97e"
+EARLIER = "9c4cde508d32593a51ff853c1cebac209f4b425a"
 """The release before: of the day on which the migrations were joined, after that and before they were added to."""
 DAYS = (1, 5)
 """Of the scenario, played by that release."""
