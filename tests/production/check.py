@@ -108,10 +108,10 @@ def _check(folder: Path, database: LocalPostgres, sink: MailSink) -> None:
             until("a letter came", lambda: bool(sink.messages), worker, beat)
         until("it is marked as sent", _there(connection, "fleet_delivery WHERE state = 'sent'"), worker)
         _is_well(services)
+        if "Traceback" in services.log("worker"):  # asked before the broker goes, which a worker may complain of
+            raise CheckFailedError(f"the worker failed at something:\n{services.log('worker')}")
     (letter,) = sink.messages
     told = str(letter.get_payload(0))
-    if "Traceback" in services.log("worker"):
-        raise CheckFailedError(f"the worker failed at something:\n{services.log('worker')}")
     if letter["To"] != ADDRESS or "insurance" not in told.lower():
         raise CheckFailedError(f"the letter is not the reminder:\n{letter}")
 
