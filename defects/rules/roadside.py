@@ -8,7 +8,7 @@ from defects.enums import Severity, worst
 BEFORE = (7, 3, 1, 0)
 """So many days before the last day, for an answer due within 15 (396.9(d)(3)). Common practice, no source."""
 DAILY_FOR = 7
-"""Overdue it is called to mind every day for a week, and every week after that. Our own default."""
+"""Once overdue, reminders go out every day for a week, then every week. Our own default."""
 
 
 def step_due(due_on: date, today: date) -> str | None:

@@ -148,7 +148,7 @@ def _is_well(services: Services) -> None:
         looked_at = re.findall(r"^(ok|WRONG) +([^:\n]+)", str(told), re.MULTILINE)
         if len(looked_at) < 10 or {name for how, name in looked_at if how == "WRONG"} - {"folders", "mail", "messages"}:
             raise
-    sys.stdout.write("  the doctor finds settings, database, roles, broker, sweeps and digests well\n")
+    sys.stdout.write("  the doctor finds settings, database, roles, broker, jobs and digests well\n")
 
 
 def _collectstatic() -> str:

@@ -1,4 +1,4 @@
-"""The answer due to an officer's report is called to mind until it is given, each step once."""
+"""Reminders of the answer due to an officer's report go out until it is given, each step once."""
 
 import datetime as dt
 from zoneinfo import ZoneInfo

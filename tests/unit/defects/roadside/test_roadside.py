@@ -1,4 +1,4 @@
-"""The days on which an answer due is called to mind."""
+"""The days on which reminders of a due answer go out."""
 
 from datetime import date, timedelta
 
