@@ -6,17 +6,19 @@ from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
-from fleet.enums import ReadingState
+from fleet.enums import MeterKind, ReadingState
 from fleet.models import MeterReading, Person, Unit
 from fleet.rules.units.meters import LIMITS, Reading, has_meter, reading_problem, true_total
 from fleet.selectors.units.meters import MeterBook
 
 NEGATIVE = "negative"
 
+_METERS = frozenset(MeterKind)
+
 
 @dataclass(frozen=True)
 class ShownMeter:
-    """What a driver read: the unit, which of its meters (a `MeterKind` value), and what the meter showed."""
+    """What a driver read: the unit, which of its meters (a `MeterKind` value or what came instead), what it showed."""
 
     unit: Unit
     meter: str
@@ -34,7 +36,8 @@ def judge_meters(
 ) -> list[tuple[MeterReading | None, str]]:
     """For each reading the unsaved row to keep it in, and why it is flagged; empty when it enters the series.
 
-    No statement, no refusal. A negative reading cannot be kept as a row: it is on the report alone.
+    No statement, no refusal. A negative reading, or one of a meter that no `MeterKind` names, is no row: it is on the
+    report alone.
 
     `book` is `meter_book` of the units at `read_at`, read under their locks. Query codes: those of
     `fleet.rules.units.meters.ReadingProblem`, `meter_not_on_unit`, and `read_twice` for a second reading of one meter.
@@ -47,7 +50,7 @@ def judge_meters(
         flag = "read_twice" if name in seen else _flag(item, total, book, read_at, now)
         seen.add(name)
         row = None
-        if item.shown >= 0:
+        if item.shown >= 0 and item.meter in _METERS:
             row = MeterReading(
                 unit=item.unit,
                 meter=item.meter,

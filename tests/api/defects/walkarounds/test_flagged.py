@@ -219,7 +219,7 @@ METERS = {
     "no number": ("odometer_mi", "24530O", "value_unreadable", None),
     "nothing": ("odometer_mi", "1e3", "value_unreadable", None),
     "meter the unit has not": ("standby_h", "10", "meter_not_on_unit", "set_aside"),
-    "meter nobody knows": ("tachometer", "10", "meter_not_on_unit", "set_aside"),
+    "meter nobody knows": ("tachometer", "10", "meter_not_on_unit", None),
 }
 
 

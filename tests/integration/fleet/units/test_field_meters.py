@@ -55,6 +55,12 @@ def test_meter_of_another_kind_and_a_second_reading__are_set_aside() -> None:
     assert [flag for _, flag in judged] == ["meter_not_on_unit", "", "read_twice"]
 
 
+@pytest.mark.parametrize("meter", ["", "tachometer"])
+def test_meter_that_nobody_knows__is_flagged_and_has_no_row(meter: str) -> None:
+    (judged,) = judge((make_unit(), meter, "5"))
+    assert outcome(judged) == ("meter_not_on_unit", None)
+
+
 def test_second_reading_below_zero__is_flagged_and_has_no_row() -> None:
     """No meter shows it, and the table does not take it: it stands on the report alone."""
     tractor = make_unit()
