@@ -26,7 +26,7 @@ from defects.api.signing_links.answers import (
     OpenedLinkAnswer,
 )
 from defects.api.signing_links.bodies import FirmBody, LinkBody, LinkedLookBody, LinkedSignatureBody
-from defects.api.walkarounds.photos import SENT, photo_sent
+from defects.api.walkarounds.photos import photo_sent
 from defects.models import FirmConfirmation, SigningLink
 from defects.selectors.defects.defects import defect_key
 from defects.selectors.signing_links import firm_to_confirm, links_visible_to
@@ -35,7 +35,7 @@ from defects.services.signing_links.links import MAKES_LINKS, create_link, creat
 from defects.services.signing_links.outside_signing import look_by_link, sign_by_link, store_photo_by_link
 from defects.transitions import CONFIRM_FIRM
 from fleet.api.requests.authentication import ServiceRequest, service_request
-from fleet.api.requests.files import FileParser
+from fleet.api.requests.files import SENT, FileParser
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin, ServiceView
 from fleet.api.units.short import UnitShort
@@ -154,7 +154,10 @@ class LinkPhotoView(ServiceView):
 
     @extend_schema(parameters=[HEADER], request=SENT, responses={201: None, 204: None})
     def put(self, request: ServiceRequest, sha256: str) -> Response:
-        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
+        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal.
+
+        A JPEG or PNG file, known by its bytes. A Content-Type that names one of them is compared with them.
+        """
         _, new = store_photo_by_link(link=opened(request), sent=photo_sent(request, sha256), now=request.now)
         return Response(status=HTTPStatus.CREATED if new else HTTPStatus.NO_CONTENT)
 

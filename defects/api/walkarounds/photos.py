@@ -15,7 +15,7 @@ from defects.selectors.walkarounds.photos import photo_file
 from defects.services.walkarounds.photos import ALLOWED, Sent, store_defect_photo, store_walkaround_photo
 from defects.transitions import DEFECTS
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.files import FileParser
+from fleet.api.requests.files import SENT, FileParser
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ServiceView
 from fleet.enums import Role
@@ -24,7 +24,6 @@ from fleet.rules.documents.file_types import ENDINGS
 from fleet.services.documents.files import shown_to
 
 SENDS_WALKAROUNDS = frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN})
-SENT = dict.fromkeys(sorted(ALLOWED), OpenApiTypes.BINARY)
 GIVEN = {(200, media): OpenApiTypes.BINARY for media in sorted(ALLOWED)}
 
 
@@ -42,7 +41,10 @@ class WalkaroundPhotoView(ServiceView):
 
     @extend_schema(summary="Send a photo that your signed checks name", request=SENT, responses={201: None, 204: None})
     def put(self, request: ServiceRequest, key: UUID, sha256: str) -> Response:
-        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
+        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal.
+
+        A JPEG or PNG file, known by its bytes. A Content-Type that names one of them is compared with them.
+        """
         _, new = store_walkaround_photo(
             walkaround_id=key, sent=photo_sent(request, sha256), actor=request.person, now=request.now
         )
@@ -63,7 +65,10 @@ class DefectPhotoView(ServiceView):
 
     @extend_schema(summary="Send a photo for a certificate to name", request=SENT, responses={201: None, 204: None})
     def put(self, request: ServiceRequest, ref: str, sha256: str) -> Response:
-        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
+        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal.
+
+        A JPEG or PNG file, known by its bytes. A Content-Type that names one of them is compared with them.
+        """
         _, new = store_defect_photo(
             defect_id=defect_key(ref), sent=photo_sent(request, sha256), actor=request.person, now=request.now
         )

@@ -11,7 +11,7 @@ from common.api.permissions import ANY_ROLE
 from common.api.views import expected_version, set_etag
 from common.errors import or_not_found
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.files import FileParser
+from fleet.api.requests.files import SENT, FileParser
 from fleet.api.requests.roles import DESKS
 from fleet.api.requests.views import ServiceView
 from fleet.models import Document
@@ -36,9 +36,12 @@ class DocumentFileView(ServiceView):
         response.headers["Content-Disposition"] = f'attachment; filename="{key}.{ENDINGS[file.media_type]}"'
         return response
 
-    @extend_schema(request=dict.fromkeys(sorted(DOCUMENTS), OpenApiTypes.BINARY), responses={204: None})
+    @extend_schema(request=SENT, responses={204: None})
     def put(self, request: ServiceRequest, key: UUID) -> Response:
-        """Put a scan to a current document; an earlier one stays kept."""
+        """Put a scan to a current document; an earlier one stays kept.
+
+        A PDF, JPEG or PNG file, known by its bytes. A Content-Type that names one of them is compared with them.
+        """
         document = attach_file(
             document_id=_document(request, key).pk,
             version=expected_version(request),

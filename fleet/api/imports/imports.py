@@ -19,6 +19,7 @@ from fleet.api.imports.forms import forms
 from fleet.api.imports.reading import TableParser, read_rows
 from fleet.api.imports.templates import csv_template, xlsx_template
 from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.files import SENT
 from fleet.api.requests.roles import ADMINISTRATOR, OFFICE, SHOP
 from fleet.api.requests.views import ServiceView
 from fleet.enums import ImportMode, Role
@@ -58,10 +59,13 @@ class ImportView(ServiceView):
         """Return the columns of the table, in the reader's language."""
         return Response([ColumnAnswer.of_column(column) for column in self.form.columns])
 
-    @extend_schema(parameters=[MODE], request=dict.fromkeys((CSV, XLSX), OpenApiTypes.BINARY))
+    @extend_schema(parameters=[MODE], request=SENT)
     @gives(ImportAnswer)
     def post(self, request: ServiceRequest) -> Response:
-        """Take the table in, sent as the file itself; without a mode nothing is written."""
+        """Take the table in, sent as the file itself; without a mode nothing is written.
+
+        A CSV or XLSX file, known by its bytes. A Content-Type that names one of them is compared with them.
+        """
         report = import_rows(
             what=self.table,
             rows=self.rows,

@@ -3,10 +3,14 @@
 from collections.abc import Mapping
 from typing import IO
 
+from drf_spectacular.types import OpenApiTypes
 from rest_framework.parsers import BaseParser
 
 from common.errors import TooLarge
 from fleet.services.documents.files import MAX_BYTES
+
+SENT = {"application/octet-stream": OpenApiTypes.BINARY}
+"""A file that is sent, as the description has it: bytes. One media type, as generators of clients know no choice."""
 
 
 class FileParser(BaseParser):
