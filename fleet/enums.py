@@ -173,6 +173,7 @@ class NotificationKind(StrEnum):
     FIRM_TO_CONFIRM = "firm_to_confirm"
     SEAL_DIFFERS = "seal_differs"
     UNIT_UNKNOWN = "unit_unknown"
+    BARRED_UNIT_ON_ROAD = "barred_unit_on_road"
     RECORD_SKIPPED = "record_skipped"
 
 

@@ -162,6 +162,16 @@ MESSAGES: Messages = {
         "{firm} is not confirmed. {signer} signed for it: defect {defect} on unit {unit} repaired: {what}. "
         "Call the firm."
     ),
+    # Facts: unit, reported_by, at; hold, or order of the shop, and what either is for.
+    "held_unit_on_road": _(
+        "{reported_by} reports unit {unit} on the road, {at}, under hold {hold}: {what}. Call the driver."
+    ),
+    "held_unit_on_road_subject": _("Unit {unit} on the road under hold {hold}"),
+    "unit_in_shop_on_road": _(
+        "{reported_by} reports unit {unit} on the road, {at}, with work begun on order {order}: {what}. "
+        "Call the driver."
+    ),
+    "unit_in_shop_on_road_subject": _("Unit {unit} on the road with work begun on order {order}"),
     "firm_to_confirm_subject": _("Unit {unit}: confirm the firm {firm}"),
     "hold_lifted_elsewhere_subject": _("Hold {hold} on unit {unit} was lifted from another site"),
 }

@@ -25,6 +25,9 @@ MESSAGES: Messages = {
     "receipt_flagged": _("Received, but parts are flagged. Read the flags. Request clearance before you roll."),
     "receipt_nothing_found": _("Received. Nothing found. Earlier faults stay open. Request clearance before you roll."),
     "receipt_nothing_listed": _("Received. You listed no fault. Request clearance before you roll."),
+    # What kept a unit from rolling before. Facts: unit; hold and what it is for, or the shop's order and its work.
+    "receipt_hold_active": _("{unit}: hold {hold} is active: {what}. Do not move it."),
+    "receipt_in_shop": _("{unit} is in the shop, order {order}: {work}. Do not move it."),
     # What stands over the faults of one unit. Facts: unit.
     "receipt_to_certify": _("Each needs a certificate before {unit} is driven."),
     "receipt_to_put_right": _("Correct these on {unit} yourself, then answer them again."),

@@ -27,8 +27,8 @@ from defects.selectors.defects.defects import defect_key
 from defects.selectors.defects.naming import what_of_defect, what_of_hold
 from defects.selectors.holds import defects_under, hold_named, hold_rows, hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
+from defects.services.holds.by_person import place_hold
 from defects.services.holds.lifting import lift_hold
-from defects.services.holds.placing import place_hold
 from defects.transitions import HOLDS, PLACE_HOLD
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request

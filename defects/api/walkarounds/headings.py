@@ -1,14 +1,23 @@
-"""The headings that stand over what was found on one unit: to be certified, the driver's to put right, and noted."""
+"""What stands over what was found on one unit: what bars it beside its faults, and the headings of these.
+
+The headings: to be certified, the driver's to put right, and noted.
+"""
 
 from collections.abc import Iterable
+from typing import Annotated
+
+from pydantic import Field
 
 from common import messages
 from common.api.answers import Answer
+from common.api.values import Word
 from common.messages import Message
-from defects.enums import DefectState, Listing, stops_movement
-from defects.models import Defect, Report
+from defects.enums import Bars, DefectState, HoldKind, Listing, stops_movement
+from defects.models import Defect, Hold, Report
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.defects.naming import put_right_of
+from defects.selectors.defects.naming import put_right_of, what_of_hold
+from defects.selectors.walkarounds.receipts import Receipt
+from fleet.enums import UnitKind
 
 WAITING = frozenset({DefectState.REPORTED, DefectState.IN_REPAIR})
 """The states of a fault that has no certificate."""
@@ -19,6 +28,38 @@ class HeadedAnswer(Answer):
 
     says: str
     defects: list[int]
+
+
+class BarAnswer(Answer):
+    """What keeps a unit from rolling beside its faults: an active hold, or work that the shop has under way."""
+
+    hold: int | None
+    order: int | None = Field(description="the repair order of the work, by number")
+    bars: Annotated[str, Word(Bars)]
+    what: str = Field(description="what the hold is for, or what the shop does")
+    says: str
+
+
+def bars_of(receipt: Receipt, report: Report, holds: Iterable[Hold], language: str) -> list[BarAnswer]:
+    """Those of `holds` that are the report's unit's, and the shop's work on it, each with its sentence."""
+    bars = []
+    for hold in holds:
+        if hold.unit_id == report.unit_id:
+            what = what_of_hold(hold, receipt.catalogue, language)
+            code = "clearance_officers_order" if hold.kind == HoldKind.OFFICER else "receipt_hold_active"
+            says = messages.render(
+                Message(code, {"unit": str(report.unit), "hold": hold.number, "what": what}), language
+            )
+            bars.append(BarAnswer(hold=hold.number, order=None, bars=Bars.MOVEMENT, what=what, says=says))
+    for work in receipt.work:
+        if report.unit is not None and work.unit_id == report.unit_id:
+            cooling = report.unit.kind == UnitKind.COOLING_UNIT
+            code = "clearance_cold_work_in_progress" if cooling else "receipt_in_shop"
+            facts = {"unit": str(report.unit), "order": work.order_number, "work": work.what}
+            says = messages.render(Message(code, facts), language)
+            stops = Bars.COLD_FREIGHT if cooling else Bars.MOVEMENT
+            bars.append(BarAnswer(hold=None, order=work.order_number, bars=stops, what=work.what, says=says))
+    return bars
 
 
 def stops_unit(defect: Defect) -> bool:

@@ -13,7 +13,7 @@ from common.api.answers import Answer
 from common.api.values import Word
 from common.measures import number
 from common.messages import Message
-from defects.api.walkarounds.headings import HeadedAnswer, stops_unit, under_headings
+from defects.api.walkarounds.headings import BarAnswer, HeadedAnswer, bars_of, stops_unit, under_headings
 from defects.enums import Bars, CertificateKind, Listing, Severity, SightingHow
 from defects.models import Certificate, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
@@ -117,6 +117,7 @@ class WalkedUnitAnswer(Answer):
     report: UUID
     known: bool
     looks: LooksAnswer
+    barred_by: list[BarAnswer]
     found: list[FoundAnswer]
     to_certify: HeadedAnswer = Field(
         description="need their certificate before the unit is driven again (396.11(a)(3))"
@@ -180,7 +181,9 @@ BARRED = ("receipt_barred", "receipt_barred_cooling")
 
 def _says(receipt: Receipt, language: str) -> str:
     """The gravest thing first, and after it what must not be missed beside it; silence is never nothing found."""
-    held = {hold.unit_id for hold in receipt.holds}
+    seen = {sighting.defect_id for sighting in receipt.sightings}
+    before = [hold for hold in receipt.holds if hold.defect_id not in seen]
+    held = {hold.unit_id for hold in receipt.holds if hold.defect_id in seen}
     barred = {sighting.defect.unit_id for sighting in receipt.sightings if stops_unit(sighting.defect)}
     unknown = receipt.unknown_units
     stopped = [report.unit for report in receipt.reports if report.unit and report.unit_id in barred - held]
@@ -214,12 +217,15 @@ def _says(receipt: Receipt, language: str) -> str:
         codes = [f"{code}_without_recipients" if code in SAY_WHO_IS_NOTIFIED else code for code in codes]
     if not_reached:
         codes.insert(1, "receipt_not_reached")
+    bars = [bar.says for report in receipt.reports for bar in bars_of(receipt, report, before, language)]
     said = [
         Message(code, {"units": named.get(code.removesuffix("_without_recipients"), []), "names": not_reached})
         for code in codes
     ]
     said += [_looked_at(report) for report in receipt.reports if report.without_answer]
-    return " ".join(messages.render(message, language) for message in said)
+    sentences = [messages.render(message, language) for message in said]
+    first = 1 if held else 0
+    return " ".join([*sentences[:first], *bars, *sentences[first:]])
 
 
 def _puts_right(report: Report) -> bool:
@@ -239,6 +245,7 @@ def _unit(receipt: Receipt, report: Report, language: str) -> WalkedUnitAnswer:
         report=report.pk,
         known=report.unit_id is not None,
         looks=LooksAnswer.of_report(report),
+        barred_by=bars_of(receipt, report, receipt.holds, language),
         found=list(_found(receipt, sightings, language)),
         corrected=[
             _corrected(certificate, catalogue, language)

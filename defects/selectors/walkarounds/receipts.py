@@ -1,21 +1,21 @@
 """What the driver is answered: the rows one walk-around left behind, fresh or read back for a replay."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import Exists, Model, OuterRef, QuerySet, UUIDField
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet, UUIDField
 
 from common.compiled import CompiledObjects
-from common.sql_parameters import Parameter
-from defects.models import Certificate, Hold, Report, Sighting, Walkaround
+from common.sql_parameters import KEYS, KeyIn, Parameter
+from defects.models import Certificate, Hold, Report, Sighting, Walkaround, WorkInProgress
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.enums import NotificationKind
-from fleet.models import Notification
+from fleet.models import Notification, Unit
 from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.notifications.reach import can_be_reached, open_webhook
 
@@ -24,12 +24,17 @@ R = TypeVar("R", bound=Model)
 
 @dataclass(frozen=True)
 class Receipt:
-    """One walk-around with all it brought about. `holds` are those that stand on its findings, new or not."""
+    """One walk-around with all it brought about.
+
+    `holds` are those active on its units when it came in, which it placed or not; `work` is what the shop has under way
+    on them and nobody signed paused. Of work, a replay has what goes on still.
+    """
 
     walkaround: Walkaround
     reports: Sequence[Report]
     sightings: Sequence[Sighting]
     holds: Sequence[Hold]
+    work: Sequence[WorkInProgress]
     certificates: Sequence[Certificate]
     notifications: Sequence[Notification]
     catalogue: Catalogue
@@ -78,24 +83,26 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     A report whose unit was not known then counts from when somebody said which it is.
     """
     reports = _reports().fetch(walkaround=walkaround.pk)
-    found, corrected, notified = (
-        any(getattr(report, name) for report in reports) for name in ("found", "corrected", "notified")
+    found, corrected, notified, barred = (
+        any(getattr(report, name) for report in reports) for name in ("found", "corrected", "notified", "barred")
     )
     keys = [report.pk for report in reports]
     sightings = _rows(found, Sighting.objects.filter(report__in=keys).select_related("defect", "defect__unit"))
-    brought = {report.pk: report.unit_assigned_at or walkaround.received_at for report in reports}
-    defects = {sighting.defect_id: brought[sighting.report_id] for sighting in sightings if sighting.report_id}
-    placed = _rows(found, Hold.objects.filter(defect_id__in=defects).select_related("defect"), "number")
+    brought = {
+        report.unit_id: report.unit_assigned_at or walkaround.received_at for report in reports if report.unit_id
+    }
+    holds, work = _holds_and_work(brought, Q()) if barred else ([], [])
     of_people = Notification.objects.filter(caused_by=walkaround.pk).select_related("person")
     return Receipt(
         walkaround,
         reports,
         sightings,
-        holds=[hold for hold in placed if hold.defect_id and _stood(hold, defects[hold.defect_id])],
+        holds=[hold for hold in holds if _stood(hold, brought[hold.unit_id])],
+        work=[item for item in work if item.since <= brought[item.unit_id]],
         certificates=_rows(corrected, Certificate.objects.filter(report__in=keys).select_related("defect")),
         notifications=_rows(notified, of_people.annotate(posted=open_webhook("person_id"))),
         # nothing else is worded by it
-        catalogue=catalogue_in_force(effective_policies(now=now).policies if found or corrected else {}),
+        catalogue=catalogue_in_force(effective_policies(now=now).policies if found or corrected or barred else {}),
         replayed=True,
     )
 
@@ -107,8 +114,30 @@ def _reports() -> CompiledObjects[Report]:
         found=Exists(Sighting.objects.filter(report=OuterRef("pk"))),
         corrected=Exists(Certificate.objects.filter(report=OuterRef("pk"))),
         notified=Exists(Notification.objects.filter(caused_by=OuterRef("walkaround_id"))),
+        barred=Exists(Hold.objects.filter(unit=OuterRef("unit_id")))
+        | Exists(WorkInProgress.objects.filter(unit=OuterRef("unit_id"))),
     )
-    return CompiledObjects(reports.order_by("position"), "unit", also=("found", "corrected", "notified"))
+    return CompiledObjects(reports.order_by("position"), "unit", also=("found", "corrected", "notified", "barred"))
+
+
+def holds_and_work(units: Iterable[UUID]) -> tuple[list[Hold], list[WorkInProgress]]:
+    """The active holds of units and the work that the shop has under way on them; one statement where none has any."""
+    barred = [unit.pk for unit in _barred().fetch(units=list(units))]
+    return _holds_and_work(barred, Q(lifted_at__isnull=True)) if barred else ([], [])
+
+
+@cache
+def _barred() -> CompiledObjects[Unit]:
+    held = Hold.objects.filter(unit=OuterRef("pk"), lifted_at__isnull=True)
+    in_shop = WorkInProgress.objects.filter(unit=OuterRef("pk"), undone="")
+    units = Unit.objects.filter(Exists(held) | Exists(in_shop), KeyIn("pk", Parameter("units", KEYS)))
+    return CompiledObjects(units.order_by())
+
+
+def _holds_and_work(units: Iterable[UUID], which: Q) -> tuple[list[Hold], list[WorkInProgress]]:
+    holds = Hold.objects.filter(which, unit__in=units).select_related("defect", "placed_by").order_by("number")
+    work = WorkInProgress.objects.filter(unit__in=units, undone="").order_by("order_number", "pk")
+    return list(holds), list(work)
 
 
 def _rows(there: bool, rows: QuerySet[R], order: str = "pk") -> list[R]:

@@ -27,7 +27,7 @@ from defects.services.defects.locked import (
     refuse_second_open_fault,
 )
 from defects.services.defects.remeasured import within_limits
-from defects.services.holds.placing import hold_if_grave
+from defects.services.holds.by_person import hold_if_grave
 from defects.signals import defects_reported
 from defects.transitions import DEFECTS
 from fleet.models import Person

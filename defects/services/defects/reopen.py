@@ -10,7 +10,7 @@ from defects.rules.defects.judgement import judgement_of
 from defects.selectors.defects.naming import faults_named
 from defects.services.defects.findings import Findings
 from defects.services.defects.locked import locked_defect, put_load_at_risk, record_defect, refuse_second_open_fault
-from defects.services.holds.placing import hold_if_grave
+from defects.services.holds.by_person import hold_if_grave
 from defects.signals import defects_reported
 from defects.transitions import DEFECTS
 from fleet.models import Person

@@ -4,17 +4,14 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import Conflict, Invalid, NotAllowed, or_not_found
-from defects.enums import OPEN_DEFECT_STATES, HoldKind, Severity
-from defects.models import Defect, Hold, Report, RoadsideInspection
+from defects.enums import HoldKind, Severity, WalkaroundKind
+from defects.models import Defect, Hold, LimitedMove, Report, RoadsideInspection, Walkaround, WorkInProgress
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import Language
 from defects.rules.walkarounds.assess import Assessment
-from defects.selectors.catalogue.catalogue import catalogue_in_force
-from defects.selectors.defects.naming import faults_named, names_of_defect, what_of_defect, what_of_fault, what_of_hold
+from defects.selectors.defects.naming import names_of_defect, what_of_defect, what_of_fault, what_of_hold
 from defects.selectors.loads.loads import units_with_a_trip
-from defects.transitions import PLACE_HOLD
-from fleet.enums import NotificationKind, Role
+from fleet.enums import NotificationKind, Role, UnitKind
 from fleet.models import Notification, Person, Site, Unit
 from fleet.services.notifications.create import (
     NotificationDraft,
@@ -23,52 +20,7 @@ from fleet.services.notifications.create import (
     create_notifications,
     find_recipients,
 )
-from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
-
-
-def place_hold(*, unit_id: UUID, defect_id: UUID | None, reason: str, actor: Person, now: datetime) -> Hold:
-    """Place the carrier's hold on a unit for a reason in words, or for an open defect of it; foremen and dispatch hear.
-
-    NotAllowed `role_not_allowed`; NotFound `unit_unknown`; Invalid `defect_not_of_unit`; Conflict `defect_not_open`,
-    `defect_held_already`.
-    """
-    if PLACE_HOLD.isdisjoint(actor.current_roles):
-        raise NotAllowed("role_not_allowed", action="place_hold", roles=sorted(PLACE_HOLD))
-    with unit_of_work([unit_id], actor=actor, now=now) as work:
-        unit = or_not_found(Unit.objects.select_related("home_site").filter(pk=unit_id).first(), "unit_unknown")
-        defect = None if defect_id is None else _defect(defect_id, unit)
-        if defect is not None:
-            work.save(defect)
-        holds = place_holds(work, [new_hold(work, HoldKind.CARRIER, unit_id, defect=defect, reason=reason)])
-        notify_of_holds(
-            holds, units=[unit], catalogue=catalogue_in_force(work.in_force.policies), site=unit.home_site, now=now
-        )
-        return holds[0]
-
-
-def _defect(defect_id: UUID, unit: Unit) -> Defect:
-    defect = Defect.objects.filter(pk=defect_id, unit=unit).first()
-    if defect is None:
-        raise Invalid("defect_not_of_unit", pointer="/defect")
-    if defect.state not in OPEN_DEFECT_STATES:
-        raise Conflict("defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state)
-    if active_holds([defect]):
-        raise Conflict("defect_held_already", defect=defect.number)
-    return defect
-
-
-def hold_if_grave(work: UnitOfWork, defect: Defect, reason: str) -> None:
-    """Place the carrier's hold for a defect that came to say do not move, unless it stands already, and notify."""
-    if defect.severity != Severity.DO_NOT_MOVE or active_holds([defect]):
-        return
-    holds = place_holds(work, [new_hold(work, HoldKind.CARRIER, defect.unit_id, defect=defect, reason=reason)])
-    notify_of_holds(
-        holds,
-        units=[defect.unit],
-        catalogue=catalogue_in_force(work.in_force.policies),
-        site=defect.unit.home_site,
-        now=work.now,
-    )
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
 def holds_of_grave(
@@ -129,13 +81,6 @@ def place_holds(work: UnitOfWork, holds: Sequence[Hold]) -> list[Hold]:
             },
         )
     return placed
-
-
-def notify_of_holds(
-    holds: Sequence[Hold], *, units: Iterable[Unit], catalogue: Catalogue, site: Site | None, now: datetime
-) -> list[Notification]:
-    """Notify the foreman and dispatch of each new hold; nothing is read when there is none."""
-    return notify_of_bars(holds, (), units=units, catalogue=catalogue, site=site, now=now)
 
 
 def notify_of_bars(
@@ -227,6 +172,73 @@ def notify_of_unknown_units(
         for language, keys in by_language(everybody.values()).items()
     ]
     return create_notifications(drafts, now=now, caused_by=caused_by)
+
+
+ON_THE_ROAD = frozenset({WalkaroundKind.EN_ROUTE, WalkaroundKind.POST_TRIP})
+"""The walk-arounds of units that are on a trip, or come from one."""
+
+
+def notify_of_barred_on_road(
+    walkaround: Walkaround,
+    reports: Iterable[Report],
+    holds: Iterable[Hold],
+    work: Iterable[WorkInProgress],
+    *,
+    catalogue: Catalogue,
+    now: datetime,
+) -> list[Notification]:
+    """Notify the foreman and dispatch of each unit that was on a trip though held, or though the shop worked on it.
+
+    `holds` and `work` are those that the walk-around met. What began after it, a cooling unit's work, and a limited
+    move that is permitted tell nobody; nothing is read when there is nothing to tell.
+    """
+    if walkaround.kind not in ON_THE_ROAD:
+        return []
+    at = walkaround.performed_at
+    begun: dict[UUID, Hold | WorkInProgress] = {item.unit_id: item for item in work if item.since <= at}
+    begun |= {hold.unit_id: hold for hold in holds if hold.placed_at <= at}
+    barred = {
+        report: begun[report.unit_id]
+        for report in reports
+        if report.unit is not None
+        and report.unit_id in begun
+        and (report.unit.kind != UnitKind.COOLING_UNIT or isinstance(begun[report.unit_id], Hold))
+    }
+    if not barred:
+        return []
+    moves = LimitedMove.objects.filter(unit__in=[report.unit_id for report in barred], approved_at__lte=at)
+    permitted = set(moves.filter(ends_at__gt=at, ended_at__isnull=True).values_list("unit_id", flat=True))
+    foremen = RecipientGroup(Role.FOREMAN, walkaround.site_id, on_call=True)
+    dispatch = RecipientGroup(Role.DISPATCH, on_call=True)
+    recipients = find_recipients([foremen, dispatch], now=now)
+    everybody = {person.pk: person for people in recipients.values() for person in people}
+    drafts = [
+        _on_road(report, bar, keys, catalogue, language)
+        for report, bar in barred.items()
+        if report.unit_id not in permitted
+        for language, keys in by_language(everybody.values()).items()
+    ]
+    return create_notifications(drafts, now=now, caused_by=walkaround.pk)
+
+
+def _on_road(
+    report: Report, bar: Hold | WorkInProgress, people: list[UUID], catalogue: Catalogue, language: str
+) -> NotificationDraft:
+    reporter = report.walkaround.person.name
+    facts: dict[str, object] = {"unit": str(report.unit), "reported_by": reporter, "at": report.performed_at}
+    if isinstance(bar, Hold):
+        facts |= {"hold": bar.number, "what": what_of_hold(bar, catalogue, language)}
+    else:
+        facts |= {"order": bar.order_number, "what": bar.what}
+    return NotificationDraft(
+        kind=NotificationKind.BARRED_UNIT_ON_ROAD,
+        code="held_unit_on_road" if isinstance(bar, Hold) else "unit_in_shop_on_road",
+        subject=report.pk,
+        people=people,
+        facts=facts,
+        unit=report.unit_id,
+        urgent=True,
+    )
 
 
 def _to_grade(defect: Defect, numbers: Mapping[UUID, str], foremen: Iterable[Person]) -> NotificationDraft:

@@ -18,6 +18,7 @@ from defects.models import (
     Report,
     RoadsideInspection,
     SecondLook,
+    WorkInProgress,
 )
 from defects.services.clearance.notifications import BAR, CLEARANCE_CHANGE
 from fleet.enums import NotificationKind
@@ -36,6 +37,9 @@ _with_it = ActiveBar.objects.filter(clearance=OuterRef("clearance"), seen_at=Out
 _gone = ActiveBar.objects.filter(~Exists(_with_it), clearance=OuterRef("pk")).alias(
     step=Concat(Value(BAR), Cast("pk", TextField()), output_field=TextField())
 )
+
+_held = Hold.objects.filter(unit=OuterRef("unit"), lifted_at__isnull=True)
+_in_shop = WorkInProgress.objects.filter(unit=OuterRef("unit"), undone="")
 ENDINGS = (
     NotificationEnding(
         NotificationKind.CLEARANCE_BARRED,
@@ -61,6 +65,9 @@ ENDINGS = (
         ),
     ),
     NotificationEnding(NotificationKind.UNIT_UNKNOWN, Report.objects.filter(pk=SUBJECT, unit__isnull=False)),
+    NotificationEnding(
+        NotificationKind.BARRED_UNIT_ON_ROAD, Report.objects.filter(~Exists(_held), ~Exists(_in_shop), pk=SUBJECT)
+    ),
     NotificationEnding(
         NotificationKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False)
     ),

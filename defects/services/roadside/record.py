@@ -11,7 +11,7 @@ from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, Hold, RoadsideInspection
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.services.defects.findings import Findings, store_catalogue
-from defects.services.holds.placing import notify_of_holds
+from defects.services.holds.by_person import notify_of_holds
 from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
 from defects.services.roadside.report import OfficersReport

@@ -4,16 +4,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from uuid import UUID
 
-from defects.enums import Listing, Severity, SightingHow
+from defects.enums import HoldKind, Listing, Severity, SightingHow
 from defects.models import Defect, Hold, Report, Walkaround
 from defects.rules.defects.judgement import UNGRADED, Judgement, judgement_of, judgement_of_check, named_by, raised_to
 from defects.rules.walkarounds.assess import Assessment, Judged
 from defects.rules.walkarounds.merging import Merged, merge_findings
-from defects.selectors.walkarounds.receipts import Receipt
+from defects.selectors.walkarounds.receipts import Receipt, holds_and_work
 from defects.services.defects.findings import Findings
 from defects.services.holds.placing import (
-    active_holds,
     holds_of_grave,
+    notify_of_barred_on_road,
     notify_of_bars,
     notify_of_unknown_units,
     place_holds,
@@ -45,14 +45,10 @@ def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
     return findings
 
 
-def hold_grave(findings: Findings, scene: Scene) -> tuple[list[Hold], list[Hold]]:
-    """The holds placed on what says do not move, and those that were active on it already."""
-    new = {defect.pk for defect in findings.new}
-    sighted = {sighting.defect_id: sighting.defect for sighting in findings.sightings}
-    grave = [defect for key, defect in sighted.items() if key not in new and defect.severity == Severity.DO_NOT_MOVE]
-    active = active_holds(grave)
-    placed = holds_of_grave(scene.work, findings.shown, active, at=scene.performed_at)
-    return list(place_holds(scene.work, placed)), active
+def hold_grave(findings: Findings, active: Iterable[Hold], scene: Scene) -> list[Hold]:
+    """The holds placed on what says do not move and is not held already."""
+    own = [hold for hold in active if hold.kind == HoldKind.CARRIER]
+    return place_holds(scene.work, holds_of_grave(scene.work, findings.shown, own, at=scene.performed_at))
 
 
 def unit_of(report: Report) -> UUID:
@@ -120,7 +116,8 @@ def bring_about(
     work, catalogue = scene.work, scene.catalogue
     record_reports(work, walkaround, assessed)
     found = store_findings(assessed, known, scene)
-    placed, active = hold_grave(found, scene)
+    held, in_shop = holds_and_work(unit.pk for unit in scene.units.values())
+    placed = hold_grave(found, held, scene)
     corrections = corrections_of(assessed, known)
     certificates = certify_corrections(corrections, walkaround.signature, scene)
     record_corrections(work, walkaround, corrections)
@@ -150,13 +147,17 @@ def bring_about(
     unknown = notify_of_unknown_units(
         assessed, catalogue=catalogue, site=walkaround.site, reporter=work.actor, now=work.now, caused_by=walkaround.pk
     )
+    on_road = notify_of_barred_on_road(
+        walkaround, [report for report, _ in assessed], held, in_shop, catalogue=catalogue, now=work.now
+    )
     return Receipt(
         walkaround=walkaround,
         reports=[report for report, _ in assessed],
         sightings=found.sightings,
-        holds=[*placed, *active],
+        holds=[*held, *placed],
+        work=in_shop,
         certificates=certificates,
-        notifications=[*notifications, *at_risk.notifications, *unknown],
+        notifications=[*notifications, *at_risk.notifications, *unknown, *on_road],
         catalogue=catalogue,
     )
 

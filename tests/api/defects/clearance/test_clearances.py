@@ -6,7 +6,7 @@ import pytest
 
 from defects.enums import RiskEntryKind
 from defects.models import Clearance
-from defects.services.holds.placing import place_hold
+from defects.services.holds.by_person import place_hold
 from defects.services.loads.loads_at_risk import Note, enter
 from fleet.enums import UnitKind
 from fleet.models import Coupling, Person, Unit

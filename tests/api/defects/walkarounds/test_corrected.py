@@ -87,8 +87,12 @@ def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_sta
         }
     ]
     assert (unit["found"], unit["flags"]) == ([], [])
-    assert receipt["says"].startswith("Received. Your corrections are recorded. Request clearance before you roll.")
-    assert Hold.objects.get().lifted_at is None
+    hold = Hold.objects.get()
+    assert receipt["says"].startswith(
+        f"LR-47: hold {hold.number} is active: Trailer turn signal, left: out. Do not move it. "
+        "Received. Your corrections are recorded. Request clearance before you roll."
+    )
+    assert hold.lifted_at is None
     assert (RepairTask.objects.get().state, RepairOrder.objects.get().state) == ("done", "closed")
     assert [entry.kind for entry in defect.unit.history.order_by("sequence")][-5:] == [
         "report_signed",

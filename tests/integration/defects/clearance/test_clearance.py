@@ -11,7 +11,7 @@ from defects.enums import Authority, Bars, Severity
 from defects.models import Clearance, Defect
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
-from defects.services.holds.placing import place_hold
+from defects.services.holds.by_person import place_hold
 from defects.services.refusals.refusals import look_again
 from fleet.enums import UnitKind
 from fleet.models import Axle, Document, Unit

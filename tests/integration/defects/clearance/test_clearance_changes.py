@@ -15,7 +15,7 @@ from defects.selectors.clearance import trips
 from defects.selectors.clearance.watched import rest_of_trip
 from defects.services.clearance import changes as flips
 from defects.services.clearance.changes import notify_of_changes
-from defects.services.holds.placing import place_hold
+from defects.services.holds.by_person import place_hold
 from defects.services.loads.loading import deliver_load
 from defects.services.loads.loads import cancel_load
 from fleet.enums import NotificationKind, UnitKind

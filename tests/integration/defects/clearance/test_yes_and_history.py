@@ -16,7 +16,7 @@ from defects.rules.clearance.evaluate import answer_clearance
 from defects.selectors.clearance.trips import Trip, trip_facts
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
-from defects.services.holds.placing import place_hold
+from defects.services.holds.by_person import place_hold
 from defects.services.loads.loading import deliver_load
 from defects.services.refusals.refusals import look_again
 from fleet.enums import MeterKind

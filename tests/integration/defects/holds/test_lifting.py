@@ -13,8 +13,8 @@ from defects.enums import Bars, DefectState, HoldKind, Severity
 from defects.models import Defect, Hold
 from defects.rules.walkarounds.body import CheckBody, CorrectionBody
 from defects.selectors.defects.naming import names_of_hold
+from defects.services.holds.by_person import place_hold
 from defects.services.holds.lifting import lift_hold
-from defects.services.holds.placing import place_hold
 from defects.services.records.signatures import Signing
 from fleet.enums import SignatureMethod
 from fleet.models import HistoryEntry, Notification, Unit

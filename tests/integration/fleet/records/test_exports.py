@@ -14,7 +14,7 @@ from django.core.management import call_command
 from common.tables.archive import zip_chunks
 from common.tables.writing import csv_chunks
 from defects.selectors.records import exports as defects_exports
-from defects.services.holds.placing import place_hold
+from defects.services.holds.by_person import place_hold
 from fleet.enums import Role
 from fleet.models import DeviceToken, HistoryContent, Person
 from fleet.selectors.records.exports import fleet_tables as own
