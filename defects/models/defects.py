@@ -1,10 +1,38 @@
 """Open faults of units and every later finding of the same fault. Moves between states live in services."""
 
+from datetime import datetime, timedelta
+
 from django.db import models
 from django.db.models import Q
 
-from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, DefectState, Listing, Severity, SightingHow
+from common.sql_parameters import Parameter
+from defects.enums import (
+    OPEN_DEFECT_STATES,
+    Authority,
+    Bars,
+    CertificateKind,
+    DefectState,
+    Listing,
+    Severity,
+    SightingHow,
+)
 from fleet.models.base import Edited, Keyed, Sequence, choices
+
+NEWLY_REPAIRED = timedelta(days=7)
+"""Our own default: how long after its certificate a repaired place is looked at by itself, reviewed or not.
+
+A driver answers such places one by one and not by signing for the leg.
+"""
+
+
+def newly_repaired(since: datetime | Parameter) -> Q:
+    """What finds the defects that were certified repaired since then, and those whose review is still due."""
+    closed = Q(
+        state=DefectState.CLOSED,
+        current_certificate__kind=CertificateKind.REPAIRED,
+        current_certificate__certified_at__gte=since,
+    )
+    return Q(state=DefectState.CERTIFIED) | closed
 
 
 class Defect(Edited):
@@ -80,6 +108,23 @@ class Defect(Edited):
             models.Index(fields=("-found_at", "id"), name="defect_newest"),
             models.Index(fields=("order_id",), name="defect_by_order"),
             models.Index(fields=("unit", "point", "place", "-found_at"), name="defect_comebacks"),
+        )
+
+    @property
+    def certified_at(self) -> datetime | None:
+        """When its current certificate was signed."""
+        return None if self.current_certificate is None else self.current_certificate.certified_at
+
+    def is_newly_repaired(self, at: datetime) -> bool:
+        """Whether `newly_repaired` would find it at that instant."""
+        certificate = self.current_certificate
+        if self.state == DefectState.CERTIFIED:
+            return True
+        return (
+            self.state == DefectState.CLOSED
+            and certificate is not None
+            and certificate.kind == CertificateKind.REPAIRED
+            and certificate.certified_at >= at - NEWLY_REPAIRED
         )
 
     def __str__(self) -> str:

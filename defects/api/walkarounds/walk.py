@@ -231,7 +231,7 @@ def _stop(here: _PointOfUnit, places: tuple[str, ...]) -> StopAnswer:
         title=text.title,
         ask=text.ask,
         caution=text.caution,
-        may_answer=may_pass(point, here.ground.observe(point)),
+        may_answer=may_pass(point, here.ground.observe),
         measure=None if point.measure is None else MeasureAnswer.of_measure(point.measure),
         findings=[ConditionAnswer.of_finding(finding, here.language) for finding in point.findings],
         places=[_place(here, place, alike) for place in places],

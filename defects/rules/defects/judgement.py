@@ -1,13 +1,15 @@
 """What a fault is judged to be, and how a later finding or an officer's note changes it. The columns of a defect."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, replace
+from datetime import datetime
 from decimal import Decimal
 from operator import attrgetter
+from typing import Protocol, TypeVar
 
-from defects.enums import Authority, Bars, Listing, Severity, is_worse, worst
-from defects.rules.walkarounds.assess import Judged
-from defects.rules.walkarounds.verdicts import Verdict
+from defects.enums import Authority, Bars, Listing, Severity, SightingHow, bars_rank, is_worse, rank, worst
+from defects.rules.walkarounds.grading import gravity
+from defects.rules.walkarounds.verdicts import Fault, Verdict
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,14 +85,14 @@ def judgement_of_verdict(
     )
 
 
-def judgement_of_check(judged: Judged) -> Judgement:
+def judgement_of_check(verdict: Verdict) -> Judgement:
     """A finding of a walk-around, as its check was answered."""
     return judgement_of_verdict(
-        judged.verdict,
-        authority=judged.authority,
-        listing=judged.listing,
-        value=judged.value,
-        unit_of_measure=judged.unit_of_measure,
+        verdict,
+        authority=verdict.authority,
+        listing=verdict.listing,
+        value=verdict.value,
+        unit_of_measure=verdict.unit_of_measure,
     )
 
 
@@ -142,3 +144,69 @@ def is_raised(known: Judgement, found: Judgement) -> bool:
 
 def _worst(*severities: str) -> str:
     return str(worst(severity for severity in severities if severity) or "")
+
+
+class Known(Protocol):
+    """A stored defect: open as it is graded, or ended or put off by a certificate at `certified_at`."""
+
+    @property
+    def severity(self) -> str: ...
+    @property
+    def bars(self) -> str: ...
+    @property
+    def value(self) -> Decimal | None: ...
+    @property
+    def limit_value(self) -> Decimal | None: ...
+    @property
+    def certified_at(self) -> datetime | None: ...
+
+
+K = TypeVar("K", bound=Known)
+
+
+def worst_first(findings: Iterable[Verdict]) -> dict[Fault, list[Verdict]]:
+    """The findings by fault, the gravest and furthest past its limit first."""
+    by_fault: dict[Fault, list[Verdict]] = {}
+    for found in sorted(findings, key=lambda found: (gravity(found), _how_far(found)), reverse=True):
+        by_fault.setdefault(found.fault, []).append(found)
+    return by_fault
+
+
+def how_seen(
+    found: Verdict, open_defect: K | None, repaired: K | None, performed_at: datetime
+) -> tuple[SightingHow, K | None]:
+    """Whether a finding is a new defect, or a sighting of which known one.
+
+    A finding made before the certificate of the same fault is late: whoever certified had it before their eyes, so it
+    belongs to the defect that was repaired or put off, and changes nothing. A milder finding never lowers an open
+    defect.
+    """
+    certified = next((known for known in (repaired, open_defect) if _is_after(known, performed_at)), None)
+    if certified is not None:
+        return SightingHow.LATE, certified
+    if open_defect is None:
+        return SightingHow.NEW, None
+    graver = gravity(found) > (rank(open_defect.severity), bars_rank(open_defect.bars))
+    return SightingHow.RAISED if graver else SightingHow.SEEN_AGAIN, open_defect
+
+
+def is_further(found: Verdict, known: Known) -> bool:
+    """Whether a finding that is as grave as a defect was measured further past a limit than what names that."""
+    as_grave = gravity(found) == (rank(known.severity), bars_rank(known.bars))
+    return as_grave and _how_far(found) > _how_far(known)
+
+
+def how_far_past(value: Decimal | None, limit_value: Decimal | None) -> Decimal | None:
+    """How far a value lies from the limit it fails, in its own unit; None where nothing was measured past one."""
+    return None if value is None or limit_value is None else abs(value - limit_value)
+
+
+def _how_far(measured: Verdict | Known) -> Decimal:
+    """How far past a limit, to be compared: what was not measured comes after what was."""
+    past = how_far_past(measured.value, measured.limit_value)
+    return Decimal(-1) if past is None else past
+
+
+def _is_after(known: Known | None, performed_at: datetime) -> bool:
+    """Whether a defect was certified after something was found."""
+    return known is not None and known.certified_at is not None and known.certified_at > performed_at

@@ -83,7 +83,7 @@ class CheckBody(SignedBody):
     @property
     def number(self) -> Decimal | None:
         """The value as a number, or None when it is absent or unreadable; judged no finer than it is stored."""
-        number = read_number(self.value)
+        number = read_number(self.value) if self.value else None
         if number is None or number == round(number, STORED_DECIMALS):
             return number
         return number.quantize(Decimal(1).scaleb(-STORED_DECIMALS), ROUND_HALF_UP)

@@ -11,10 +11,9 @@ from defects.enums import Authority, Bars, Listing, NotReached, Outcome, Severit
 from defects.rules.catalogue.closed_sets import Basis, RuleKind, Who
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.limits import Compared
-from defects.rules.catalogue.observed import Observer
 from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise
 from defects.rules.walkarounds.body import CheckBody
-from defects.rules.walkarounds.verdicts import Flag, FlagCode, Verdict
+from defects.rules.walkarounds.verdicts import Flag, FlagCode, ObserverOf, Verdict
 from fleet.enums import AxleRole
 
 
@@ -41,10 +40,11 @@ def _value_flag(measure: Measure | None, value: Decimal, unit_of_measure: str | 
     return None
 
 
-def may_pass(point: Point, observer: Observer) -> bool:
+def may_pass(point: Point, observer_of: ObserverOf) -> bool:
     """Whether this person's word that all is well counts at this point. A fault anybody may report."""
     if point.who is not Who.MECHANIC:
         return True
+    observer = observer_of(point)
     return observer.qualified or (point.for_trained_drivers and observer.trained)
 
 
@@ -128,6 +128,7 @@ def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_v
     return Verdict(
         outcome=Outcome.FINDING,
         rule_id=f"{point.name}#{code}",
+        point=point,
         severity=severity,
         bars=_bars(rule, severity),
         regulation_severity=regulation,

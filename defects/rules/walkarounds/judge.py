@@ -2,13 +2,12 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
 from decimal import Decimal
 
-from defects.enums import Bars, CheckAnswer, Outcome, Severity, is_worse
+from defects.enums import CheckAnswer, Listing, Outcome, Severity, is_worse
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.limits import Comparison, compare
-from defects.rules.catalogue.observed import Observer, UnitFacts
+from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.catalogue.places import axle_of, is_place_of
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import CheckBody
@@ -30,24 +29,14 @@ def judge_check(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verd
     An answer the rules cannot place, or that does not say enough, is flagged and never fine. A value past a limit is a
     finding whatever the driver called it. Nothing here makes a worse report milder.
     """
-    verdict = _placed(check, unit, under)
+    point = under.point(check.point)
+    if point is None:
+        verdict = _flagged(check, None, Flag(FlagCode.POINT_UNKNOWN, {"point": check.point}))
+    else:
+        verdict = _placed(_case_of(point, check, unit, under))
     if check.value and check.number is None:
         verdict = _unreadable(verdict, check.value)
     return verdict if under.time_known else _at_unknown_time(verdict)
-
-
-def _placed(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verdict:
-    point = under.point(check.point)
-    if point is None:
-        return _flagged(Flag(FlagCode.POINT_UNKNOWN, {"point": check.point}))
-    case = _case_of(point, check, unit, under)
-    wrong = _misplaced(case, unit, under.on)
-    if wrong is None:
-        return _judge(case)
-    would_be = _judge(case)
-    if would_be.outcome is not Outcome.FINDING:
-        return _flagged(wrong)
-    return replace(would_be, outcome=Outcome.FLAGGED, accepted_value=None, flags=(wrong, *would_be.flags))
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +45,16 @@ class _Case:
 
     point: Point
     check: CheckBody
-    observer: Observer
+    under: Circumstances
     situation: Situation
-    applies: Match
     value: Decimal | None
     comparison: Comparison | None
     flags: tuple[Flag, ...]
+
+    @property
+    def applies(self) -> Match:
+        """Whether the point applies to the unit under these conditions."""
+        return match(self.point.applies_when, self.situation)
 
     @property
     def failures(self) -> list[Verdict]:
@@ -78,22 +71,24 @@ class _Case:
 def _case_of(point: Point, check: CheckBody, unit: UnitFacts, under: Circumstances) -> _Case:
     situation = Situation(unit, under.conditions, check.place, axle_of(check.place, point, unit))
     value, flag = usable_value(point, check.number, check.unit_of_measure)
-    return _Case(
-        point=point,
-        check=check,
-        observer=under.observer_of(point),
-        situation=situation,
-        applies=match(point.applies_when, situation),
-        value=value,
-        comparison=None if value is None else compare(point, value, situation, under.on),
-        flags=() if flag is None else (flag,),
-    )
+    comparison = None if value is None else compare(point, value, situation, under.on)
+    return _Case(point, check, under, situation, value, comparison, () if flag is None else (flag,))
 
 
-def _misplaced(case: _Case, unit: UnitFacts, on: date) -> Flag | None:
+def _placed(case: _Case) -> Verdict:
+    wrong = _misplaced(case)
+    if wrong is None:
+        return _judge(case)
+    would_be = _judge(case)
+    if would_be.outcome is not Outcome.FINDING:
+        return _flagged(case.check, case.point, wrong)
+    return replace(would_be, outcome=Outcome.FLAGGED, accepted_value=None, flags=(wrong, *would_be.flags))
+
+
+def _misplaced(case: _Case) -> Flag | None:
     """Why the point or the place is none of this unit's, or None."""
-    point, check = case.point, case.check
-    if point.retired_on is not None and on >= point.retired_on:
+    point, check, unit = case.point, case.check, case.situation.unit
+    if point.retired_on is not None and case.under.on >= point.retired_on:
         return Flag(FlagCode.POINT_RETIRED, {"retired_on": point.retired_on.isoformat()})
     if unit.kind not in point.unit_kinds:
         return Flag(FlagCode.POINT_NOT_FOR_UNIT_KIND, {"unit_kind": unit.kind})
@@ -140,7 +135,7 @@ def _fine(case: _Case) -> Verdict:
         flags.append(Flag(FlagCode.DOES_NOT_APPLY))
     if _needs_value(case):
         flags.append(Flag(FlagCode.VALUE_MISSING))
-    if not may_pass(case.point, case.observer):
+    if not may_pass(case.point, case.under.observer_of):
         flags.append(Flag(FlagCode.NEEDS_QUALIFIED_PERSON))
     return _passed(case, Outcome.FINE, "fine", flags)
 
@@ -237,34 +232,44 @@ def _reported(case: _Case) -> Verdict | None:
 def _with_report(case: _Case, flag: Flag) -> Verdict:
     """An answer of an unknown kind: what it reports stands, and without a report it is flagged."""
     reported = _reported(case)
-    return _flagged(flag, *case.flags) if reported is None else replace(reported, flags=(*reported.flags, flag))
+    if reported is None:
+        return _flagged(case.check, case.point, flag, *case.flags)
+    return replace(reported, flags=(*reported.flags, flag))
 
 
 def _found(case: _Case, grades: list[Verdict], flags: list[Flag]) -> Verdict:
+    """The worst of the grades, for what the check says; a driver may put anything on the certified list."""
     grade = strongest(grades)
     known = case.comparison is not None and not case.comparison.unknown
-    return replace(grade, accepted_value=case.value if known else None, flags=(*flags, *grade.flags))
+    return replace(
+        grade,
+        check=case.check,
+        listing=Listing.DRIVER if case.check.listed and grade.listing is Listing.NOTED else grade.listing,
+        accepted_value=case.value if known else None,
+        flags=(*flags, *grade.flags),
+    )
 
 
 def _passed(case: _Case, outcome: Outcome, rule: str, flags: list[Flag]) -> Verdict:
     if flags:
-        return _flagged(*flags)
-    applied = () if case.value is None or case.comparison is None else case.comparison.applied
-    shown = applied[0] if applied else None
+        return _flagged(case.check, case.point, *flags)
+    if case.value is None or case.comparison is None or not case.comparison.applied:
+        return Verdict(outcome, f"judge#{rule}", case.check, case.point, accepted_value=case.value)
+    shown = case.comparison.applied[0]
     return Verdict(
-        outcome=outcome,
-        rule_id=f"judge#{rule}" if shown is None else f"{case.point.name}#{shown.limit.id}",
-        bars=Bars.NOTHING,
-        limit_id=None if shown is None else shown.limit.id,
-        limit_value=None if shown is None else shown.figure,
-        source=None if shown is None else shown.limit.source,
+        outcome,
+        f"{case.point.name}#{shown.limit.id}",
+        case.check,
+        case.point,
+        limit_id=shown.limit.id,
+        limit_value=shown.figure,
+        source=shown.limit.source,
         accepted_value=case.value,
-        flags=(),
     )
 
 
-def _flagged(*flags: Flag) -> Verdict:
-    return Verdict(outcome=Outcome.FLAGGED, rule_id=f"judge#{flags[0].code}", flags=flags)
+def _flagged(check: CheckBody, point: Point | None, *flags: Flag) -> Verdict:
+    return Verdict(Outcome.FLAGGED, f"judge#{flags[0].code}", check, point, flags=flags)
 
 
 def _unreadable(verdict: Verdict, value: str) -> Verdict:
@@ -279,4 +284,4 @@ def _at_unknown_time(verdict: Verdict) -> Verdict:
     """A finding stands, nothing else does; that the time is not known is flagged once, for the whole walk-around."""
     if verdict.outcome in {Outcome.FINDING, Outcome.FLAGGED}:
         return replace(verdict, accepted_value=None)
-    return Verdict(outcome=Outcome.FLAGGED, rule_id="judge#time_unknown")
+    return Verdict(Outcome.FLAGGED, "judge#time_unknown", verdict.check, verdict.point)

@@ -16,9 +16,8 @@ from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
-from defects.rules.walkarounds.assess import Fault, Judged
 from defects.rules.walkarounds.body import LookBody
-from defects.rules.walkarounds.verdicts import Flag, FlagCode
+from defects.rules.walkarounds.verdicts import Fault, Flag, FlagCode, Verdict
 
 LOOKED_AT = frozenset({Method.LOOK, Method.READ, Method.COUNT, Method.FEEL, Method.LISTEN})
 """The methods whose points a signature over their leg covers; what is operated or measured is answered by itself."""
@@ -108,7 +107,7 @@ def _is_looked_at(point: Point) -> bool:
 
 
 def look_over(
-    reported: Sequence[LookBody], judged: Iterable[Judged], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
+    reported: Sequence[LookBody], judged: Iterable[Verdict], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
 ) -> Looks:
     """What a report on a unit covers, answers and leaves without an answer. Raises nothing."""
     stops = tuple(stops_of(walked.in_force, unit, walked.conditions, walked.on))
@@ -212,19 +211,18 @@ def _without_list(look: LookBody) -> Flag:
     return Flag(FlagCode.LEG_WITHOUT_LIST, {"leg": look.leg})
 
 
-def _answers(judged: Iterable[Judged]) -> tuple[AbstractSet[Fault], Mapping[Fault, str]]:
+def _answers(judged: Iterable[Verdict]) -> tuple[AbstractSet[Fault], Mapping[Fault, str]]:
     """The places that a check answers, and why the others that it names have no answer.
 
     What was reported as a fault is an answer, whatever else is odd about it: it stands as a defect.
     """
     answered: set[Fault] = set()
     unanswered: dict[Fault, str] = {}
-    for check in judged:
-        outcome = check.verdict.outcome
-        if outcome is Outcome.NOT_REACHED:
-            unanswered[check.fault] = check.check.reason
-        elif outcome is Outcome.FLAGGED and not check.is_reported:
-            unanswered[check.fault] = FLAGGED
+    for verdict in judged:
+        if verdict.outcome is Outcome.NOT_REACHED:
+            unanswered[verdict.fault] = verdict.check.reason
+        elif verdict.outcome is Outcome.FLAGGED and not verdict.is_reported:
+            unanswered[verdict.fault] = FLAGGED
         else:
-            answered.add(check.fault)
+            answered.add(verdict.fault)
     return answered, unanswered

@@ -6,10 +6,11 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
-from defects.enums import Bars, Listing, Outcome, Severity
+from defects.enums import Authority, Bars, Listing, Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.observed import Conditions, Observer
 from defects.rules.catalogue.points import Point, Source
+from defects.rules.walkarounds.body import CheckBody
 
 
 class FlagCode(StrEnum):
@@ -59,17 +60,36 @@ class Flag:
     facts: Mapping[str, str] = field(default_factory=dict)
 
 
+_VALUE_UNUSABLE = frozenset(
+    {
+        FlagCode.VALUE_NOT_ASKED,
+        FlagCode.VALUE_UNREADABLE,
+        FlagCode.VALUE_IMPLAUSIBLE,
+        FlagCode.UNIT_MISSING,
+        FlagCode.UNIT_WRONG,
+    }
+)
+
+Fault = tuple[str, str]
+"""Point and place on one unit: what makes two findings the same fault."""
+
+NOTHING_SAID = CheckBody.model_construct(point="", answer="")
+
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The judgement of one check.
+    """The judgement of one check, which it holds with its point; None where the catalogue has none of that name.
 
     Severity and bars are set for a finding. For a flagged answer that reported a defect where the rules cannot place
     it, they say what it would be. `rule_id` is `point#limit or finding`, or `judge#code` for a rule of this package.
     `regulation_severity` is what no regrade may go below. `accepted_value` is the value that may enter a series.
+    A grade that nobody reported yet is the verdict of a check that says nothing.
     """
 
     outcome: Outcome
     rule_id: str
+    check: CheckBody = NOTHING_SAID
+    point: Point | None = None
     severity: Severity | None = None
     bars: Bars = Bars.NOTHING
     regulation_severity: Severity | None = None
@@ -91,6 +111,53 @@ class Verdict:
             raise ValueError(msg)
         return self.severity
 
+    @property
+    def fault(self) -> Fault:
+        return self.check.point, self.check.place
+
+    @property
+    def authority(self) -> Authority:
+        """Statutory or carrier; what the catalogue does not know is taken for statutory."""
+        return Authority.STATUTORY if self.point is None else self.point.authority
+
+    @property
+    def is_finding(self) -> bool:
+        """Whether it becomes a defect or a sighting."""
+        return self.outcome is Outcome.FINDING
+
+    @property
+    def is_correction(self) -> bool:
+        """Whether something was put right on the spot, with its proof."""
+        return self.outcome is Outcome.CORRECTED
+
+    @property
+    def is_reported(self) -> bool:
+        """Whether something was reported as wrong, whatever the rules could make of it."""
+        return self.severity is not None or self.check.says_fault
+
+    @property
+    def ends_fault(self) -> bool:
+        """Whether it ends an open fault: it was put right, or is the driver's to end and was answered fine since."""
+        answered_fine = self.outcome is Outcome.FINE and self.point is not None and self.point.ends_by_driver
+        return answered_fine or self.is_correction
+
+    @property
+    def value(self) -> Decimal | None:
+        """The value that may stand on the defect: one that could be compared, whether or not it enters a series."""
+        unusable = any(flag.code in _VALUE_UNUSABLE for flag in self.flags)
+        return self.check.number if self.is_finding and not unusable else None
+
+    @property
+    def unit_of_measure(self) -> str:
+        """The unit of measure of `value`; empty without one."""
+        return "" if self.value is None else self.check.unit_of_measure
+
+    @property
+    def words(self) -> str:
+        """The driver's own words, with the name of a finding that the point has not."""
+        named = self.point is None or self.point.finding(self.check.finding) is not None
+        return ". ".join(filter(None, ("" if named else self.check.finding, self.check.note)))
+
 
 ObserverOf = Callable[[Point | None], Observer]
 
@@ -98,6 +165,11 @@ ObserverOf = Callable[[Point | None], Observer]
 def qualified(_: Point | None) -> Observer:
     """Whoever may answer any point: an officer, or the foreman who says what a fault is."""
     return Observer(qualified=True)
+
+
+def unqualified(_: Point | None) -> Observer:
+    """A driver of whom nothing more is known."""
+    return Observer()
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,4 +188,7 @@ class Circumstances:
 
     def point(self, name: str) -> Point | None:
         """The point of that name, retired or not, or None."""
-        return next(filter(None, (catalogue.get(name) for catalogue in self.catalogues)), None)
+        for catalogue in self.catalogues:
+            if name in catalogue.points:
+                return catalogue.points[name]
+        return None

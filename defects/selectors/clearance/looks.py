@@ -9,11 +9,11 @@ from defects.enums import Authority, WalkaroundKind
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.catalogue.conditions import Match, Situation, match
-from defects.rules.catalogue.observed import Conditions, Observer, UnitFacts
+from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.clearance.unit_facts import LeftFact, LookFact
-from defects.rules.walkarounds.assess import Fault
 from defects.rules.walkarounds.grading import may_pass
 from defects.rules.walkarounds.looks import FLAGGED, NO_ANSWER, EarlierLook, settles
+from defects.rules.walkarounds.verdicts import Fault, unqualified
 
 Row = dict[str, Any]
 
@@ -44,7 +44,7 @@ def _counts(left: Row, kind: str, in_force: Catalogue) -> bool:
     Nor does an answer that no driver was asked for and no driver can mend: it stands flagged in its report.
     """
     point = in_force.get(left["point"])
-    mechanics = point is not None and not may_pass(point, Observer())
+    mechanics = point is not None and not may_pass(point, unqualified)
     if mechanics and left["why"] == FLAGGED and not left["required"]:
         return False
     return kind != WalkaroundKind.EN_ROUTE or left["why"] != NO_ANSWER

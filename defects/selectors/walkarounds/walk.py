@@ -19,12 +19,11 @@ from common.errors import NotFound
 from common.sql_parameters import INSTANT, Parameter
 from defects.enums import OPEN_DEFECT_STATES, DefectState
 from defects.models import Defect, Measurement
+from defects.models.defects import NEWLY_REPAIRED, newly_repaired
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.observed import UnitFacts
-from defects.rules.walkarounds.assess import Fault
-from defects.rules.walkarounds.verdicts import ObserverOf
+from defects.rules.walkarounds.verdicts import Fault, ObserverOf
 from defects.selectors.catalogue.catalogue import catalogue_in_force, facts_of_units, observer_of
-from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, newly_repaired
 from fleet.models import Carrier, Mounting, Person, Unit
 from fleet.selectors.carrier.carrier import effective_of, newest_policies
 from fleet.selectors.units.combinations import chosen_among, keys_and_numbers, named_with_mounted, with_mounted

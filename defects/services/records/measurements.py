@@ -57,18 +57,18 @@ def measured_values(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measu
     return [
         Measurement(
             unit_id=report.unit_id,
-            point=judged.check.point,
-            place=judged.check.place,
-            value=judged.measured,
-            unit_of_measure=judged.check.unit_of_measure,
+            point=verdict.check.point,
+            place=verdict.check.place,
+            value=verdict.accepted_value,
+            unit_of_measure=verdict.check.unit_of_measure,
             measured_at=report.performed_at,
             person_id=report.walkaround.person_id,
             report=report,
         )
         for report, assessment in assessed
         if report.unit_id is not None
-        for judged in assessment.judged
-        if judged.measured is not None
+        for verdict in assessment.judged
+        if verdict.accepted_value is not None
     ]
 
 

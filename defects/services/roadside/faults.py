@@ -18,9 +18,15 @@ from defects.enums import (
     is_worse,
 )
 from defects.models import Defect, RoadsideInspection
-from defects.rules.defects.judgement import Judgement, is_raised, judgement_of, judgement_of_verdict, noted_by_officer
+from defects.rules.defects.judgement import (
+    Judgement,
+    how_far_past,
+    is_raised,
+    judgement_of,
+    judgement_of_verdict,
+    noted_by_officer,
+)
 from defects.rules.roadside import SOURCE, NotedFault, severity_of_noted
-from defects.rules.walkarounds.merging import how_far_past
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.services.defects.findings import Findings
 from defects.services.roadside.report import Violation
@@ -109,7 +115,7 @@ def _see(findings: Findings, defect: Defect, line: Violation, how: SightingHow, 
 
 
 def _repaired_since(defect: Defect, instant: datetime) -> bool:
-    return defect.current_certificate is not None and defect.current_certificate.certified_at > instant
+    return defect.certified_at is not None and defect.certified_at > instant
 
 
 def _judgement(line: Violation, verdict: Verdict | None) -> Judgement:

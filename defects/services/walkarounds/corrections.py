@@ -12,8 +12,9 @@ from common.measures import measured
 from defects.enums import Bars, CertificateKind
 from defects.models import Certificate, Defect, Report
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.walkarounds.assess import Assessment, Fault, Judged
+from defects.rules.walkarounds.assess import Assessment
 from defects.rules.walkarounds.body import CorrectionBody
+from defects.rules.walkarounds.verdicts import Fault, Verdict
 from defects.services.certificates.certificates import new_certificate, review_will_close, store_certificates
 from defects.services.records.measurements import is_measured
 from defects.services.walkarounds.scene import KnownDefects, Scene
@@ -28,7 +29,7 @@ class Correction:
     """One correction with the report it stands on, who did what, and the open defect it ends, if there was one."""
 
     report: Report
-    judged: Judged
+    verdict: Verdict
     by: str
     what: str
     photo: str
@@ -38,7 +39,7 @@ class Correction:
 def to_measure(known: KnownDefects, unit: Unit, catalogue: Catalogue) -> frozenset[Fault]:
     """The open faults of a unit whose repair is shown by a measurement and by nothing less, as for the shop."""
     open_faults = known.open.get(unit.pk, {}).items()
-    return frozenset(fault for fault, defect in open_faults if is_measured(known.by_key[defect.id], catalogue))
+    return frozenset(fault for fault, defect in open_faults if is_measured(defect, catalogue))
 
 
 def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects) -> list[Correction]:
@@ -52,26 +53,26 @@ def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
-        still_there = {judged.fault for judged in assessment.findings}
-        for judged in assessment.endings:
-            fault = known.open.get(report.unit_id, {}).get(judged.fault)
-            ends = fault is not None and fault.id not in active and judged.fault not in still_there
-            defect = known.by_key[fault.id] if fault is not None and ends else None
-            if not judged.is_correction and (defect is None or defect.bars == Bars.MOVEMENT):
+        still_there = {verdict.fault for verdict in assessment.findings}
+        for verdict in assessment.endings:
+            defect = known.open.get(report.unit_id, {}).get(verdict.fault)
+            if defect is not None and (defect.pk in active or verdict.fault in still_there):
+                defect = None
+            if not verdict.is_correction and (defect is None or defect.bars == Bars.MOVEMENT):
                 continue
             if defect is not None:
                 active.add(defect.pk)
-            found.append(Correction(report, judged, *_done(report, judged), defect))
+            found.append(Correction(report, verdict, *_done(report, verdict), defect))
     return found
 
 
-def _done(report: Report, judged: Judged) -> tuple[str, str, str]:
+def _done(report: Report, verdict: Verdict) -> tuple[str, str, str]:
     """By whom, what, and the photo of it, in the driver's language."""
-    given = judged.check
-    if judged.is_correction:
+    given = verdict.check
+    if verdict.is_correction:
         done = given.correction or CorrectionBody.model_construct()
         return done.by, done.what, done.photo
-    value = "" if judged.measured is None else measured(judged.measured, given.unit_of_measure)
+    value = "" if verdict.accepted_value is None else measured(verdict.accepted_value, given.unit_of_measure)
     return report.walkaround.person.name, value or _("answered again, no fault"), ""
 
 

@@ -127,7 +127,7 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
     sent = [SentBody(id=walkaround.pk, text=submission.as_sent, received_at=now)] if submission.as_sent else []
     reports = [report for report, _ in assessed]
     rows = [walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed)]
-    if known.by_key or any(assessment.reported for _, assessment in assessed):
+    if known.open or any(assessment.reported for _, assessment in assessed):
         insert(rows)  # what is brought about may look for them
         rows = []
     receipt = bring_about(walkaround, assessed, known, scene)

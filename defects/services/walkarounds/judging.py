@@ -43,15 +43,16 @@ METER_OF_UNKNOWN = "meter_of_unknown_unit"
 
 def set_judged(report: Report, assessment: Assessment, looks: Looks) -> None:
     """Fill an unsaved report with how it was judged, every check with its verdict beside it."""
-    report.checks = [_check(judged.check, judged.verdict) for judged in assessment.judged]
+    report.checks = [_check(verdict) for verdict in assessment.judged]
     report.looked_at = [{"leg": look.leg, "at": look.spelled, "counts": counts} for look, counts in looks.legs]
     report.places_required, report.places_covered = looks.required, looks.covered
     report.left_open = [asdict(row) for row in looks.left]
     report.review_due = report.unit is not None and assessment.review_due
 
 
-def _check(reported: CheckBody, verdict: Verdict) -> dict[str, object]:
+def _check(verdict: Verdict) -> dict[str, object]:
     """One check as stored, schema 1: what was given without what is empty, and what was judged."""
+    reported = verdict.check
     stored: dict[str, object] = {"point": reported.point, "answer": reported.answer}
     for name in _REPORTED:
         if value := getattr(reported, name):

@@ -6,9 +6,19 @@ from uuid import UUID
 
 from defects.enums import HoldKind, Listing, Severity, SightingHow
 from defects.models import Defect, Hold, Report, Walkaround
-from defects.rules.defects.judgement import UNGRADED, Judgement, judgement_of, judgement_of_check, named_by, raised_to
-from defects.rules.walkarounds.assess import Assessment, Judged
-from defects.rules.walkarounds.merging import Merged, merge_findings
+from defects.rules.defects.judgement import (
+    UNGRADED,
+    Judgement,
+    how_seen,
+    is_further,
+    judgement_of,
+    judgement_of_check,
+    named_by,
+    raised_to,
+    worst_first,
+)
+from defects.rules.walkarounds.assess import Assessment
+from defects.rules.walkarounds.verdicts import Fault, Verdict
 from defects.selectors.walkarounds.receipts import Receipt, holds_and_work
 from defects.services.defects.findings import Findings
 from defects.services.holds.placing import (
@@ -31,13 +41,8 @@ def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
-        merged = merge_findings(
-            assessment.findings,
-            known.open.get(report.unit_id, {}),
-            known.ended.get(report.unit_id, {}),
-            scene.performed_at,
-        )
-        _plan(findings, report, merged, known.by_key)
+        faults = known.open.get(report.unit_id, {}), known.ended.get(report.unit_id, {})
+        _find(findings, report, assessment, *faults)
         for fault in assessment.faults:
             defect = findings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report)
             findings.see(defect, SightingHow.NEW, note=fault.words, report=report)
@@ -59,50 +64,52 @@ def unit_of(report: Report) -> UUID:
     return report.unit_id
 
 
-def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect]) -> None:
-    opened: dict[tuple[str, str], Defect] = {}
-    for item in merged:
-        check, found = item.judged.check, judgement_of_check(item.judged)
-        if item.merge is SightingHow.NEW:
-            defect = findings.open(
-                found,
-                unit_id=unit_of(report),
-                point=check.point,
-                place=check.place,
-                text=item.judged.words,
-                report=report,
-                comeback_of=item.comeback_of,
-            )
-        else:
-            defect = opened[item.fault] if item.defect is None else stored[item.defect]
-            if item.merge is SightingHow.RAISED:
-                findings.raise_to(defect, _listed(raised_to(judgement_of(defect), found), item.judged))
-                _name_in_words(defect, item.judged)
-            elif item.merge is not SightingHow.LATE:
-                _keep_worst(findings, defect, item, found)
-        opened[item.fault] = defect
-        findings.see(defect, item.merge, found, note=check.note, report=report)
+def _find(
+    findings: Findings,
+    report: Report,
+    assessment: Assessment,
+    open_defects: Mapping[Fault, Defect],
+    ended: Mapping[Fault, Defect],
+) -> None:
+    """Open or see what one report found, fault by fault; a doubled answer belongs to the first of its kind."""
+    for fault, found in worst_first(assessment.findings).items():
+        repaired = ended.get(fault)
+        how, defect = how_seen(found[0], open_defects.get(fault), repaired, report.performed_at)
+        for verdict in found:
+            judgement = judgement_of_check(verdict)
+            if defect is None:
+                defect = findings.open(
+                    judgement,
+                    unit_id=unit_of(report),
+                    point=verdict.check.point,
+                    place=verdict.check.place,
+                    text=verdict.words,
+                    report=report,
+                    comeback_of=None if repaired is None else repaired.pk,
+                )
+            elif how is SightingHow.RAISED:
+                findings.raise_to(defect, _listed(raised_to(judgement_of(defect), judgement), verdict))
+                if not defect.finding and defect.limit_value is None:
+                    defect.text = verdict.words  # neither a finding nor a limit names it
+            elif how is SightingHow.SEEN_AGAIN:
+                _keep_worst(findings, defect, verdict, judgement)
+            findings.see(defect, how, judgement, note=verdict.check.note, report=report)
+            how = SightingHow.LATE if how is SightingHow.LATE else SightingHow.SEEN_AGAIN
 
 
-def _keep_worst(findings: Findings, defect: Defect, item: Merged, found: Judgement) -> None:
+def _keep_worst(findings: Findings, defect: Defect, verdict: Verdict, found: Judgement) -> None:
     """A defect that was only noted may be listed by being found again; one measured further off is named by it."""
     known = judgement_of(defect)
-    worse = _listed(known, item.judged)
-    if worse == known and item.names:
+    worse = _listed(known, verdict)
+    if worse == known and is_further(verdict, defect):
         worse = named_by(known, found)
     if worse != known:
         findings.change(defect, worse)
 
 
-def _name_in_words(defect: Defect, judged: Judged) -> None:
-    """A defect that neither a finding nor a limit names is named by the words of whoever found it so."""
-    if not defect.finding and defect.limit_value is None:
-        defect.text = judged.words
-
-
-def _listed(judgement: Judgement, judged: Judged) -> Judgement:
-    if judgement.listing == Listing.NOTED and judged.is_listed:
-        return replace(judgement, listing=str(judged.listing))
+def _listed(judgement: Judgement, verdict: Verdict) -> Judgement:
+    if judgement.listing == Listing.NOTED and verdict.listing is not Listing.NOTED:
+        return replace(judgement, listing=str(verdict.listing))
     return judgement
 
 
@@ -178,7 +185,7 @@ def record_reports(work: UnitOfWork, walkaround: Walkaround, assessed: Iterable[
                 "body_hash": walkaround.body_hash,
                 "checks": len(assessment.judged),
                 "findings": len(assessment.findings) + len(assessment.faults),
-                "corrected": len(assessment.corrections),
+                "corrected": sum(verdict.is_correction for verdict in assessment.judged),
                 "flagged": len(report.flags),
             },
         )
@@ -187,7 +194,7 @@ def record_reports(work: UnitOfWork, walkaround: Walkaround, assessed: Iterable[
 def record_corrections(work: UnitOfWork, walkaround: Walkaround, corrections: Iterable[Correction]) -> None:
     """Note what was put right on the spot, on the unit it belongs to."""
     for item in corrections:
-        check = item.judged.check
+        check = item.verdict.check
         work.record(
             unit_of(item.report),
             "fault_corrected_on_the_spot",

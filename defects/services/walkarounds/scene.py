@@ -15,10 +15,10 @@ from common.errors import Conflict
 from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Report, Sighting
+from defects.models.defects import NEWLY_REPAIRED, newly_repaired
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.walkarounds.assess import Assessment, Fault
-from defects.rules.walkarounds.merging import KnownDefect, how_far_past
-from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
+from defects.rules.walkarounds.assess import Assessment
+from defects.rules.walkarounds.verdicts import Fault
 from fleet.models import Person, Unit
 from fleet.selectors.units.combinations import Combination, all_beside, combination_of
 from fleet.services.records.unit_of_work import UnitOfWork
@@ -49,16 +49,15 @@ class Scene:
 
 @dataclass
 class KnownDefects:
-    """The stored defects a walk-around may touch, by key and, on each unit, by fault.
+    """The stored defects a walk-around may touch, on each unit by fault.
 
     `seen_later` are those that somebody found after the walk-around was done: nothing on it can have ended them.
     `one_by_one` are the places of each unit's faults that are open, deferred or newly repaired.
     """
 
-    by_key: dict[UUID, Defect] = field(default_factory=dict)
     seen_later: set[UUID] = field(default_factory=set)
-    open: dict[UUID, dict[Fault, KnownDefect]] = field(default_factory=dict)
-    ended: dict[UUID, dict[Fault, KnownDefect]] = field(default_factory=dict)
+    open: dict[UUID, dict[Fault, Defect]] = field(default_factory=dict)
+    ended: dict[UUID, dict[Fault, Defect]] = field(default_factory=dict)
     one_by_one: dict[UUID, set[Fault]] = field(default_factory=dict)
 
 
@@ -86,7 +85,7 @@ def lock_scene(
 
 def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_at: datetime) -> KnownDefects:
     """The units' open and newly repaired defects, and those repaired at points found wrong, in one statement."""
-    points = {judged.check.point for assessment in assessed for judged in assessment.findings}
+    points = {found.check.point for assessment in assessed for found in assessment.findings}
     rows = _open_or_repaired().fetch(
         units=[unit.pk for unit in units],
         points=sorted(points),
@@ -96,21 +95,15 @@ def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_
     )
     known = KnownDefects()
     for defect in rows:
-        known.by_key[defect.pk] = defect
         later: bool = defect.seen_later  # type: ignore[attr-defined]  # annotated
         if later or defect.found_at > performed_at:
             known.seen_later.add(defect.pk)
         if not defect.point:
             continue
-        certificate = defect.current_certificate
-        certified_at = None if certificate is None else certificate.certified_at
-        side = known.open if defect.state in OPEN_DEFECT_STATES else known.ended
-        fault = (defect.point, defect.place)
-        if defect.state in OPEN_DEFECT_STATES or is_newly_repaired(defect, performed_at):
+        is_open, fault = defect.state in OPEN_DEFECT_STATES, (defect.point, defect.place)
+        if is_open or defect.is_newly_repaired(performed_at):
             known.one_by_one.setdefault(defect.unit_id, set()).add(fault)
-        side.setdefault(defect.unit_id, {})[fault] = KnownDefect(
-            defect.pk, defect.severity, defect.bars, certified_at, how_far_past(defect.value, defect.limit_value)
-        )
+        (known.open if is_open else known.ended).setdefault(defect.unit_id, {})[fault] = defect
     return known
 
 

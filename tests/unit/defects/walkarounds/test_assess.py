@@ -52,21 +52,25 @@ def without(name: str) -> Catalogue:
     return replace(known, points={key: point for key, point in known.points.items() if key != name})
 
 
+def found(assessment: Assessment) -> list[int]:
+    return [index for index, judged in enumerate(assessment.judged) if judged.is_finding]
+
+
 def test_each_answer__judged_in_its_place() -> None:
     other = given_check(STROKE, "axle-1-right", "fine", value="1.5", unit_of_measure="in")
     assessment = assess(
         given_check(LAMP, "left", "fine"), stroke("2.6", "defect"), given_check("no.such", answer="fine"), other
     )
 
-    assert [judged.verdict.outcome for judged in assessment.judged] == [
+    assert [judged.outcome for judged in assessment.judged] == [
         Outcome.FINE,
         Outcome.FINDING,
         Outcome.FLAGGED,
         Outcome.FINE,
     ]
-    assert [judged.index for judged in assessment.findings] == [1]
+    assert found(assessment) == [1]
     assert flags(assessment) == [(2, "point_unknown")]
-    assert [judged.measured for judged in assessment.judged] == [None, Decimal("2.6"), None, Decimal("1.5")]
+    assert [judged.accepted_value for judged in assessment.judged] == [None, Decimal("2.6"), None, Decimal("1.5")]
 
 
 @pytest.mark.parametrize(
@@ -104,7 +108,7 @@ def test_defect_with_an_unusable_value__a_finding_without_it(
     assert [code for _, code in flags(assess(check))] == codes
     assert judged.value == (None if value is None else Decimal(value))
     assert judged.unit_of_measure == ("" if value is None else "in")
-    assert judged.measured == judged.value
+    assert judged.accepted_value == judged.value
 
 
 def test_limit_not_known__value_stands_on_the_defect_and_enters_no_series() -> None:
@@ -113,26 +117,26 @@ def test_limit_not_known__value_stands_on_the_defect_and_enters_no_series() -> N
 
     (judged,) = assessment.findings
     assert flags(assessment)[0] == (0, "limit_unknown")
-    assert (judged.value, judged.unit_of_measure, judged.measured) == (Decimal("2.31"), "in", None)
+    assert (judged.value, judged.unit_of_measure, judged.accepted_value) == (Decimal("2.31"), "in", None)
 
 
 @pytest.mark.parametrize("value", ["two", "1e1", "1_5"])
 def test_fine_with_a_value_nobody_can_read__flagged(value: str) -> None:
     assessment = assess(stroke(value))
-    assert [judged.verdict.outcome for judged in assessment.judged] == [Outcome.FLAGGED]
+    assert [judged.outcome for judged in assessment.judged] == [Outcome.FLAGGED]
     assert flags(assessment)[0] == (0, "value_unreadable")
 
 
 def test_corrected__with_its_proof_a_correction_and_without_a_finding() -> None:
     proof = {"corrected_what": "lamp changed", "corrected_by": "Ada Brisk", "corrected_photo": PHOTO}
     whole = assess(given_check(LAMP, "left", "corrected", **proof))
-    assert [judged.index for judged in whole.corrections] == [0]
+    assert [judged.is_correction for judged in whole.judged] == [True]
     assert whole.findings == ()
 
     for missing in proof:
         lacking = assess(given_check(LAMP, "left", "corrected", **{**proof, missing: ""}))
-        assert lacking.corrections == ()
-        assert [judged.index for judged in lacking.findings] == [0]
+        assert not lacking.judged[0].is_correction
+        assert found(lacking) == [0]
         assert flags(lacking) == [(0, "correction_incomplete")]
 
 
@@ -144,7 +148,7 @@ def test_point_that_only_the_older_catalogue_knows__judged_by_it() -> None:
 
     assert [judged.point for judged in alone.judged] == [None]
     assert flags(alone) == [(0, "point_unknown")]
-    assert [judged.index for judged in both.findings] == [0]
+    assert found(both) == [0]
 
 
 def test_point_that_both_catalogues_know__judged_by_the_one_in_force() -> None:
@@ -162,7 +166,7 @@ def test_driver_at_a_mechanics_point__finding_counts_and_passing_does_not() -> N
     (passed,) = assess(stroke("1.5"), circumstances=under(observer=DRIVER)).judged
 
     assert finding.is_finding
-    assert (passed.verdict.outcome, passed.measured) == (Outcome.FLAGGED, None)
+    assert (passed.outcome, passed.accepted_value) == (Outcome.FLAGGED, None)
 
 
 def test_time_not_known__findings_stand_and_nothing_else_does() -> None:
@@ -176,11 +180,11 @@ def test_time_not_known__findings_stand_and_nothing_else_does() -> None:
         circumstances=under(time_known=False),
     )
 
-    outcomes = [judged.verdict.outcome for judged in assessment.judged]
+    outcomes = [judged.outcome for judged in assessment.judged]
     assert outcomes == [Outcome.FLAGGED, Outcome.FINDING, Outcome.FLAGGED, Outcome.FLAGGED, Outcome.FLAGGED]
-    assert [judged.measured for judged in assessment.judged] == [None] * 5
+    assert [judged.accepted_value for judged in assessment.judged] == [None] * 5
     assert assessment.findings[0].value == Decimal("2.6")
-    assert assessment.corrections == ()
+    assert not any(judged.is_correction for judged in assessment.judged)
     assert flags(assessment) == [(4, "answered_twice")]
 
 
@@ -189,7 +193,7 @@ def test_fine_and_defect_at_one_point__the_defect_stays_and_the_fine_one_is_flag
         given_check(LAMP, "left", "fine"), given_check(LAMP, "left"), given_check(LAMP, "right", "fine")
     )
 
-    outcomes = [judged.verdict.outcome for judged in assessment.judged]
+    outcomes = [judged.outcome for judged in assessment.judged]
     assert outcomes == [Outcome.FLAGGED, Outcome.FINDING, Outcome.FINE]
     assert flags(assessment) == [(0, "answered_twice")]
 
@@ -200,9 +204,9 @@ def test_unit_nobody_knows__every_answer_kept_and_none_fine() -> None:
     assessment = unassessed(report)
 
     assert [judged.check for judged in assessment.judged] == list(report.checks)
-    assert {judged.verdict.outcome for judged in assessment.judged} == {Outcome.FLAGGED}
-    assert {judged.verdict.rule_id for judged in assessment.judged} == {"judge#unit_unknown"}
-    assert [judged.measured for judged in assessment.judged] == [None, None]
+    assert {judged.outcome for judged in assessment.judged} == {Outcome.FLAGGED}
+    assert {judged.rule_id for judged in assessment.judged} == {"judge#unit_unknown"}
+    assert [judged.accepted_value for judged in assessment.judged] == [None, None]
     assert assessment.faults == tuple(report.faults)
 
 
@@ -235,14 +239,14 @@ def test_any_report__never_raises_and_no_reported_defect_ever_passes(
     assert [judged.check for judged in assessment.judged] == checks
     for judged in assessment.judged:
         if judged.check.answer == "defect":
-            assert judged.verdict.outcome in {Outcome.FINDING, Outcome.FLAGGED}
+            assert judged.outcome in {Outcome.FINDING, Outcome.FLAGGED}
         if judged.is_finding:
-            assert judged.verdict.severity is not None
+            assert judged.severity is not None
         if judged.value is not None:
             assert judged.point is not None
             assert judged.point.measure is not None
             assert judged.point.measure.minimum <= judged.value <= judged.point.measure.maximum
-        if judged.measured is not None:
-            assert judged.measured == judged.check.number
+        if judged.accepted_value is not None:
+            assert judged.accepted_value == judged.check.number
             assert time_known
-            assert judged.verdict.outcome is not Outcome.FLAGGED
+            assert judged.outcome is not Outcome.FLAGGED
