@@ -5,7 +5,7 @@ import json
 import uuid
 from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import TypeAlias
 
@@ -40,6 +40,11 @@ def plain(value: object) -> Plain:
     if isinstance(value, list | tuple):
         return [plain(item) for item in value]
     return _scalar(value)
+
+
+def in_utc(instant: datetime) -> str:
+    """Return an instant as answers write it: RFC 3339 in UTC, with Z; `plain` keeps the offset that it came with."""
+    return f"{instant.astimezone(UTC).replace(tzinfo=None).isoformat()}Z"
 
 
 def _scalar(value: object) -> str:

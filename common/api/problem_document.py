@@ -15,7 +15,7 @@ from django.utils.text import capfirst
 from common import messages, sentences
 from common.api.language import current_language
 from common.api.request_id import request_id
-from common.canonical import Plain, plain
+from common.canonical import Plain, in_utc, plain
 from common.composition import contributed
 from common.errors import MOST_ERRORS, FieldProblem
 from common.messages import Message
@@ -107,9 +107,11 @@ def _facts(facts: Mapping[str, object]) -> dict[str, Plain]:
 
 
 def _without_words(value: object) -> object:
-    """A sentence inside a fact is for the reader; the program gets its code, and a text by language in one of them."""
+    """What a program gets of a fact: of a sentence its code, a text in the language in force, an instant with Z."""
     if isinstance(value, Message):
         return value.code
+    if isinstance(value, datetime):
+        return in_utc(value)
     if isinstance(value, Mapping) and settings.LANGUAGE_CODE in value:
         return messages.word(value, current_language())
     if isinstance(value, list | tuple):

@@ -5,10 +5,11 @@ import io
 import json
 import logging
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from common.canonical import in_utc
 from common.tables.formulas import disarmed
 
 CHUNK = 64 * 1024
@@ -58,7 +59,7 @@ _SPELLED: tuple[tuple[type | tuple[type, ...], Callable[[Any], str]], ...] = (
     (str, lambda text: disarmed(str.__str__(text))),
     (bool, lambda flag: "true" if flag else "false"),
     (Decimal, lambda number: format(number, "f")),
-    (datetime, lambda instant: instant.astimezone(UTC).isoformat().replace("+00:00", "Z")),
+    (datetime, in_utc),
     (date, lambda day: day.isoformat()),
     ((bytes, memoryview), lambda raw: bytes(raw).hex()),
     (

@@ -22,9 +22,9 @@ def _format(name: str, description: str | None = None) -> Any:
 class Facts(TypedDict, total=False):
     """What a sentence is filled with. Only those of the code are there."""
 
-    hold: Annotated[str, _said("number of the hold")]
+    hold: Annotated[int, _said("number of the hold")]
     reason: Annotated[str, _said("in the words of whoever placed the hold")]
-    defect: Annotated[str, _said("number of the defect")]
+    defect: Annotated[int, _said("number of the defect")]
     point: Annotated[str, _said("point, or the driver's words")]
     place: str
     finding: Annotated[str, _said("condition reported at the point")]
@@ -65,7 +65,7 @@ class Facts(TypedDict, total=False):
     ends_at: Annotated[str, _format("date-time")]
     name: Annotated[str, _said("who drives a limited move")]
     conditions: str
-    order: Annotated[str, _said("number of the repair order")]
+    order: Annotated[int, _said("number of the repair order")]
     work: Annotated[str, _said("what is being done")]
     undone: Annotated[str, _said("what was left undone, signed fit to move")]
     load: Annotated[str, _said("number of the load")]

@@ -81,11 +81,10 @@ def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, findings
                 findings.not_known(Code.PHOTO_AWAITED, unit.ref, EndsWhen.PHOTO_RECEIVED, defect_facts(defect))
             continue
         if defect.counts_as_service_brake:
+            # Without a place, two faults cannot be told to be one brake, and count as two.
+            place = defect.place or str(defect.number)
             findings.brake_faults.append(
-                # Without a place, two faults cannot be told to be one brake, and count as two.
-                BrakeFault(
-                    unit.ref, defect.place or defect.number, defect.over_in, steering_axle=defect.on_steering_axle
-                )
+                BrakeFault(unit.ref, place, defect.over_in, steering_axle=defect.on_steering_axle)
             )
         deferral = None if certificate is None else deferral_state(certificate, unit.meters, clearance_request)
         if not defect.graded:

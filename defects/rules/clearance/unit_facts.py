@@ -22,14 +22,14 @@ class HoldFact:
     on none.
     """
 
-    number: str
+    number: int
     by: HoldKind
     since: datetime
     bars: Bars = Bars.MOVEMENT
     expected_at: datetime | None = None
     reason: str = ""
     said: tuple[tuple[str, str], ...] = ()
-    defect: str = ""
+    defect: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class WorkFact:
     `cold_freight_too`: whoever signed said that it may carry cold freight with that undone.
     """
 
-    order: str
+    order: int
     what: str
     since: datetime
     undone: str = ""
@@ -88,7 +88,7 @@ class DefectFact(Judgement):
     `ends_by_driver`: a driver puts it right and answers it again.
     """
 
-    number: str
+    number: int
     point: str
     place: str
     severity: Severity

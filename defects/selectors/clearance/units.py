@@ -111,11 +111,11 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
 
 def _hold(row: dict[str, Any]) -> HoldFact:
     return HoldFact(
-        number=str(row["number"]),
+        number=row["number"],
         by=HoldKind(row["by"]),
         since=_instant(row["since"]),
         expected_at=_maybe_instant(row["expected_at"]),
-        defect="" if row["defect"] is None else str(row["defect"]),
+        defect=row["defect"],
         reason="" if row["defect"] else row["reason"],
         said=(("point", row["point"] or row["text"]), ("place", row["place"]), *_said(row)) if row["defect"] else (),
     )
@@ -129,7 +129,7 @@ def _limited_move(row: dict[str, Any]) -> LimitedMoveFact:
 
 def _work(row: dict[str, Any]) -> WorkFact:
     return WorkFact(
-        order=str(row["order"]),
+        order=row["order"],
         what=row["what"],
         since=_instant(row["since"]),
         undone=row["undone"],
@@ -147,7 +147,7 @@ def _defect(row: dict[str, Any], catalogue: Catalogue) -> DefectFact:
     judged = {name: row[name] for name in COLUMNS}
     return DefectFact(
         **{**judged, **{name: closed(row[name]) for name, closed in CLOSED_SETS.items()}},
-        number=str(row["number"]),
+        number=row["number"],
         point=row["point"] or row["text"],
         place=row["place"],
         since=_instant(row["since"]),

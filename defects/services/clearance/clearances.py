@@ -1,10 +1,10 @@
 """Answering dispatch: gather, weigh, and put the asking on record. Nobody overrides an answer; asking again is free."""
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
-from common.canonical import plain
+from common.canonical import in_utc, plain
 from common.errors import Invalid
 from common.inserts import insert
 from defects.models import Clearance
@@ -97,8 +97,8 @@ def _said(row: Reason | Unknown | LeftOpen | Ending) -> dict[str, object]:
 
 
 def _facts(facts: Facts) -> dict[str, object]:
-    return {name: _instant(value) if isinstance(value, datetime) else plain(value) for name, value in facts}
+    return {name: in_utc(value) if isinstance(value, datetime) else plain(value) for name, value in facts}
 
 
 def _instant(instant: datetime | None) -> str | None:
-    return None if instant is None else instant.astimezone(UTC).replace(tzinfo=None).isoformat() + "Z"
+    return None if instant is None else in_utc(instant)

@@ -125,7 +125,7 @@ class TestMeters:
         make_reading(make_unit(number="NL-11"), "1000.0")
         body = {"unit": "NL-11", "meter": "odometer_mi", "shown": "999.0", "read_at": NOON}
         (problem,) = driver.post("meter-readings", body).json()["errors"]
-        assert (problem["other_total"], problem["other_read_at"]) == ("1000.0", "2026-03-05T18:00:00+00:00")
+        assert (problem["other_total"], problem["other_read_at"]) == ("1000.0", "2026-03-05T18:00:00Z")
         assert problem["detail"] == (
             "The total would fall: it was 1000.0, Thu 5 Mar 12:00 PM. Record a meter replacement first."
         )

@@ -65,7 +65,7 @@ def test_carriers_hold__until_repaired_lifted_and_reviewed(dock: Dock) -> None:
     asked = dock.ask()
     assert (asked.answer, codes(asked)) == ("barred", ["carrier_hold", "defect_not_certified", "review_not_signed"])
     hold = defect.holds.get()
-    assert reason(asked, "carrier_hold")["facts"]["hold"] == str(hold.number)
+    assert reason(asked, "carrier_hold")["facts"]["hold"] == hold.number
     assert reason(asked, "carrier_hold")["ends_when"] == "hold_lifted_by_second_person"
     assert reason(asked, "defect_not_certified")["ends_when"] == "defect_repaired"
     dock.repaired_stroke(defect)
@@ -110,7 +110,7 @@ def test_open_defect__bars_by_whose_demand_it_is(dock: Dock, point: str, place: 
     defect = dock.finding(point, place)
     found = reason(dock.ask(), code)
     assert found["facts"] == {
-        "defect": str(defect.number),
+        "defect": defect.number,
         "point": point,
         "place": place,
         "severity": defect.severity,

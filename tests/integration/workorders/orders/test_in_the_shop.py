@@ -55,7 +55,7 @@ def test_tractor_with_its_oil_drained__barred_until_the_work_is_done(dock: Dock)
     assert (bar["kind"], bar["unit"], bar["facts"]) == (
         "bars",
         "NL-13",
-        {"order": str(task.order.number), "work": SERVICE},
+        {"order": task.order.number, "work": SERVICE},
     )
     assert (bar["since"], bar["expected_at"], bar["ends_when"]) == (
         f"{dock.now.astimezone(dt.UTC):%Y-%m-%dT%H:%M:%S}Z",

@@ -45,7 +45,7 @@ def missing(kind: str = "registration", *, needed_in: str = "", bars: bool = Tru
     return DocumentFact(kind, (), f"source of {kind}", bars, needed_in)
 
 
-def defect(number: str = "1", **changes: Any) -> DefectFact:
+def defect(number: int = 1, **changes: Any) -> DefectFact:
     plain = DefectFact(
         number=number,
         point="lamps.rear.turn",
@@ -60,7 +60,7 @@ def defect(number: str = "1", **changes: Any) -> DefectFact:
     return replace(plain, **changes)
 
 
-def cold_defect(number: str = "9", **changes: Any) -> DefectFact:
+def cold_defect(number: int = 9, **changes: Any) -> DefectFact:
     plain = {
         "severity": Severity.NEXT_SHOP_VISIT,
         "bars": Bars.COLD_FREIGHT,

@@ -48,7 +48,8 @@ HOURS = st.integers(0, 24 * 8).map(lambda hours: timedelta(hours=hours))
 INSTANTS = HOURS.map(lambda hours: START + hours)
 PAST = INSTANTS.map(lambda instant: instant - timedelta(days=4))
 DAYS = st.integers(0, 14).map(lambda days: date(2026, 3, 3) + timedelta(days=days))
-NUMBERS = st.integers(1, 99).map(str)
+NUMBERS = st.integers(1, 99)
+KEYS = NUMBERS.map(str)
 GALLONS = st.integers(0, 100).map(lambda half: Decimal(half) / 2)
 TOTALS = st.integers(0, 40).map(lambda tens: Decimal(tens * 10))
 
@@ -80,7 +81,7 @@ moves = st.builds(
     LimitedMoveFact, st.just("the bay"), GALLONS, INSTANTS, st.just("Ada Brisk"), st.sampled_from(["", "20 mph"])
 )
 works = st.builds(WorkFact, NUMBERS, st.just("oil change"), PAST, st.sampled_from(["", "guard off"]), _maybe(INSTANTS))
-refusals = st.builds(RefusalFact, NUMBERS, PAST, st.booleans())
+refusals = st.builds(RefusalFact, KEYS, PAST, st.booleans())
 POINTS = {
     "horn": (True, False, True),
     "lamps": (True, False, False),
@@ -157,7 +158,7 @@ def units(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
         work=_few(works, 6),
         defects=_few(defects, 1),
         documents=papers(),
-        reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST)),
+        reports_to_review=_few(st.builds(ReportFact, KEYS, PAST)),
         refusals=_few(refusals, 6),
         walk=_maybe(st.builds(WalkFact, INSTANTS, st.sampled_from(["ada", "tomo"]))),
         looks=_few(looks(INSTANTS), 2),
@@ -203,7 +204,7 @@ snapshots = st.builds(
     _maybe(st.builds(DriverFact, st.sampled_from(["ada", "tomo"]), papers().map(_said_if_missing), st.booleans())),
     carrier_documents=papers(),
     loads_at_risk=_few(
-        st.builds(LoadAtRiskFact, NUMBERS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST), st.booleans())
+        st.builds(LoadAtRiskFact, KEYS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST), st.booleans())
     ),
     other_loads=_few(st.builds(OtherLoadFact, st.just("LD-902"), st.just("LR-41"), st.booleans())),
     joined=st.booleans(),
@@ -225,7 +226,7 @@ _lasting_document = st.builds(
 _lasting_documents = st.lists(_lasting_document, max_size=2, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
 _deferred = st.builds(
     DefectFact,
-    number=st.integers(1, 9).map(str),
+    number=st.integers(1, 9),
     point=st.just("point"),
     place=st.just("rear"),
     severity=st.just(Severity.NEXT_SHOP_VISIT),
@@ -252,7 +253,7 @@ def _promising_unit(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
         st.just(kind),
         defects=_few(_deferred, 1),
         documents=_lasting_documents,
-        reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST), 6),
+        reports_to_review=_few(st.builds(ReportFact, KEYS, PAST), 6),
         walk=st.builds(WalkFact, SHORT.map(lambda hours: START - hours), st.just("ada")),
         looks=_few(looks(SHORT.map(lambda hours: START - hours)), 2),
         service_brakes=st.just(6),
@@ -285,7 +286,7 @@ promising = st.builds(
     ),
     _maybe(st.just(DriverFact("ada"))),
     carrier_documents=_few(_lasting_document.filter(lambda row: row.kind == "permit"), 6),
-    loads_at_risk=_few(st.builds(LoadAtRiskFact, NUMBERS, st.just("LR-41"), PAST, _maybe(PAST), st.booleans()), 4),
+    loads_at_risk=_few(st.builds(LoadAtRiskFact, KEYS, st.just("LR-41"), PAST, _maybe(PAST), st.booleans()), 4),
     joined=st.sampled_from([True, True, True, False]),
     left_behind=st.sampled_from([(), (), ("LR-48",)]),
     policy=st.builds(

@@ -80,17 +80,17 @@ class Row:
 ROWS = {
     "carrier's hold": Row(
         Code.CARRIER_HOLD,
-        with_units(trailer={"holds": (HoldFact("7", HoldKind.CARRIER, NOW),)}),
+        with_units(trailer={"holds": (HoldFact(7, HoldKind.CARRIER, NOW),)}),
         BARRED, BARRED, BARRED,
     ),
     "carrier's hold on cold freight": Row(
         Code.CARRIER_HOLD,
-        with_units(cooling={"holds": (HoldFact("7", HoldKind.CARRIER, NOW, Bars.COLD_FREIGHT),)}),
+        with_units(cooling={"holds": (HoldFact(7, HoldKind.CARRIER, NOW, Bars.COLD_FREIGHT),)}),
         BARRED, NOTHING, NOTHING,
     ),
     "officer's order": Row(
         Code.OFFICERS_ORDER,
-        with_units(trailer={"holds": (HoldFact("8", HoldKind.OFFICER, NOW),)}),
+        with_units(trailer={"holds": (HoldFact(8, HoldKind.OFFICER, NOW),)}),
         BARRED, BARRED, BARRED,
     ),
     "statutory, before next use": Row(
@@ -157,7 +157,7 @@ ROWS = {
     ),
     "two of ten brakes": Row(
         Code.BRAKE_SHARE,
-        with_units(trailer={"defects": (defect("1", place="a", **BRAKE), defect("2", place="b", **BRAKE))}),
+        with_units(trailer={"defects": (defect(1, place="a", **BRAKE), defect(2, place="b", **BRAKE))}),
         BARRED, BARRED, BARRED,
     ),
     "steering axle's brake": Row(
@@ -172,12 +172,12 @@ ROWS = {
     ),
     "work in progress": Row(
         Code.WORK_IN_PROGRESS,
-        with_units(tractor={"work": (WorkFact("1014", "oil change", NOW),)}),
+        with_units(tractor={"work": (WorkFact(1014, "oil change", NOW),)}),
         BARRED, BARRED, BARRED,
     ),
     "work on the cooling unit": Row(
         Code.COLD_WORK_IN_PROGRESS,
-        with_units(cooling={"work": (WorkFact("1014", "belt", NOW),)}),
+        with_units(cooling={"work": (WorkFact(1014, "belt", NOW),)}),
         BARRED, NOTHING, NOTHING,
     ),
     "refusal": Row(
@@ -485,7 +485,7 @@ def test_cooling_fault_on_a_loaded_trailer__never_bars_and_waits_for_a_decision(
     assert answer_clearance(replace(asked, loads_at_risk=(decided,))).reasons == ()
     elsewhere = replace(decided, unit="LR-47")
     assert answer_clearance(replace(asked, loads_at_risk=(elsewhere,))).answer is STEPS
-    hold = with_units(cooling={"holds": (HoldFact("7", HoldKind.CARRIER, NOW, Bars.COLD_FREIGHT),)})
+    hold = with_units(cooling={"holds": (HoldFact(7, HoldKind.CARRIER, NOW, Bars.COLD_FREIGHT),)})
     assert answer_clearance(replace(hold, load=load(pre_loaded=True))).reasons == ()
 
 
@@ -537,8 +537,8 @@ def test_unit_alone__nothing_to_couple() -> None:
 
 
 def test_carriers_own_defect__says_its_own_source_and_a_statutory_one_the_regulation() -> None:
-    own = defect("1", authority=Authority.CARRIER, source="house rule 7")
-    listed = defect("2", place="rear right", source="393.9")
+    own = defect(1, authority=Authority.CARRIER, source="house rule 7")
+    listed = defect(2, place="rear right", source="393.9")
     reasons = answer_clearance(with_units(trailer={"defects": (own, listed)})).reasons
     assert {reason.code: reason.source for reason in reasons} == {
         Code.CARRIER_DEFECT: "house rule 7",
@@ -547,16 +547,16 @@ def test_carriers_own_defect__says_its_own_source_and_a_statutory_one_the_regula
 
 
 def test_brake_faults__one_place_is_one_brake_and_no_place_is_one_each() -> None:
-    same = (defect("1", **BRAKE), defect("2", **(BRAKE | {"point": "brakes.lining"})))
+    same = (defect(1, **BRAKE), defect(2, **(BRAKE | {"point": "brakes.lining"})))
     assert answer_clearance(with_units(trailer={"defects": same})).answer is NOTHING
-    nowhere = tuple(defect(number, **(BRAKE | {"place": ""})) for number in ("1", "2"))
+    nowhere = tuple(defect(number, **(BRAKE | {"place": ""})) for number in (1, 2))
     answer = answer_clearance(with_units(trailer={"defects": nowhere}))
     assert [dict(reason.facts) for reason in answer.reasons] == [{"defective": 2, "brakes": 10}]
 
 
 def test_uncoupled__each_unit_answers_for_its_own_brakes() -> None:
     """Day 14 of the scenario: two of ten brakes, both on the trailer; the tractor alone is another matter."""
-    bad = (defect("1", place="a", **BRAKE), defect("2", place="b", **BRAKE))
+    bad = (defect(1, place="a", **BRAKE), defect(2, place="b", **BRAKE))
     units = combination(trailer={"defects": bad})
     together = answer_clearance(snapshot(units=units))
     assert dict(together.reasons[0].facts) == {"defective": 2, "brakes": 10}
@@ -566,7 +566,7 @@ def test_uncoupled__each_unit_answers_for_its_own_brakes() -> None:
 
 
 def test_half_counts__only_if_the_policy_says_so() -> None:
-    slight = tuple(defect(str(n), place=str(n), over_in=Decimal("0.1"), **BRAKE) for n in range(3))
+    slight = tuple(defect(n, place=str(n), over_in=Decimal("0.1"), **BRAKE) for n in range(3))
     asked = with_units(trailer={"defects": slight})
     assert answer_clearance(asked).answer is BARRED
     assert answer_clearance(replace(asked, policy=ClearancePolicy(half_brake_counts=True))).answer is NOTHING
@@ -580,7 +580,7 @@ def test_decision_as_old_as_the_fault__serves() -> None:
 
 
 def test_small_carrier__hold_is_lifted_by_one_person() -> None:
-    asked = with_units(trailer={"holds": (HoldFact("7", HoldKind.CARRIER, NOW, expected_at=NOW),)})
+    asked = with_units(trailer={"holds": (HoldFact(7, HoldKind.CARRIER, NOW, expected_at=NOW),)})
     assert answer_clearance(asked).reasons[0].ends_when == "hold_lifted_by_second_person"
     small = replace(asked, policy=ClearancePolicy(small_carrier=True))
     assert answer_clearance(small).reasons[0].ends_when == "hold_lifted"
@@ -588,7 +588,7 @@ def test_small_carrier__hold_is_lifted_by_one_person() -> None:
 
 
 def test_bars_and_steps_together__bars_first() -> None:
-    asked = with_units(trailer={"walk": None, "holds": (HoldFact("7", HoldKind.CARRIER, NOW),)})
+    asked = with_units(trailer={"walk": None, "holds": (HoldFact(7, HoldKind.CARRIER, NOW),)})
     kinds = [reason.kind for reason in answer_clearance(asked).reasons]
     assert kinds == [ReasonKind.BARS, ReasonKind.DRIVER_STEP]
 
@@ -613,9 +613,9 @@ def test_deferred_fault__left_open_with_its_limits() -> None:
     until = DeferralFact(NOW, limit_on=date(2026, 12, 31), limit_mi=Decimal(200_000))
     meters = MeterFact(odometer_mi=Decimal(100_000))
     [(code, unit, facts)] = _left_open(
-        with_units(tractor={"defects": (defect("5", certificate=until),), "meters": meters})
+        with_units(tractor={"defects": (defect(5, certificate=until),), "meters": meters})
     )
-    assert (code, unit, facts["defect"]) == (Code.DEFECT_DEFERRED, "NL-11", "5")
+    assert (code, unit, facts["defect"]) == (Code.DEFECT_DEFERRED, "NL-11", 5)
     assert (facts["limit_on"], facts["limit_mi"]) == (date(2026, 12, 31), Decimal(200_000))
     assert "limit_engine_h" not in facts
 
@@ -627,7 +627,7 @@ def test_deferred_fault_that_endangers_the_load__said_so() -> None:
 
 
 def test_fault_that_bars_nothing__left_open() -> None:
-    watched = defect("6", severity=Severity.WATCH, bars=Bars.NOTHING)
+    watched = defect(6, severity=Severity.WATCH, bars=Bars.NOTHING)
     assert [row[:2] for row in _left_open(with_units(trailer={"defects": (watched,)}))] == [(Code.DEFECT_OPEN, "LR-41")]
 
 
@@ -641,7 +641,7 @@ def test_cold_fault_and_decided_load_at_risk_on_what_is_aboard__both_left_open()
 
 
 def test_statutory_fault_that_is_noted_for_the_shop__bars_nothing_and_is_left_open() -> None:
-    noted = defect("6", severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING)
+    noted = defect(6, severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING)
     assert [row[:2] for row in _left_open(with_units(trailer={"defects": (noted,)}))] == [(Code.DEFECT_OPEN, "LR-41")]
 
 
@@ -661,7 +661,7 @@ def test_document_that_does_not_bar__left_open_once_it_has_run_out() -> None:
 
 def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_over() -> None:
     move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), NOW + timedelta(hours=4), "Sol Marrin", "20 mph")
-    held_fast = with_units(trailer={"holds": (HoldFact("7", HoldKind.CARRIER, NOW),), "limited_moves": (move,)})
+    held_fast = with_units(trailer={"holds": (HoldFact(7, HoldKind.CARRIER, NOW),), "limited_moves": (move,)})
     answer = answer_clearance(held_fast)
     assert ([r.code for r in answer.reasons], answer.answer) == ([Code.CARRIER_HOLD], BARRED)
     assert [(row.code, row.unit, dict(row.facts)) for row in answer.left_open] == [
@@ -681,7 +681,7 @@ def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_ov
 
 
 def test_cooling_unit_paused_as_fit_to_move__is_barred_from_cold_freight_only() -> None:
-    asked = with_units(cooling={"work": (WorkFact("1014", "belt", NOW, undone="guard"),)})
+    asked = with_units(cooling={"work": (WorkFact(1014, "belt", NOW, undone="guard"),)})
     [bar] = answer_clearance(asked).reasons
     assert (bar.code, bar.ends_when, dict(bar.facts)["undone"]) == (
         Code.COLD_WORK_IN_PROGRESS,
@@ -695,13 +695,13 @@ def test_cooling_unit_paused_as_fit_to_move__is_barred_from_cold_freight_only() 
 
 @pytest.mark.parametrize("kind", ["tractor", "trailer", "cooling"])
 def test_work_signed_paused__left_open_with_what_is_undone(kind: str) -> None:
-    paused = WorkFact("1014", "oil change", NOW, undone="guard to be painted", cold_freight_too=kind == "cooling")
+    paused = WorkFact(1014, "oil change", NOW, undone="guard to be painted", cold_freight_too=kind == "cooling")
     [(code, _, facts)] = _left_open(with_units(**{kind: {"work": (paused,)}}))
-    assert (code, facts) == (Code.WORK_PAUSED, {"order": "1014", "work": "oil change", "undone": "guard to be painted"})
+    assert (code, facts) == (Code.WORK_PAUSED, {"order": 1014, "work": "oil change", "undone": "guard to be painted"})
 
 
 def test_work_on_the_cooling_unit__is_unknown_without_a_load() -> None:
-    asked = with_units(cooling={"work": (WorkFact("1014", "belt", NOW),)})
+    asked = with_units(cooling={"work": (WorkFact(1014, "belt", NOW),)})
     assert [row.code for row in answer_clearance(replace(asked, load=None)).unknown] == [Code.COLD_WORK_LOAD_UNKNOWN]
     for freight in (load(TemperatureClass.DRY), load(pre_loaded=True)):
         assert [row[0] for row in _left_open(replace(asked, load=freight))] == [Code.COLD_WORK_IN_PROGRESS]

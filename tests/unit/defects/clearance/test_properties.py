@@ -174,7 +174,7 @@ def test_deferred_defect__bars_again_after_its_limit(
     asked = replace(asked, as_of=asked.as_of + wait)
     deferral = DeferralFact(asked.as_of, limit_on=last_day)
     put_off = DefectFact(
-        number="1001",
+        number=1001,
         point="point",
         place="",
         severity=Severity.BEFORE_NEXT_USE,
@@ -186,7 +186,7 @@ def test_deferred_defect__bars_again_after_its_limit(
         certificate=deferral,
     )
     with_it = answer_clearance(_with(asked, which, defects=lambda old: (*old, put_off)))
-    said = [reason.code for reason in with_it.reasons if ("defect", "1001") in reason.facts]
+    said = [reason.code for reason in with_it.reasons if ("defect", 1001) in reason.facts]
     leave, arrive = asked.as_of, asked.as_of
     if asked.trip is not None:
         leave = max(asked.as_of, asked.trip.departure)
