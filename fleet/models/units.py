@@ -134,6 +134,8 @@ class Axle(Keyed):
     rated_stroke_in = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
     marked_limit_in = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
     lining = models.CharField(max_length=12, choices=choices(Lining), blank=True, default="")
+    drum_limit_in = models.DecimalField(max_digits=5, decimal_places=3, null=True, blank=True)
+    rotor_limit_in = models.DecimalField(max_digits=5, decimal_places=3, null=True, blank=True)
     tire_size = models.CharField(max_length=24, blank=True, default="")
     target_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     max_psi = models.PositiveSmallIntegerField(null=True, blank=True)

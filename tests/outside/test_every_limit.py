@@ -206,6 +206,19 @@ PINS = [
     Pin("cooling.defrost.duration", "longest-45", "45", "46", SHOP),
     Pin("cooling.recorder.clock", "drift-5", "5", "6", SHOP),
     Pin("cooling.hand-probe.ice-point", "apart-1", "1", "1.1", SHOP),
+    Pin("air.full-application-drop", "drop-20", "20", "20.1", LATER),
+    Pin("air.parking-valve", "pops-out-20-to-45", "20", "19", LATER),
+    Pin("air.parking-valve", "pops-out-20-to-45", "45", "46", LATER),
+    Pin("brakes.service.wedge", "scribe-sixteenth", "0.0625", "0.0626", LATER),
+    Pin("brakes.service.drum-diameter", "as-marked", "10000", "10000.001", LATER, {"drum_limit_in": MANY}),
+    Pin("brakes.service.rotor-thickness", "as-marked", "10000", "9999.999", LATER, {"rotor_limit_in": MANY}),
+    Pin("brakes.trailer.breakaway-hold", "fifteen-minutes", "15", "14", STOP),
+    Pin("coupling.fifth-wheel.pivot-play", "three-eighths", "0.375", "0.3751", STOP),
+    Pin("coupling.fifth-wheel.slider-play", "three-eighths", "0.375", "0.3751", STOP),
+    Pin("steering.ball-joints", "quarter-inch", "0.25", "0.2501", STOP),
+    Pin("guard.rear.section", "section-100-mm", "3.94", "3.93", LATER, SINCE_1998),
+    Pin("engine.exhaust-fluid", "tenth-of-tank", "10", "9", NOTE),
+    Pin("fuel.tractor.level", "quarter-of-tank", "25", "24", NOTE),
 ]
 
 

@@ -78,6 +78,8 @@ ShareFact = Literal[
     "load_psi",
     "rated_stroke_in",
     "marked_limit_in",
+    "drum_limit_in",
+    "rotor_limit_in",
     "governor_cut_in_psi",
     "governor_cut_out_psi",
     "tank_gal",

@@ -126,6 +126,8 @@ SHARE_FACTS: Mapping[str, Callable[[Situation], Decimal | None]] = {
     "load_psi": lambda at: None if at.axle is None else at.axle.load_psi,
     "rated_stroke_in": lambda at: None if at.axle is None else at.axle.rated_stroke_in,
     "marked_limit_in": lambda at: None if at.axle is None else at.axle.marked_limit_in,
+    "drum_limit_in": lambda at: None if at.axle is None else at.axle.drum_limit_in,
+    "rotor_limit_in": lambda at: None if at.axle is None else at.axle.rotor_limit_in,
     "governor_cut_in_psi": lambda at: at.unit.governor_cut_in_psi,
     "governor_cut_out_psi": lambda at: at.unit.governor_cut_out_psi,
     "tank_gal": lambda at: at.unit.tank_gal,

@@ -13,8 +13,9 @@ class AxleFacts:
 
     `brake_type` drum or disc; `actuator` clamp, bolt, rotochamber, dd_3 or other; `chamber_type` "6" to "50", or "A"
     to "G" for bolt; `stroke_class` standard, long or long_3_in, for clamp alone; `rated_stroke_in` and
-    `marked_limit_in` as marked on the actuator; `lining` one_strip or two_pads. `load_psi` is what the tires need for
-    the load carried.
+    `marked_limit_in` as marked on the actuator; `lining` one_strip or two_pads; `drum_limit_in` the largest
+    diameter and `rotor_limit_in` the least thickness, as marked on them. `load_psi` is what the tires need for the load
+    carried.
     """
 
     number: int
@@ -27,6 +28,8 @@ class AxleFacts:
     rated_stroke_in: Decimal | None = None
     marked_limit_in: Decimal | None = None
     lining: str | None = None
+    drum_limit_in: Decimal | None = None
+    rotor_limit_in: Decimal | None = None
     tire_size: str | None = None
     target_psi: Decimal | None = None
     max_psi: Decimal | None = None

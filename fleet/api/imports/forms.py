@@ -60,6 +60,8 @@ _AXLE_HELP: dict[str, Promise] = {
     "rated_stroke_in": _("rated stroke marked on the actuator, in inches"),
     "marked_limit_in": _("stroke limit marked on the actuator, in inches"),
     "lining": _("how a drum brake's shoe is lined"),
+    "drum_limit_in": _("largest diameter marked on the brake drums, in inches"),
+    "rotor_limit_in": _("least thickness marked on the brake rotors, in inches"),
     "tire_size": _("tire size, where it is not that of the unit"),
     "target_psi": _("tire pressure to be kept, in psi"),
     "max_psi": _("highest tire pressure, in psi"),

@@ -27,6 +27,8 @@ class AxleAnswer(Answer):
     rated_stroke_in: Decimal | None
     marked_limit_in: Decimal | None
     lining: str
+    drum_limit_in: Decimal | None
+    rotor_limit_in: Decimal | None
     tire_size: str
     target_psi: int | None
     max_psi: int | None

@@ -17,6 +17,7 @@ SHORT = 2**15 - 1
 Small = Annotated[int, Whole(most=SHORT)]
 Pounds = Annotated[int, Whole()]
 Inches = Annotated[Decimal, DecimalText(4, 3, least=0)]
+BrakeInches = Annotated[Decimal, DecimalText(5, 3, least=0)]
 Gallons = Annotated[Decimal, DecimalText(6, 1, least=0)]
 Name = Annotated[str, Text(24, may_be_blank=True)]
 
@@ -36,6 +37,8 @@ class AxleBody(Body):
     rated_stroke_in: Inches | None = Field(default=None, description="As marked on it.")
     marked_limit_in: Inches | None = Field(default=None, description="As marked on it.")
     lining: Annotated[str, Choice([*Lining, ""])] = ""
+    drum_limit_in: BrakeInches | None = Field(default=None, description="Largest diameter, as marked on the drums.")
+    rotor_limit_in: BrakeInches | None = Field(default=None, description="Least thickness, as marked on the rotors.")
     tire_size: Name = ""
     target_psi: Small | None = None
     max_psi: Small | None = None

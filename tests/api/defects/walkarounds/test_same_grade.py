@@ -9,6 +9,7 @@ import pytest
 from django.db import transaction
 
 from common import clock
+from defects.api.walkarounds.views import MOST_FOUND
 from tests.support.acting import acting_as
 from tests.support.walks import body, check, put
 
@@ -69,14 +70,15 @@ def values(stop: dict[str, Any], place: dict[str, Any]) -> Iterator[tuple[dict[s
 
 
 def rounds(shown: Any, ways: Any) -> Iterator[list[Asked]]:
-    """Walks that answer every place once each, until every way to report it was taken."""
+    """Walks that answer every place once each, until every way to report it was taken; each as long as one may be."""
     asked = [
         [(stop["unit"], given, grade) for given, grade in ways(stop, place)]
         for stop in shown["stops"]
         for place in stop["places"]
     ]
     for at_once in zip_longest(*asked):
-        yield [one for one in at_once if one is not None]
+        given = [one for one in at_once if one is not None]
+        yield from (given[start : start + MOST_FOUND] for start in range(0, len(given), MOST_FOUND))
 
 
 def receipt(asked: list[Asked], units: list[str]) -> Any:

@@ -62,6 +62,25 @@ def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_fol
     assert codes(refused) == [("/axles/0/chamber_type", "axle_chamber_not_of_actuator")]
 
 
+def test_limits_marked_on_drum_and_rotor__are_what_their_wear_is_compared_with(desk: Device) -> None:
+    drum = {"number": 1, "role": "trailer", "dual": True, "brake_type": "drum", "drum_limit_in": "16.62"}
+    disc = {"number": 2, "role": "trailer", "dual": True, "brake_type": "disc", "rotor_limit_in": "1.46"}
+    added = desk.post("trailers", {"number": "LR-41", "axles": [drum, disc]})
+    assert [(row["drum_limit_in"], row["rotor_limit_in"]) for row in added.json()["axles"]] == [
+        ("16.620", None),
+        (None, "1.460"),
+    ]
+    shown = {
+        (point["point"], place["place"]): [limit["value"] for limit in place["limits"]]
+        for point in acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()["stops"]
+        for place in point["places"]
+    }
+    assert shown["brakes.service.drum-diameter", "axle-1-left"] == ["16.62"]
+    assert shown["brakes.service.rotor-thickness", "axle-2-left"] == ["1.46"]
+    refused = desk.post("trailers", {"number": "LR-42", "axles": [{**drum, "drum_limit_in": "166.2"}]})
+    assert (refused.status_code, [at for at, _ in codes(refused)]) == (422, ["/axles/0/drum_limit_in"])
+
+
 def test_unit_without_axles__the_walk_says_what_it_cannot_ask(desk: Device) -> None:
     desk.post("trailers", {"number": "LR-41"})
     walk = acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()

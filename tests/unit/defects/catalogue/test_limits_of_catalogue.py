@@ -25,6 +25,8 @@ RECORDED = {
     "load_psi": Decimal(95),
     "rated_stroke_in": Decimal("2.5"),
     "marked_limit_in": Decimal("1.875"),
+    "drum_limit_in": Decimal("16.62"),
+    "rotor_limit_in": Decimal("1.46"),
     "governor_cut_in_psi": Decimal(90),
     "governor_cut_out_psi": Decimal(130),
     "tank_gal": Decimal(50),
