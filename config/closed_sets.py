@@ -11,8 +11,9 @@ import defects.enums
 import fleet.enums
 import workorders.enums
 from defects.api.defects.answers import FLAGS, SHOWN_HOW
-from defects.rules.catalogue.closed_sets import System
+from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, System
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
+from defects.rules.walkarounds.lap import LAP
 from defects.services.records.signatures import BY_HAND
 from fleet.api.documents.expiries import ExpiryViewSet
 from fleet.api.notifications.notifications import ACTIONS
@@ -55,6 +56,7 @@ def _enums() -> Iterable[tuple[str, type[StrEnum]]]:
 def _others() -> Mapping[str, Iterable[str]]:
     """What rules and catalogues know, and parts of sets."""
     return {
+        "CatalogueLeg": CATALOGUE_LEGS,
         "CatalogueWalk": defects.enums.CATALOGUE_WALKS,
         "CertificateFlag": FLAGS,
         "ChamberType": CHAMBER_TYPES,
@@ -73,6 +75,7 @@ def _others() -> Mapping[str, Iterable[str]]:
         "RecordKind": RECORD_KINDS,
         "Subject": sorted(SUBJECTS),
         "System": System,
+        "WalkLeg": LAP,
     }
 
 

@@ -88,7 +88,7 @@ FACTS: Mapping[str, object] = {
     "last_day": DAY,
     "latest": LATER,
     "left_on": DAY,
-    "leg": "axles",
+    "leg": "trailer_left",
     "length": 1200,
     "lifted_by": "Hob Anselm",
     "limit": 2,

@@ -50,20 +50,24 @@ class NotReached(StrEnum):
 
 
 class Leg(StrEnum):
-    """The twelve legs of the walk, in the order of the walk."""
+    """The legs of a lap round a combination, in the order of the feet; what has two sides, as the catalogue has it."""
 
     APPROACH = "approach"
     ENGINE_BAY = "engine_bay"
-    CAB = "cab"
-    BRAKE_TESTS = "brake_tests"
     TRACTOR_FRONT = "tractor_front"
     TRACTOR_SIDES = "tractor_sides"
+    TRACTOR_LEFT = "tractor_left"
     COUPLING = "coupling"
-    COOLING_UNIT = "cooling_unit"
     TRAILER_SIDES = "trailer_sides"
     AXLES = "axles"
+    TRAILER_LEFT = "trailer_left"
     TRAILER_REAR = "trailer_rear"
+    TRAILER_RIGHT = "trailer_right"
+    TRACTOR_RIGHT = "tractor_right"
     INSIDE_BOX = "inside_box"
+    COOLING_UNIT = "cooling_unit"
+    CAB = "cab"
+    BRAKE_TESTS = "brake_tests"
 
 
 class Authority(StrEnum):

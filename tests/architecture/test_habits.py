@@ -157,4 +157,4 @@ def test_title_of_a_check__is_sent_where_checks_are_listed_and_nowhere_else() ->
         if "management" not in path.parts and reads.search(path.read_text())
     }
     of_a_person = {"defects/api/signing_links/bodies.py"}
-    assert found - of_a_person == {"defects/api/catalogue/answers.py", "defects/api/walkarounds/walk.py"}
+    assert found - of_a_person == {"defects/api/catalogue/answers.py", "defects/api/walkarounds/walk_points.py"}

@@ -9,10 +9,11 @@ from pydantic import Field
 
 from common.api.answers import Answer
 from common.api.values import Word
-from defects.enums import Authority, Bars, Evidence, Leg, Severity, WalkaroundKind
+from defects.enums import Authority, Bars, Evidence, Severity, WalkaroundKind
 from defects.rules.catalogue.catalogue import decimal_text
 from defects.rules.catalogue.clauses import When, WhenValue
 from defects.rules.catalogue.closed_sets import (
+    CATALOGUE_LEGS,
     Basis,
     FailsWhen,
     HowOften,
@@ -160,7 +161,7 @@ class PointAnswer(Answer):
     authority: Authority
     part_group: PartGroup
     system: System
-    leg: Leg
+    leg: Annotated[str, Word(CATALOGUE_LEGS)]
     place_type: PlaceType
     places: list[str]
     axle_roles: list[AxleRole]

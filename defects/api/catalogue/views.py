@@ -1,5 +1,6 @@
 """GET of the catalogue: what there is to look at and measure, with every limit and its source."""
 
+from collections.abc import Iterable
 from enum import StrEnum
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema
@@ -9,8 +10,8 @@ from common.api.permissions import ANY_ROLE
 from common.clock import day_in_zone
 from common.errors import FieldProblem, Unreadable
 from defects.api.catalogue.answers import PointAnswer, PointsAnswer
-from defects.enums import Authority, Leg
-from defects.rules.catalogue.closed_sets import System
+from defects.enums import Authority
+from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, System
 from defects.rules.catalogue.points import Point
 from defects.selectors.catalogue.catalogue import catalogue_in_force, stored_catalogue
 from defects.selectors.defects.naming import language_of
@@ -19,7 +20,12 @@ from fleet.api.requests.views import ServiceView
 from fleet.enums import UnitKind
 from fleet.selectors.carrier.carrier import effective_policies
 
-FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "authority": Authority, "leg": Leg}
+FILTERS: dict[str, Iterable[StrEnum]] = {
+    "unit_kind": UnitKind,
+    "system": System,
+    "authority": Authority,
+    "leg": CATALOGUE_LEGS,
+}
 
 
 class PointsView(ServiceView):
@@ -66,7 +72,7 @@ class PointsView(ServiceView):
         return answer
 
 
-def _word(request: ServiceRequest, name: str, words: type[StrEnum]) -> str:
+def _word(request: ServiceRequest, name: str, words: Iterable[StrEnum]) -> str:
     given = request.query_params[name]
     allowed = [str(word) for word in words]
     if given not in allowed:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from enum import StrEnum
 
+from defects.enums import Leg
 from fleet.enums import Scope
 
 
@@ -11,6 +12,13 @@ class AnsweredBy(StrEnum):
 
     LEG = "leg"
     ONE_BY_ONE = "one_by_one"
+
+
+TWO_SIDED = (Leg.TRACTOR_SIDES, Leg.TRAILER_SIDES, Leg.AXLES)
+"""Along a unit: a point names one of these, and each of its places decides on which side the lap comes to it."""
+
+CATALOGUE_LEGS = tuple(leg for leg in Leg if not leg.endswith(("_left", "_right")))
+"""What a point may name."""
 
 
 class PartGroup(StrEnum):

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from common.measures import measured
-from defects.rules.catalogue.closed_sets import AXLE_PLACE_TYPES, Language, PlaceType
+from defects.enums import Leg
+from defects.rules.catalogue.closed_sets import AXLE_PLACE_TYPES, TWO_SIDED, Language, PlaceType
 from defects.rules.catalogue.observed import AxleFacts, UnitFacts
 from defects.rules.catalogue.points import Point
+from fleet.enums import UnitKind
 
 _GRAMMAR = {
     PlaceType.AXLE: re.compile(r"axle-([1-9][0-9]?)"),
@@ -40,6 +42,12 @@ _SPANISH = {
     "supply": "suministro",
 }
 _ENGLISH = {word: word for word in _SPANISH} | {"low": "low beam", "high": "high beam"}
+SIDES = {
+    UnitKind.TRACTOR: (Leg.TRACTOR_LEFT, Leg.TRACTOR_RIGHT),
+    UnitKind.TRAILER: (Leg.TRAILER_LEFT, Leg.TRAILER_RIGHT),
+}
+"""The left and the right side of a unit that rolls."""
+_SIDE = {"left", "right"}
 WORDS = {Language.ENGLISH: _ENGLISH, Language.SPANISH: _SPANISH}
 """The words a position may be made of; whole numbers are kept as they are."""
 
@@ -79,6 +87,19 @@ def axle_of(place: str, point: Point, unit: UnitFacts) -> AxleFacts | None:
         return None
     found = _GRAMMAR[point.place_type].fullmatch(place)
     return None if found is None else unit.axle(int(found[1]))
+
+
+def leg_of(point: Point, place: str, kind: str) -> Leg:
+    """The leg of the lap on which a place of a unit of that kind lies; what lies on no side is met on the left."""
+    if point.leg not in TWO_SIDED:
+        return point.leg
+    left, right = SIDES[UnitKind(kind)]
+    words = frozenset(place.split("-"))
+    if "right" in words:
+        return right
+    if left is Leg.TRAILER_LEFT and "rear" in words and words.isdisjoint(_SIDE):
+        return Leg.TRAILER_REAR
+    return left
 
 
 def is_position(place: str) -> bool:

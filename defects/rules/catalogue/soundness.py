@@ -5,12 +5,25 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from itertools import combinations
 
-from defects.enums import CATALOGUE_LISTINGS, FREIGHT, Authority, Bars, Evidence, Listing, Severity, go_together, rank
+from defects.enums import (
+    CATALOGUE_LISTINGS,
+    FREIGHT,
+    Authority,
+    Bars,
+    Evidence,
+    Leg,
+    Listing,
+    Severity,
+    go_together,
+    rank,
+)
 from defects.rules.catalogue.clauses import AXLE_KEYS, When
 from defects.rules.catalogue.closed_sets import (
     AXLE_PLACE_TYPES,
     CARRIER_GROUPS,
+    CATALOGUE_LEGS,
     COOLING_SYSTEMS,
+    TWO_SIDED,
     Basis,
     FailsWhen,
     PlaceType,
@@ -20,6 +33,7 @@ from defects.rules.catalogue.closed_sets import (
 )
 from defects.rules.catalogue.places import is_position
 from defects.rules.catalogue.points import Finding, Limit, Measure, Point
+from fleet.enums import UnitKind
 
 Found = tuple[str, str]
 """The field, or the limit, and what is wrong with it."""
@@ -56,6 +70,12 @@ def _places(point: Point) -> Iterator[Found]:
             yield "places", f"{place!r} has a word that cannot be named in every language"
     if point.axle_roles and point.place_type not in AXLE_PLACE_TYPES:
         yield "axle_roles", "need a place on an axle"
+    if point.leg not in CATALOGUE_LEGS:
+        yield "leg", f"is none of {', '.join(CATALOGUE_LEGS)}; the place says on which side"
+    if point.place_type in AXLE_PLACE_TYPES and point.leg is not Leg.AXLES:
+        yield "leg", "is axles for a place on an axle"
+    if point.leg in TWO_SIDED and UnitKind.COOLING_UNIT in point.unit_kinds:
+        yield "leg", "has two sides, and a cooling unit none"
 
 
 def _findings(point: Point) -> Iterator[Found]:

@@ -4,6 +4,7 @@ A report is by exception (49 CFR 396.11(a)(2), 392.7): the driver signs for each
 is wrong. Silence covers nothing. Pure; nothing is looked up.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
@@ -14,7 +15,7 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import AXLE_PLACE_TYPES, AnsweredBy, HowOften, Method
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.observed import Conditions, UnitFacts
-from defects.rules.catalogue.places import places_for
+from defects.rules.catalogue.places import leg_of, places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import LookBody
 from defects.rules.walkarounds.verdicts import Fault, Flag, FlagCode, Verdict
@@ -31,7 +32,7 @@ FLAGGED = "flagged"
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class Asked:
     """A point asked of a unit, at its recorded places; none where the unit's axles are not recorded."""
 
     point: Point
@@ -83,8 +84,8 @@ class Looks:
     flags: tuple[Flag, ...] = ()
 
 
-def stops_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[Stop]:
-    """Every point that a kind of walk asks of a unit under these conditions, in the order of the walk."""
+def asked_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[Asked]:
+    """Every point that a kind of walk asks of a unit under these conditions, in the order of the catalogue."""
     situation = Situation(unit, conditions)
     for point in catalogue.for_unit_kind(unit.kind):
         if conditions.walk_kind not in point.walks or (point.retired_on is not None and point.retired_on <= on):
@@ -93,7 +94,7 @@ def stops_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: 
             continue
         places = places_for(point, unit)
         if places or (not unit.axles and point.place_type in AXLE_PLACE_TYPES):
-            yield Stop(point, places)
+            yield Asked(point, places)
 
 
 def answered_by(point: Point, place: str, faults: Collection[Fault]) -> AnsweredBy:
@@ -110,23 +111,17 @@ def look_over(
     reported: Sequence[LookBody], judged: Iterable[Verdict], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
 ) -> Looks:
     """What a report on a unit covers, answers and leaves without an answer. Raises nothing."""
-    stops = tuple(stops_of(walked.in_force, unit, walked.conditions, walked.on))
-    listed = stops
+    rows = tuple(asked_of(walked.in_force, unit, walked.conditions, walked.on))
+    listed = rows
     if walked.named is not walked.in_force:
         older = walked.named
-        listed = () if older is None else tuple(stops_of(older, unit, walked.conditions, walked.on))
-    legs, flags = _legs(reported, frozenset(str(stop.point.leg) for stop in listed), walked)
+        listed = () if older is None else tuple(asked_of(older, unit, walked.conditions, walked.on))
+    of_leg = _by_leg(listed, unit.kind)
+    legs, flags = _legs(reported, of_leg.keys(), walked)
     counted = {look.leg for look, counts in legs if counts}
-    covered = {
-        (stop.point.name, place)
-        for stop in listed
-        if stop.point.leg in counted and _is_looked_at(stop.point)
-        for place in stop.places
-    }.difference(faults)
+    covered = set().union(*(places for leg, places in of_leg.items() if leg in counted)).difference(faults)
     answered, unanswered = _answers(judged)
-    asked = [
-        (stop.point.name, place) for stop in stops if stop.point.often is HowOften.EVERY_WALK for place in stop.places
-    ]
+    asked = [(row.point.name, place) for row in rows if row.point.often is HowOften.EVERY_WALK for place in row.places]
     left = [
         Left(*fault, unanswered.get(fault, NO_ANSWER), required=True)
         for fault in asked
@@ -137,6 +132,18 @@ def look_over(
     open_places = {(row.point, row.place) for row in left}
     by_leg = sum(fault not in answered and fault not in open_places for fault in asked)
     return Looks(legs, len(asked), by_leg, tuple(left), flags)
+
+
+def _by_leg(listed: Iterable[Asked], kind: str) -> Mapping[str, AbstractSet[Fault]]:
+    """The legs listed, each with the places on it that a signature answers."""
+    of_leg: dict[str, set[Fault]] = defaultdict(set)
+    for row in listed:
+        by_leg = _is_looked_at(row.point)
+        for place in row.places or ("",):
+            answers = of_leg[leg_of(row.point, place, kind)]
+            if by_leg and row.places:
+                answers.add((row.point.name, place))
+    return of_leg
 
 
 def unlooked(reported: Sequence[LookBody], walked: Walked) -> Looks:
@@ -167,7 +174,9 @@ def settles(look: EarlierLook, faults: Iterable[Fault], unit: UnitFacts, in_forc
 
 def _covers(look: EarlierLook, fault: Fault, unit: UnitFacts, in_force: Catalogue) -> bool:
     point = in_force.get(fault[0])
-    if point is None or fault in look.left or point.leg not in look.legs or look.catalogue != in_force.content_hash:
+    if point is None or fault in look.left or look.catalogue != in_force.content_hash:
+        return False
+    if leg_of(point, fault[1], unit.kind) not in look.legs:
         return False
     asked = look.conditions.walk_kind in point.walks
     applies = match(point.applies_when, Situation(unit, look.conditions)) is not Match.NO

@@ -51,7 +51,7 @@ def sound(walk_list: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Reports on which all is well, with so many answers."""
     by_leg = [
         (stop["unit"], {"point": stop["point"], "place": place["place"], "answer": "fine"})
-        for stop in walk_list["stops"]
+        for stop in walk_list["points"]
         if stop["often"] == "every_walk" and stop["measure"] is None
         for place in stop["places"]
         if place["answered_by"] == "leg"
@@ -67,7 +67,7 @@ def faulty(walk_list: Mapping[str, Any], trailer: str) -> list[dict[str, Any]]:
     """Reports with so many findings."""
     found = [
         (trailer, {"point": stop["point"], "place": place["place"], "answer": "defect"})
-        for stop in walk_list["stops"]
+        for stop in walk_list["points"]
         if stop["unit"] == trailer and stop["measure"] is None
         for place in stop["places"]
     ]

@@ -20,18 +20,24 @@ walk_lists: list[dict[str, Any]] = json.load(sys.stdin)
 units = [unit for walk_list in walk_lists for unit in walk_list["units"]]
 Unit.objects.bulk_create(Unit(number=unit["number"], kind=unit["kind"]) for unit in units)
 kinds = {unit["number"]: unit["kind"] for unit in units}
+legs = {
+    (leg["unit"], stop["point"], place): leg["leg"]
+    for leg in walk_lists[0]["legs"]
+    for stop in leg["stops"]
+    for place in stop["places"]
+}
 Point.objects.bulk_create(
     Point(
         kind=kinds[stop["unit"]],
         code=stop["point"],
         place=place["place"],
-        leg=stop["leg"],
+        leg=legs[stop["unit"], stop["point"], place["place"]],
         by_leg=place["answered_by"] == "leg",
         asked=stop["may_answer"] and stop["often"] == "every_walk",
         minimum=stop["measure"] and stop["measure"]["minimum"],
         maximum=stop["measure"] and stop["measure"]["maximum"],
     )
-    for stop in walk_lists[0]["stops"]
+    for stop in walk_lists[0]["points"]
     for place in stop["places"]
 )
 sys.stdout.write(Token.objects.create(user=User.objects.create_user("driver")).key)

@@ -108,7 +108,7 @@ def walk(by: str = "iris", **query: str) -> Any:
 
 
 def stop(body: Any, point: str, unit: str = "LR-46") -> Any:
-    return next(stop for stop in body["stops"] if (stop["point"], stop["unit"]) == (point, unit))
+    return next(stop for stop in body["points"] if (stop["point"], stop["unit"]) == (point, unit))
 
 
 def test_walk__legs_in_order_and_the_mounted_cooling_unit_by_itself(yard: Yard) -> None:
@@ -117,24 +117,25 @@ def test_walk__legs_in_order_and_the_mounted_cooling_unit_by_itself(yard: Yard) 
     body = walk(tractor="NL-15", trailer="lr-46")
 
     assert [unit["number"] for unit in body["units"]] == ["NL-15", "LR-46", "CU-46"]
-    legs = list(dict.fromkeys(stop["leg"] for stop in body["stops"]))
+    legs = list(dict.fromkeys(leg["leg"] for leg in body["legs"]))
     order = [
         "approach",
         "engine_bay",
+        "tractor_front",
+        "tractor_left",
+        "coupling",
+        "trailer_left",
+        "trailer_rear",
+        "trailer_right",
+        "tractor_right",
+        "inside_box",
+        "cooling_unit",
         "cab",
         "brake_tests",
-        "tractor_front",
-        "tractor_sides",
-        "coupling",
-        "cooling_unit",
-        "trailer_sides",
-        "axles",
-        "trailer_rear",
-        "inside_box",
     ]
     assert legs == order
-    assert {stop["unit"] for stop in body["stops"]} == {"NL-15", "LR-46", "CU-46"}
-    assert all(stop["title"] and stop["ask"] for stop in body["stops"])
+    assert {stop["unit"] for stop in body["points"]} == {"NL-15", "LR-46", "CU-46"}
+    assert all(stop["title"] and stop["ask"] for stop in body["points"])
 
 
 def test_place__its_own_limit_last_value_with_its_age_and_open_defects(yard: Yard) -> None:
@@ -174,7 +175,7 @@ def test_free_text_fault__is_listed_beside_the_stops(yard: Yard) -> None:
 
 def test_kind_of_walk__only_its_points() -> None:
     by_kind = {
-        kind: {stop["point"] for stop in walk(tractor="NL-15", trailer="LR-46", kind=kind)["stops"]}
+        kind: {stop["point"] for stop in walk(tractor="NL-15", trailer="LR-46", kind=kind)["points"]}
         for kind in ("pre_trip", "pick_up")
     }
     catalogue = load_catalogue().points

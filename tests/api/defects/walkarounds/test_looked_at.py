@@ -87,10 +87,10 @@ def test_sent_again_and_read_again__counted_alike() -> None:
     [
         ([{"leg": "moon", "at": AT.isoformat()}], {}, "leg_not_of_this_walk"),
         ([{"leg": "cab", "at": AT.isoformat()}], {}, "leg_not_of_this_walk"),
-        ([{"leg": "axles", "at": (AT - DAY).isoformat()}], {}, "leg_time_implausible"),
-        ([{"leg": "axles", "at": "at dawn"}], {}, "leg_time_implausible"),
-        ([{"leg": "axles"}], {}, "leg_time_implausible"),
-        ([{"leg": "axles", "at": AT.isoformat()}], {"catalogue": "0" * 64}, "leg_without_list"),
+        ([{"leg": "trailer_left", "at": (AT - DAY).isoformat()}], {}, "leg_time_implausible"),
+        ([{"leg": "trailer_left", "at": "at dawn"}], {}, "leg_time_implausible"),
+        ([{"leg": "trailer_left"}], {}, "leg_time_implausible"),
+        ([{"leg": "trailer_left", "at": AT.isoformat()}], {"catalogue": "0" * 64}, "leg_without_list"),
     ],
 )
 def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
@@ -110,7 +110,7 @@ def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
 @pytest.mark.parametrize("at", [f"{AT:%Y-%m-%dt%H:%M:%S}z", f"{AT:%Y-%m-%dT%H:%M:%S}.123456789Z"])
 def test_time_as_any_phone_writes_it__read_and_counts(at: str) -> None:
     iris = acting_as("iris")
-    given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": at}]}], finished_at=AT)
+    given = body([{"unit": TRAILER, "looked_at": [{"leg": "trailer_left", "at": at}]}], finished_at=AT)
 
     receipt = put(iris, {**given, "catalogue": walk_list(iris)["catalogue"]})
 
@@ -121,7 +121,7 @@ def test_no_list_named__no_leg_counts() -> None:
     at = AT.isoformat()
 
     receipt = put(
-        acting_as("iris"), body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": at}]}], finished_at=AT)
+        acting_as("iris"), body([{"unit": TRAILER, "looked_at": [{"leg": "trailer_left", "at": at}]}], finished_at=AT)
     )
 
     assert [item["code"] for item in of(receipt)["flags"]] == ["leg_without_list"]
@@ -130,11 +130,11 @@ def test_no_list_named__no_leg_counts() -> None:
 def test_named_twice__the_legs_of_both_count() -> None:
     iris = acting_as("iris")
     at = AT.isoformat()
-    reports = [{"unit": TRAILER, "looked_at": [{"leg": leg, "at": at}]} for leg in ("axles", "trailer_rear")]
+    reports = [{"unit": TRAILER, "looked_at": [{"leg": leg, "at": at}]} for leg in ("trailer_left", "trailer_rear")]
 
     receipt = put(iris, body(reports, finished_at=AT, catalogue=walk_list(iris)["catalogue"]))
 
-    assert [leg["leg"] for leg in of(receipt)["looks"]["legs"]] == ["axles", "trailer_rear"]
+    assert [leg["leg"] for leg in of(receipt)["looks"]["legs"]] == ["trailer_left", "trailer_rear"]
 
 
 # What a leg does not answer
@@ -145,7 +145,7 @@ def test_open_fault__its_place_is_answered_one_by_one_in_list_and_receipt() -> N
     put(iris, body([{"unit": TRAILER, "checks": [check(TURN_LAMP, "left", "defect")]}], finished_at=AT - MINUTE))
 
     listed = walk_list(iris)
-    (stop,) = [row for row in listed["stops"] if (row["unit"], row["point"]) == (TRAILER, TURN_LAMP)]
+    (stop,) = [row for row in listed["points"] if (row["unit"], row["point"]) == (TRAILER, TURN_LAMP)]
     assert {row["place"]: row["answered_by"] for row in stop["places"]} == {"left": "one_by_one", "right": "leg"}
 
     given = whole(listed, AT)
@@ -166,21 +166,21 @@ def test_trailer_alone__nothing_listed_that_does_not_apply_uncoupled() -> None:
 
     answers = [
         check(stop["point"], place["place"])
-        for stop in listed["stops"]
+        for stop in listed["points"]
         for place in stop["places"]
         if stop["unit"] == "LR-47" and stop["measure"] is None and stop["may_answer"]
     ]
     receipt = put(mara, body([{"unit": "LR-47", "checks": answers}], finished_at=AT, coupled=False))
 
     assert of(receipt, "LR-47")["flags"] == []
-    assert STOP_LAMP not in {stop["point"] for stop in listed["stops"]}
+    assert STOP_LAMP not in {stop["point"] for stop in listed["points"]}
 
 
 @pytest.mark.parametrize(("coupled", "shown"), [("true", True), ("false", False)])
 def test_coupled_asked_for__what_runs_coupled_is_listed_or_not(coupled: str, shown: bool) -> None:
     answer = acting_as("mara").get("walk", trailer="LR-47", coupled=coupled).json()
 
-    assert (STOP_LAMP in {stop["point"] for stop in answer["stops"]}) is shown
+    assert (STOP_LAMP in {stop["point"] for stop in answer["points"]}) is shown
 
 
 def test_coupled_in_other_words__refused() -> None:
@@ -194,8 +194,9 @@ def test_legs_and_the_sentence_to_sign__in_the_readers_language() -> None:
     listed = walk_list(iris)
     assert listed["to_sign"] == "I looked at these legs and found nothing but what I list."
     assert {row["unit"] for row in listed["legs"]} == set(UNITS)
+    asked = {(row["unit"], row["point"]) for row in listed["points"]}
     for row in listed["legs"]:
-        assert any((stop["unit"], stop["leg"]) == (row["unit"], row["leg"]) for stop in listed["stops"])
+        assert all((row["unit"], stop["point"]) in asked for stop in row["stops"])
 
     Person.objects.filter(username="iris").update(language="es")
 
@@ -213,7 +214,7 @@ def test_legs_and_the_sentence_to_sign__in_the_readers_language() -> None:
 )
 def test_leg__counts_only_under_the_sentence_that_says_what_it_is(shown: str, counts: bool) -> None:
     iris = acting_as("iris")
-    given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": AT.isoformat()}]}], finished_at=AT)
+    given = body([{"unit": TRAILER, "looked_at": [{"leg": "trailer_left", "at": AT.isoformat()}]}], finished_at=AT)
     given["catalogue"] = walk_list(iris)["catalogue"]
     given["signature"]["shown"] = shown
 
@@ -226,7 +227,7 @@ def test_leg__counts_only_under_the_sentence_that_says_what_it_is(shown: str, co
 def test_sentence_of_the_legs__in_the_drivers_language_counts() -> None:
     wen = acting_as("wen")
     listed = walk_list(wen)
-    given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": AT.isoformat()}]}], finished_at=AT)
+    given = body([{"unit": TRAILER, "looked_at": [{"leg": "trailer_left", "at": AT.isoformat()}]}], finished_at=AT)
     given["catalogue"], given["signature"]["shown"] = listed["catalogue"], listed["to_sign"]
 
     assert listed["to_sign"] != "I looked at these legs and found nothing but what I list."

@@ -73,7 +73,7 @@ def rounds(shown: Any, ways: Any) -> Iterator[list[Asked]]:
     """Walks that answer every place once each, until every way to report it was taken; each as long as one may be."""
     asked = [
         [(stop["unit"], given, grade) for given, grade in ways(stop, place)]
-        for stop in shown["stops"]
+        for stop in shown["points"]
         for place in stop["places"]
     ]
     for at_once in zip_longest(*asked):
@@ -108,7 +108,7 @@ def test_every_way_to_report__graded_by_the_receipt_as_the_walk_showed(ways: Any
 
 @pytest.mark.parametrize(("unit", "place"), [("NL-14", "axle-1-left"), ("LR-44", "axle-2-right")])
 def test_stroke__the_steering_axles_grade_and_the_carriers_rule_stand_at_the_place(unit: str, place: str) -> None:
-    stop = next(stop for stop in walk()["stops"] if (stop["unit"], stop["point"]) == (unit, STROKE))
+    stop = next(stop for stop in walk()["points"] if (stop["unit"], stop["point"]) == (unit, STROKE))
     here = next(here for here in stop["places"] if here["place"] == place)
     assert {(limit["severity"], limit["bars"]) for limit in here["limits"]} == {("do_not_move", "movement")}
     assert {one["severity"] for one in here["findings"]} == {"do_not_move"}

@@ -49,7 +49,7 @@ def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_fol
         (point["point"], place["place"]): [
             (limit["value"], limit["source"]["section"]) for limit in place["limits"] if limit["certain"]
         ]
-        for point in acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()["stops"]
+        for point in acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()["points"]
         for place in point["places"]
     }
     stroke = "brakes.service.pushrod-stroke"

@@ -79,7 +79,7 @@ def test_answered_on_a_second_walk__no_step_is_left(dock: Dock) -> None:
     assert ask(dock).answer == "nothing_known_against"
 
 
-@pytest.mark.parametrize("leg", ["trailer_rear", "axles"])
+@pytest.mark.parametrize("leg", ["trailer_rear", "trailer_left"])
 def test_leg_of_a_second_walk__answers_what_is_in_it(dock: Dock, leg: str) -> None:
     walk(dock, {"LR-46": [DARK]})
     listed = walk_list_of([dock.tractor, dock.trailer], dock["iris"], now=dock.now, kind="pick_up")
@@ -88,7 +88,7 @@ def test_leg_of_a_second_walk__answers_what_is_in_it(dock: Dock, leg: str) -> No
 
     left = [row["facts"]["points"] for row in ask(dock).reasons if row["code"] == STEP and row["unit"] == "LR-46"]
 
-    assert any(STOP_LAMP in points for points in left) is (leg == "axles")
+    assert any(STOP_LAMP in points for points in left) is (leg == "trailer_left")
 
 
 def test_walk_en_route__adds_answers_and_asks_for_none(dock: Dock) -> None:

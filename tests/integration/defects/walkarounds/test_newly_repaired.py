@@ -30,7 +30,7 @@ def left_to_answer(yard: Yard) -> list[tuple[str, str]]:
         report["checks"] = [check for check in report["checks"] if check["point"] != SKIRTS]
     (report,) = hand_in_as(yard["sol"], walk, now=yard.now).reports
     left = [(row["point"], row["place"]) for row in report.without_answer]
-    (stop,) = [stop for stop in listed["stops"] if stop["point"] == SKIRTS]
+    (stop,) = [stop for stop in listed["points"] if stop["point"] == SKIRTS]
     by = {place["place"]: place["answered_by"] for place in stop["places"]}
     assert (by[PLACE] == "one_by_one") == bool(left)
     return left

@@ -17,7 +17,7 @@ from defects.rules.catalogue.catalogue import (
     parse_catalogue,
     read_package_documents,
 )
-from defects.rules.catalogue.closed_sets import CARRIER_GROUPS, Basis, Language, PartGroup, RuleKind
+from defects.rules.catalogue.closed_sets import CARRIER_GROUPS, CATALOGUE_LEGS, Basis, Language, PartGroup, RuleKind
 from tests.support.rule_facts import point
 
 POINTS = list(load_catalogue().points.values())
@@ -74,7 +74,7 @@ def test_statutory_part_group__has_a_point(group: PartGroup) -> None:
     assert [one.name for one in POINTS if one.part_group is group and one.authority is Authority.STATUTORY]
 
 
-@pytest.mark.parametrize("leg", list(Leg))
+@pytest.mark.parametrize("leg", CATALOGUE_LEGS)
 def test_leg_of_the_walk__has_a_point(leg: Leg) -> None:
     assert [one.name for one in POINTS if one.leg is leg]
 

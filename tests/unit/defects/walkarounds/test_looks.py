@@ -11,16 +11,18 @@ from defects.enums import Leg
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import AnsweredBy
 from defects.rules.catalogue.observed import Conditions, UnitFacts
+from defects.rules.catalogue.places import leg_of
 from defects.rules.walkarounds.assess import assess_report
 from defects.rules.walkarounds.body import CheckBody, LookBody
+from defects.rules.walkarounds.lap import LAP
 from defects.rules.walkarounds.looks import (
     EarlierLook,
     Looks,
     Walked,
     answered_by,
+    asked_of,
     look_over,
     settles,
-    stops_of,
     together,
 )
 from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
@@ -40,7 +42,7 @@ def walked(**changes: Any) -> Walked:
 
 
 def legs(*names: str, at: datetime = BEGAN) -> tuple[LookBody, ...]:
-    return tuple(leg_seen(name, at.isoformat()) for name in names or map(str, Leg))
+    return tuple(leg_seen(name, at.isoformat()) for name in names or map(str, LAP))
 
 
 def look(
@@ -57,8 +59,12 @@ def look(
 
 def of_trailer(kind: str = "pre_trip") -> list[str]:
     """The legs that the walk lists for the trailer."""
-    stops = stops_of(load_catalogue(), TRAILER, replace(BY_DAY, walk_kind=kind), TODAY)
-    return list(dict.fromkeys(str(stop.point.leg) for stop in stops))
+    return of_unit(TRAILER, kind)
+
+
+def of_unit(unit: UnitFacts, kind: str = "pre_trip") -> list[str]:
+    asked = asked_of(load_catalogue(), unit, replace(BY_DAY, walk_kind=kind), TODAY)
+    return list(dict.fromkeys(str(leg_of(row.point, place, unit.kind)) for row in asked for place in row.places))
 
 
 def left(looks: Looks) -> dict[tuple[str, str], str]:
@@ -87,7 +93,8 @@ def test_one_leg__covers_its_own_places_alone() -> None:
     looks = look(legs("trailer_rear"))
 
     assert (STOP_LAMP, "") not in left(looks)
-    assert {str(point(name).leg) for name, _ in left(looks)} >= {"axles", "trailer_sides", "inside_box"}
+    of_others = {leg_of(point(name), place, "trailer") for name, place in left(looks)}
+    assert of_others >= {Leg.TRAILER_LEFT, Leg.TRAILER_RIGHT, Leg.INSIDE_BOX}
 
 
 @pytest.mark.parametrize(
@@ -157,13 +164,13 @@ def test_not_asked_every_time_and_tried__kept_as_begun_by_choice() -> None:
         (legs("no_such_leg"), walked(), FlagCode.LEG_NOT_OF_THIS_WALK),
         (legs("cab"), walked(), FlagCode.LEG_NOT_OF_THIS_WALK),  # a tractor's leg
         (legs("inside_box"), walked(conditions=replace(BY_DAY, walk_kind="drop")), FlagCode.LEG_NOT_OF_THIS_WALK),
-        (legs("axles", at=BEGAN - 2 * HOUR), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
-        (legs("axles", at=ENDED + 2 * HOUR), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
-        ((leg_seen("axles", "this morning"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
-        ((leg_seen("axles", "2026-03-06T12:00:00"),), walked(), FlagCode.LEG_TIME_WITHOUT_OFFSET),
-        ((leg_seen("axles", "0001-01-01T00:00:00+14:00"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
-        ((leg_seen("axles"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
-        (legs("axles"), walked(named=None), FlagCode.LEG_WITHOUT_LIST),
+        (legs("trailer_left", at=BEGAN - 2 * HOUR), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        (legs("trailer_left", at=ENDED + 2 * HOUR), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("trailer_left", "this morning"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("trailer_left", "2026-03-06T12:00:00"),), walked(), FlagCode.LEG_TIME_WITHOUT_OFFSET),
+        ((leg_seen("trailer_left", "0001-01-01T00:00:00+14:00"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("trailer_left"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        (legs("trailer_left"), walked(named=None), FlagCode.LEG_WITHOUT_LIST),
     ],
 )
 def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
@@ -179,7 +186,7 @@ def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
 def test_walk_in_the_year_one__its_legs_are_judged_all_the_same() -> None:
     first = datetime(1, 1, 1, tzinfo=UTC)
 
-    assert look(legs("axles", at=first), under=walked(began=first, ended=first)).covered > 0
+    assert look(legs("trailer_left", at=first), under=walked(began=first, ended=first)).covered > 0
 
 
 def test_time_of_the_walk_not_known__no_leg_counts() -> None:
@@ -200,16 +207,16 @@ def test_older_list__covers_nothing_that_it_did_not_have() -> None:
 
 
 def test_uncoupled__what_only_runs_coupled_is_not_asked() -> None:
-    alone = {stop.point.name for stop in stops_of(load_catalogue(), TRAILER, replace(BY_DAY, coupled=False), TODAY)}
+    alone = {row.point.name for row in asked_of(load_catalogue(), TRAILER, replace(BY_DAY, coupled=False), TODAY)}
 
     assert alone.isdisjoint({STOP_LAMP, EMERGENCY})
 
 
 def test_axles_not_recorded__the_stop_is_there_without_places_and_asks_nothing() -> None:
     bare = replace(TRAILER, axles=())
-    stops = {stop.point.name: stop.places for stop in stops_of(load_catalogue(), bare, BY_DAY, TODAY)}
+    asked = {row.point.name: row.places for row in asked_of(load_catalogue(), bare, BY_DAY, TODAY)}
 
-    assert stops["tires.trailer.pressure"] == ()
+    assert asked["tires.trailer.pressure"] == ()
     assert look(unit=bare).required < look().required
 
 
@@ -224,13 +231,13 @@ def test_nobody_says_whether_coupled__as_the_walk_lists_them(
 def test_every_leg_and_every_answer__nothing_is_left(kind: str) -> None:
     """One by one is asked of nothing that a driver may not answer."""
     unit = UNITS[kind]
-    named = [str(stop.point.leg) for stop in stops_of(load_catalogue(), unit, BY_DAY, TODAY)]
-    open_places = look(legs(*dict.fromkeys(named)), unit=unit).left
+    named = of_unit(unit)
+    open_places = look(legs(*named), unit=unit).left
     assert {str(point(row.point).who) for row in open_places} <= {"driver", "driver_with_helper"}
 
     answers = [given_check(row.point, row.place, "not_reached", reason="other") for row in open_places]
 
-    assert {row.why for row in look(legs(*dict.fromkeys(named)), *answers, unit=unit).left} == {"other"}
+    assert {row.why for row in look(legs(*named), *answers, unit=unit).left} == {"other"}
 
 
 # What another walk of the same driver answers
@@ -247,7 +254,7 @@ def earlier(**changes: Any) -> EarlierLook:
     ("other", "settled"),
     [
         (earlier(), True),
-        (earlier(legs=frozenset({"axles"})), False),
+        (earlier(legs=frozenset({"trailer_left"})), False),
         (earlier(legs=frozenset(), answered=frozenset({OPEN})), True),
         (earlier(left=frozenset({OPEN})), False),
         (earlier(conditions=replace(BY_DAY, walk_kind="drop")), False),
