@@ -91,9 +91,6 @@ VARIANTS: dict[str, Template] = {
     f"{Code.OFFICERS_ORDER}_because": _(
         "{unit}: out of service by an officer, hold {hold}: {reason}. Do not move it until every repair is done."
     ),
-    f"{Code.DEFECT_DEFERRED}_endangers_load": _(
-        "{unit}: {what}. Defect {defect} endangers this load. Its repair is deferred until {limits}."
-    ),
     f"{Code.DEFECT_DEFERRED}_without_limit": _("{unit}: {what}. Defect {defect} is deferred."),
     f"{Code.LIMITED_MOVE}_on_conditions": _(
         "{unit}: one trip permitted: {to_place}, {distance_mi} miles, by {name}, until {ends_at}. "

@@ -59,7 +59,6 @@ class Facts(TypedDict, total=False):
     limit_on: Annotated[str, _format("date", "last day that the repair may wait")]
     limit_mi: str
     limit_engine_h: str
-    endangers_load: Annotated[bool, _said("true where the repair that waits endangers the load of the request")]
     to_place: Annotated[str, _said("where a limited move may go")]
     distance_mi: str
     ends_at: Annotated[str, _format("date-time")]

@@ -90,7 +90,7 @@ def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, findings
         if not defect.graded:
             _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, findings)
         elif defect.bars in FREIGHT:
-            _judge_freight(defect, deferral, unit.ref, clearance_request, findings)
+            _judge_freight(defect, unit.ref, clearance_request, findings)
         elif stops_movement(defect.bars, listed=defect.listed):
             _judge_movement(defect, deferral, unit.ref, findings)
         else:
@@ -122,34 +122,28 @@ def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: st
         _note_end(defect, deferral, unit, findings)
 
 
-def _judge_freight(
-    defect: DefectFact,
-    deferral: DeferralState | None,
-    unit: str,
-    clearance_request: ClearanceRequest,
-    findings: Findings,
-) -> None:
-    """Bar new freight only. What is already loaded is a load at risk: it waits for a decision, not the shop."""
+def _judge_freight(defect: DefectFact, unit: str, clearance_request: ClearanceRequest, findings: Findings) -> None:
+    """Bar new freight only, deferred or not. What is already loaded is a load at risk: it waits for a decision.
+
+    That a repair is unnecessary says that the vehicle is safe without it (396.11(a)(3)(ii)), and nothing of the food.
+    """
     of_food = defect.bars is Bars.FOOD
     concerned = clearance_request.food if of_food else clearance_request.cold
     facts = defect_facts(defect)
+    ends = EndsWhen.ANSWERED_AGAIN if defect.ends_by_driver else EndsWhen.DEFECT_REPAIRED
     step = bool(concerned) and not of_food and defect.ends_by_driver
     if step:
-        findings.step(Code.TO_PUT_RIGHT, unit, _ends(defect), facts, since=defect.since)
+        findings.step(Code.TO_PUT_RIGHT, unit, ends, facts, since=defect.since)
     if concerned is False or (clearance_request.pre_loaded and _is_seen_to(defect, clearance_request)):
         if not step:
             _leave_open(defect, unit, findings)
-    elif deferral is not None and deferral.holds:
-        _leave_open(defect, unit, findings, endangers_load=bool(concerned))
-        if concerned:
-            _note_end(defect, deferral, unit, findings)
     elif concerned is None:
         code = Code.FOOD_DEFECT_LOAD_UNKNOWN if of_food else Code.COLD_DEFECT_LOAD_UNKNOWN
-        findings.not_known(code, unit, _ends(defect), facts)
+        findings.not_known(code, unit, ends, facts)
     elif clearance_request.pre_loaded:
         findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
     elif not step:
-        _bar(Code.FOOD_DEFECT if of_food else Code.COLD_DEFECT, unit, defect, _ends(defect), findings)
+        _bar(Code.FOOD_DEFECT if of_food else Code.COLD_DEFECT, unit, defect, ends, findings)
 
 
 def _ends(defect: DefectFact) -> EndsWhen:
@@ -165,11 +159,8 @@ def _is_seen_to(defect: DefectFact, clearance_request: ClearanceRequest) -> bool
     )
 
 
-def _leave_open(defect: DefectFact, unit: str, findings: Findings, *, endangers_load: bool = False) -> None:
-    """Say a fault that this answer does not rest on; one whose repair was put off, with its limits.
-
-    `endangers_load`: without its certificate it would bar the load that was asked for.
-    """
+def _leave_open(defect: DefectFact, unit: str, findings: Findings) -> None:
+    """Say a fault that this answer does not rest on; one whose repair was put off, with its limits."""
     facts = defect_facts(defect)
     if not isinstance(defect.certificate, DeferralFact):
         findings.leave_open(Code.DEFECT_OPEN, unit, facts)
@@ -180,9 +171,7 @@ def _leave_open(defect: DefectFact, unit: str, findings: Findings, *, endangers_
         "limit_engine_h": defect.certificate.limit_engine_h,
     }
     known = tuple((name, limit) for name, limit in limits.items() if limit is not None)
-    findings.leave_open(
-        Code.DEFECT_DEFERRED, unit, (*facts, *known, *((("endangers_load", True),) if endangers_load else ()))
-    )
+    findings.leave_open(Code.DEFECT_DEFERRED, unit, (*facts, *known))
 
 
 def _note_end(defect: DefectFact, deferral: DeferralState, unit: str, findings: Findings) -> None:

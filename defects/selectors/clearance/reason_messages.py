@@ -86,7 +86,7 @@ def _variant(row: Mapping[str, Any]) -> str:
     if facts.get("conditions"):
         return "_on_conditions"
     if code == Code.DEFECT_DEFERRED:
-        return _deferral_variant(facts)
+        return "" if LIMITS.keys() & facts.keys() else "_without_limit"
     if code == Code.FOOD_DEFECT and row["ends_when"] == EndsWhen.ANSWERED_AGAIN:
         return "_put_right"
     if code == Code.FUEL_TO_ADD:
@@ -100,12 +100,6 @@ def _work_or_look_variant(code: str, facts: Mapping[str, Any]) -> str:
     if code == Code.NO_ANSWER_RECORDED:
         return "_more" if facts.get("count", 0) > len(facts.get("points", ())) else ""
     return "_flagged" if code == Code.AREA_NOT_REACHED and facts["why"] == FLAGGED else ""
-
-
-def _deferral_variant(facts: Mapping[str, Any]) -> str:
-    if not LIMITS.keys() & facts.keys():
-        return "_without_limit"
-    return "_endangers_load" if facts.get("endangers_load") else ""
 
 
 def _fuel_variant(facts: Mapping[str, Any]) -> str:

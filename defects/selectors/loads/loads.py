@@ -2,13 +2,13 @@
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
 from common.errors import or_not_found
-from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, LoadState, RiskState, TemperatureClass
+from defects.enums import OPEN_DEFECT_STATES, Bars, LoadState, RiskState, TemperatureClass
 from defects.models import Clearance, Defect, Load, LoadAtRisk
 
 ON_BOARD = Q(loaded_at__isnull=False, delivered_at__isnull=True)
@@ -66,17 +66,11 @@ def in_state(rows: QuerySet[Load], state: str) -> QuerySet[Load]:
     return rows.filter(conditions[state])
 
 
-def freight_bars(
-    load: Load, trailer: UUID, cooling_units: Iterable[UUID], *, loaded_at: datetime, on: date
-) -> FreightBars:
-    """What barred putting a load into a trailer at an instant, in two statements at most.
+def freight_bars(load: Load, trailer: UUID, cooling_units: Iterable[UUID], *, loaded_at: datetime) -> FreightBars:
+    """What barred putting a load into a trailer at an instant, deferred or not, in two statements at most.
 
-    A fault found only afterwards barred nothing then. A certificate that repair is unnecessary counts through its
-    last day, `on` being the carrier's day of the instant.
+    A fault found only afterwards barred nothing then.
     """
-    covered = Q(state=DefectState.DEFERRED) & (
-        Q(current_certificate__limit_on__isnull=True) | Q(current_certificate__limit_on__gte=on)
-    )
     barring = Defect.objects.filter(
         unit_id__in=[trailer, *cooling_units],
         state__in=OPEN_DEFECT_STATES,
@@ -85,7 +79,7 @@ def freight_bars(
     )
     risks = LoadAtRisk.objects.filter(trailer_id=trailer, state=RiskState.OPEN)
     return FreightBars(
-        defects=list(barring.exclude(covered).order_by("number")),
+        defects=list(barring.order_by("number")),
         loads_at_risk=list(risks.order_by("pk").values_list("pk", flat=True)) if is_cold(load) else [],
     )
 

@@ -3,18 +3,14 @@
 from datetime import datetime
 from uuid import UUID
 
-from common.clock import day_in_zone
 from common.errors import Conflict
 from defects.models import Load
 from defects.selectors.defects.naming import faults_named, numbers
 from defects.selectors.loads.loads import bars_of, freight_bars, is_cold
-from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.units.combinations import Combination
 
 
-def refuse_barred_loading(
-    load: Load, trailer: UUID, combination: Combination, *, loaded_at: datetime, now: datetime
-) -> None:
+def refuse_barred_loading(load: Load, trailer: UUID, combination: Combination, *, loaded_at: datetime) -> None:
     """Refuse what was not to be loaded at that instant; the trailer and what is mounted on it are locked.
 
     Conflict `no_cooling_unit`; `cold_loading_barred`, or `food_loading_barred` for dry food (fact `defects`, their
@@ -25,8 +21,7 @@ def refuse_barred_loading(
         raise Conflict("no_cooling_unit")
     if not bars_of(load):
         return
-    day = day_in_zone(loaded_at, effective_policies(now=now).zone)
-    bars = freight_bars(load, trailer, mounted, loaded_at=loaded_at, on=day)
+    bars = freight_bars(load, trailer, mounted, loaded_at=loaded_at)
     if bars.defects:
         raise Conflict(
             "cold_loading_barred" if is_cold(load) else "food_loading_barred",

@@ -143,7 +143,7 @@ def _load(
     refuse_early(loaded_at, trailer.known_from, pointer)
     if Load.objects.filter(ON_BOARD, trailer=trailer).exclude(pk=load.pk).exists():
         raise Conflict("trailer_loaded", trailer=str(trailer))
-    refuse_barred_loading(load, trailer.pk, combination, loaded_at=loaded_at, now=work.now)
+    refuse_barred_loading(load, trailer.pk, combination, loaded_at=loaded_at)
     if load.trailer_id != trailer.pk:
         load.pre_load_checked_at = None
     load.trailer, load.loaded_at = trailer, loaded_at

@@ -63,7 +63,7 @@ def edit_load(
         newly_barred = changed.get("temperature_class") == TemperatureClass.DRY or changed.get("food") is False
         if changed and load.loaded_at is not None and load.trailer_id is not None:
             if newly_barred:
-                refuse_barred_loading(load, load.trailer_id, combination, loaded_at=load.loaded_at, now=now)
+                refuse_barred_loading(load, load.trailer_id, combination, loaded_at=load.loaded_at)
             body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}
             record_of_load(work, load, load.trailer_id, "load_changed", body, at=now)
         if "seal" in changed:

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from defects.enums import Bars, Severity
 from defects.models import Load, LoadAtRisk
-from defects.selectors.loads.loads import freight_bars
 from defects.services.defects.evidence import Until
 from fleet.enums import UnitKind
 from fleet.models import Notification, Unit
@@ -309,17 +309,17 @@ def test_dry_load_made_a_cold_one_over_a_fault_found_since__at_risk(cal: Device,
     assert sorted(told) == ["Cal Wick", "Hob Anselm", "Ida Fell"]
 
 
-def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Device, dock: Dock) -> None:
+def test_fault_put_off_by_a_certificate__bars_cold_freight_as_before_until_it_is_regraded(
+    cal: Device, dock: Dock
+) -> None:
     dock.cold_fault()
     defect = dock.cooling_unit.defects.get()
     dock.dismiss(defect, photo=photo_on(defect), until=Until(on=dt.date(2026, 3, 6)))
-    mounted, load = [dock.cooling_unit.pk], Load(temperature_class="frozen")
-    barred = {
-        day: freight_bars(load, dock.trailer.pk, mounted, loaded_at=NOON, on=dt.date(2026, 3, day)).defects
-        for day in (6, 7)
-    }
-    assert barred == {6: [], 7: [defect]}
     cal.post("loads", FROZEN)
+    refused = cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"})
+    assert (refused.status_code, refused.json()["code"]) == (409, "cold_loading_barred")
+    defect.refresh_from_db()
+    dock.regrade(defect, Severity.WATCH, Bars.NOTHING)
     assert cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"}).status_code == 200
 
 

@@ -23,6 +23,7 @@ from defects.rules.clearance.snapshot import (
 )
 from defects.rules.clearance.unit_facts import (
     CertificateFact,
+    DefectFact,
     DeferralFact,
     FuelFact,
     HoldFact,
@@ -227,7 +228,7 @@ ROWS = {
     "cold defect": Row(
         Code.COLD_DEFECT, with_units(cooling={"defects": (cold_defect(),)}), BARRED, NOTHING, NOTHING
     ),
-    "cold defect whose deferral is over": Row(
+    "cold defect, deferred or not": Row(
         Code.COLD_DEFECT, with_units(cooling={"defects": (cold_defect(certificate=LIMITED),)}), BARRED, NOTHING, NOTHING
     ),
     "no cooling unit": Row(
@@ -620,10 +621,20 @@ def test_deferred_fault__left_open_with_its_limits() -> None:
     assert "limit_engine_h" not in facts
 
 
-def test_deferred_fault_that_endangers_the_load__said_so() -> None:
-    put_off = cold_defect(certificate=DeferralFact(NOW, limit_on=date(2026, 12, 31)))
-    [(code, _, facts)] = _left_open(with_units(cooling={"defects": (put_off,)}))
-    assert (code, facts["endangers_load"]) == (Code.DEFECT_DEFERRED, True)
+@pytest.mark.parametrize(
+    ("fault", "code"),
+    [(cold_defect(), Code.COLD_DEFECT), (replace(cold_defect(), bars=Bars.FOOD), Code.FOOD_DEFECT)],
+)
+def test_deferred_fault_that_endangers_the_load__bars_it_and_no_other(fault: DefectFact, code: Code) -> None:
+    """396.11(a)(3)(ii) certifies that the vehicle is safe; 21 CFR 1.906 asks for one that keeps the food."""
+    put_off = replace(fault, certificate=DeferralFact(NOW, limit_on=date(2026, 12, 31)))
+    asked = with_units(cooling={"defects": (put_off,)})
+    [reason] = answer_clearance(asked).reasons
+    assert (reason.kind, reason.code, reason.ends_when) == (ReasonKind.BARS, code, EndsWhen.DEFECT_REPAIRED)
+    aboard = answer_clearance(replace(asked, load=load(pre_loaded=True)))
+    assert [row.code for row in aboard.reasons] == [Code.LOAD_AT_RISK_UNDECIDED]
+    [(left, _, facts)] = _left_open(replace(asked, load=replace(load(TemperatureClass.DRY), food=False)))
+    assert (left, facts["limit_on"]) == (Code.DEFECT_DEFERRED, date(2026, 12, 31))
 
 
 def test_fault_that_bars_nothing__left_open() -> None:

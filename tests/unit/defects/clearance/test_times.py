@@ -12,7 +12,7 @@ from defects.enums import ClearanceAnswer
 from defects.rules.clearance.answer import Clearance, Ending
 from defects.rules.clearance.codes import Code
 from defects.rules.clearance.evaluate import answer_clearance
-from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, TripFact
+from defects.rules.clearance.snapshot import ClearancePolicy, TripFact
 from defects.rules.clearance.unit_facts import DeferralFact, FuelFact, MeterFact, UnitFacts, WalkFact
 from fleet.rules.documents.periods import PeriodEnd, Reading
 from fleet.rules.documents.states import Span
@@ -221,7 +221,7 @@ def test_deferral_until_a_day__holds_until_the_last_leaving_that_arrives_by_then
     """Day 4 of the scenario: until day 14 or 150 engine hours."""
     certificate = DeferralFact(NOW, limit_on=date(2026, 3, 15), limit_engine_h=Decimal(1150))
     cooling = {
-        "defects": (cold_defect(certificate=certificate),),
+        "defects": (defect(certificate=certificate),),
         "meters": MeterFact(engine_h=Decimal(1000)),
         "walk": WalkFact(NOW, "ada"),
     }
@@ -230,18 +230,7 @@ def test_deferral_until_a_day__holds_until_the_last_leaving_that_arrives_by_then
     answer = answer_clearance(asked)
     over = datetime(2026, 3, 16, 5, tzinfo=UTC)
     assert (answer.answer, answer.valid_until) == (ClearanceAnswer.NOTHING_KNOWN_AGAINST, over - (ARRIVE - LEAVE))
-    assert answer_clearance(replace(asked, as_of=over)).reasons[0].code is Code.COLD_DEFECT
-    dry = replace(asked, load=None)
-    assert _first(answer_clearance(dry)) is not Code.DEFERRAL_ENDS_BEFORE_ARRIVAL
-
-
-@pytest.mark.parametrize("decided_at", [None, NOW])
-def test_deferred_cold_fault__ends_nothing_once_the_load_is_at_risk(decided_at: datetime | None) -> None:
-    fault = cold_defect(certificate=DeferralFact(NOW, limit_on=date(2026, 3, 10)))
-    risk = LoadAtRiskFact("2", "LR-41", NOW, decided_at)
-    asked = replace(with_units(cooling={"defects": (fault,)}), trip=None, load=load(pre_loaded=True))
-    alone, on_record = answer_clearance(asked), answer_clearance(replace(asked, loads_at_risk=(risk,)))
-    assert (_first(alone), _first(on_record)) == (Code.DEFERRAL_ENDS_BEFORE_ARRIVAL, Code.WALK_DUE)
+    assert answer_clearance(replace(asked, as_of=over)).reasons[0].code is Code.DEFERRAL_OVER
 
 
 def test_fuel_before_a_forty_hour_trip_across_the_change_of_clocks__gallons_to_add() -> None:
