@@ -13,10 +13,12 @@ from typing import Any
 
 from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 
+from common import clock
 from common.ids import uuid7
 from defects.enums import Authority, Bars, DefectState, HoldKind, Listing, Severity
 from defects.models import CatalogueVersion, Defect, Hold, Measurement, Report, Walkaround
 from defects.rules.catalogue.catalogue import load_catalogue
+from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import (
     Axle,
@@ -31,6 +33,7 @@ from fleet.models import (
     TrailerDetails,
     Unit,
 )
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.services.people.signatures import sign
 from tests.factories.fleet import NOON
 
@@ -63,8 +66,9 @@ class _Rows:
 def fill_yard(count: int, actor: Person) -> None:
     """So many units of combinations: a tractor, a trailer and its cooling unit each; faults on every third."""
     rows = _Rows()
+    in_force = catalogue_in_force(effective_policies(now=clock.now()).policies)
     catalogue, _ = CatalogueVersion.objects.get_or_create(
-        content_hash="f" * 64, defaults={"document": "{}", "first_used_at": BEFORE}
+        content_hash=in_force.content_hash, defaults={"document": in_force.text, "first_used_at": BEFORE}
     )
     span = DateTimeTZRange(BEFORE, None)
     for number, kinds in enumerate(_combinations(count)):

@@ -156,27 +156,32 @@ def unlooked(reported: Sequence[LookBody], walked: Walked) -> Looks:
 class EarlierLook:
     """A stored report, as far as it may answer what another one left open. `legs` are those that count."""
 
-    catalogue: str
     conditions: Conditions
     legs: AbstractSet[str]
     answered: AbstractSet[Fault]
     left: AbstractSet[Fault]
 
 
-def settles(look: EarlierLook, faults: Iterable[Fault], unit: UnitFacts, in_force: Catalogue) -> frozenset[Fault]:
-    """Those of the faults' places that a report answers, by a check or by a leg; by a leg of the list in force only."""
+def settles(
+    look: EarlierLook, faults: Iterable[Fault], unit: UnitFacts, in_force: Catalogue, listed: Catalogue | None
+) -> frozenset[Fault]:
+    """Those of the faults' places that a report answers, by a check or by a leg.
+
+    `listed` is the catalogue by which its legs were listed, None where that is not known. A leg answers for each point
+    that stands in it as it stands in the one in force, to the last limit: whatever changed is looked at again.
+    """
     return frozenset(
         (name, place)
         for name, place in faults
-        if (name, place) in look.answered or _covers(look, (name, place), unit, in_force)
+        if (name, place) in look.answered or _covers(look, (name, place), unit, in_force, listed)
     )
 
 
-def _covers(look: EarlierLook, fault: Fault, unit: UnitFacts, in_force: Catalogue) -> bool:
+def _covers(look: EarlierLook, fault: Fault, unit: UnitFacts, in_force: Catalogue, listed: Catalogue | None) -> bool:
     point = in_force.get(fault[0])
-    if point is None or fault in look.left or look.catalogue != in_force.content_hash:
+    if point is None or listed is None or listed.get(fault[0]) != point:
         return False
-    if leg_of(point, fault[1], unit.kind) not in look.legs:
+    if fault in look.left or leg_of(point, fault[1], unit.kind) not in look.legs:
         return False
     asked = look.conditions.walk_kind in point.walks
     applies = match(point.applies_when, Situation(unit, look.conditions)) is not Match.NO

@@ -2,7 +2,7 @@
 
 import json
 import logging
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import fields
 from datetime import date
 from decimal import Decimal
@@ -44,8 +44,20 @@ def is_stored(content_hash: Parameter) -> Exists:
 
 def stored_catalogue(content_hash: str) -> Catalogue | None:
     """The catalogue of that hash, or None when it was never in force here."""
-    version = CatalogueVersion.objects.filter(pk=content_hash).first()
-    return None if version is None else _parsed(version.document)
+    return parsed(catalogue_documents({content_hash}).get(content_hash))
+
+
+def catalogue_documents(content_hashes: Collection[str]) -> dict[str, str]:
+    """The documents of the catalogues of these hashes that were ever in force, in one statement; none for no hash."""
+    if not content_hashes:
+        return {}
+    return dict(CatalogueVersion.objects.filter(pk__in=content_hashes).values_list("content_hash", "document"))
+
+
+@lru_cache(maxsize=8)
+def parsed(document: str | None) -> Catalogue | None:
+    """The catalogue of a stored document."""
+    return None if document is None else Catalogue.from_document(json.loads(document))
 
 
 def catalogue_naming(defect: Defect) -> Catalogue:
@@ -88,11 +100,6 @@ def _tightened(rules: str) -> Catalogue:
         except LooseningRefusedError as refused:
             logger.error("carrier rule %s no longer applies: %s", row, refused)  # noqa: TRY400  says all there is
     return catalogue
-
-
-@lru_cache(maxsize=8)
-def _parsed(document: str) -> Catalogue:
-    return Catalogue.from_document(json.loads(document))
 
 
 def refuse_bad_tightening(policy: Policy, **_: Any) -> None:

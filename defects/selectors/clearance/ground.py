@@ -16,7 +16,7 @@ from common.errors import or_not_found
 from defects.enums import RiskState, TemperatureClass
 from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact
 from defects.rules.clearance.unit_facts import DocumentFact, UnitFacts
-from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.selectors.catalogue.catalogue import catalogue_documents, catalogue_in_force
 from defects.selectors.clearance.documents import documents_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
 from fleet.enums import UnitKind
@@ -55,7 +55,12 @@ class Ground:
 
     @cached_property
     def reading(self) -> Reading:
-        return Reading(catalogue_in_force(self.effective.policies), self.conditions, frozenset(self._running()))
+        """One statement where recent walk-arounds left something and were made by another catalogue."""
+        in_force = catalogue_in_force(self.effective.policies)
+        looks = [row for _, row in self.gathered.every("look")]
+        listed = {row["catalogue"] for row in looks} if any(row["left"] for row in looks) else set()
+        older = catalogue_documents(listed - {in_force.content_hash})
+        return Reading(in_force, self.conditions, frozenset(self._running()), older)
 
     @cached_property
     def policy(self) -> ClearancePolicy:

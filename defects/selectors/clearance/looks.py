@@ -1,8 +1,10 @@
 """The recent walk-arounds of one unit as facts: what each left without an answer, and what of it another answers."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import datetime
+from types import MappingProxyType
 from typing import Any
 
 from defects.enums import Authority, WalkaroundKind
@@ -14,12 +16,18 @@ from defects.rules.clearance.unit_facts import LeftFact, LookFact
 from defects.rules.walkarounds.grading import may_pass
 from defects.rules.walkarounds.looks import FLAGGED, NO_ANSWER, EarlierLook, settles
 from defects.rules.walkarounds.verdicts import Fault, unqualified
+from defects.selectors.catalogue.catalogue import parsed
 
 Row = dict[str, Any]
 
 
-def looks_of(kind: str, rows: Sequence[Row], in_force: Catalogue) -> tuple[LookFact, ...]:
-    """Every recent walk-around of a unit of that kind; what the newest one no longer asks, none of them left."""
+def looks_of(
+    kind: str, rows: Sequence[Row], in_force: Catalogue, older: Mapping[str, str] = MappingProxyType({})
+) -> tuple[LookFact, ...]:
+    """Every recent walk-around of a unit of that kind; what the newest one no longer asks, none of them left.
+
+    `older` are the documents of catalogues of before, by their hash.
+    """
     now = _newest_conditions(rows)
     open_places = {_place(left) for row in rows for left in row["left"]}
     return tuple(
@@ -32,10 +40,17 @@ def looks_of(kind: str, rows: Sequence[Row], in_force: Catalogue) -> tuple[LookF
                 for left in row["left"]
                 if _counts(left, row["kind"], in_force) and _applies(left, kind, now, in_force)
             ),
-            answers=settles(_earlier(row), open_places, UnitFacts(kind), in_force) if open_places else frozenset(),
+            answers=_answers(row, open_places, kind, in_force, older) if open_places else frozenset(),
         )
         for row in rows
     )
+
+
+def _answers(
+    row: Row, open_places: AbstractSet[Fault], kind: str, in_force: Catalogue, older: Mapping[str, str]
+) -> frozenset[Fault]:
+    listed = in_force if row["catalogue"] == in_force.content_hash else parsed(older.get(row["catalogue"]))
+    return settles(_earlier(row), open_places, UnitFacts(kind), in_force, listed)
 
 
 def _counts(left: Row, kind: str, in_force: Catalogue) -> bool:
@@ -80,7 +95,6 @@ def _earlier(row: Row) -> EarlierLook:
     """Where nobody said that the units were coupled, its legs answer for nothing that is looked at coupled."""
     given = Conditions.of(row["conditions"])
     return EarlierLook(
-        catalogue=row["catalogue"],
         conditions=replace(given, coupled=given.coupled or False, walk_kind=row["kind"]),
         legs=frozenset(look["leg"] for look in row["looked_at"] if look["counts"]),
         answered=frozenset(_place(check) for check in row["known"]),

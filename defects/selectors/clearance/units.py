@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -73,12 +73,14 @@ def gather(rows: Iterable[FactRow]) -> Gathered:
 class Reading:
     """What the rows of units are read by: the catalogue, the documents asked for, and the units with a cold load.
 
-    `document_facts` by kind of unit; a `running` cooling unit burns fuel while it waits.
+    `document_facts` by kind of unit; a `running` cooling unit burns fuel while it waits. `older` are the documents of
+    other catalogues by which recent walk-arounds were made, by their hash.
     """
 
     catalogue: Catalogue
     document_facts: Mapping[str, AbstractSet[str]]
     running: AbstractSet[UUID] = frozenset()
+    older: Mapping[str, str] = field(default_factory=dict)
 
 
 def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
@@ -101,7 +103,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         ),
         refusals=tuple(RefusalFact(row["id"], _instant(row["at"])) for row in rows.get("refusal", ())),
         walk=next((_walk(row) for row in rows.get("walk", ())), None),
-        looks=looks_of(unit.kind, rows.get("look", ()), reading.catalogue),
+        looks=looks_of(unit.kind, rows.get("look", ()), reading.catalogue, reading.older),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         axles_recorded=unit.kind == UnitKind.COOLING_UNIT or bool(rows.get("axles")),
         meters=_meters(rows.get("meter", ())),

@@ -12,9 +12,11 @@ from defects.models import Clearance
 from defects.selectors.records.unit_file.reports import read, rows
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import FileScope
+from fleet.services.carrier.policies import set_policy
 from tests.support.dock import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
+from tests.support.yard import OWN_RULE
 
 HOUR = dt.timedelta(hours=1)
 STEP = "no_answer_recorded"
@@ -195,3 +197,25 @@ def test_walked_alone_after_that__points_that_only_run_coupled_fall_away(dock: D
     both = step(ask(dock), "NL-13")["facts"]["count"]
     dock.hand_in((dock.tractor, []), by="iris", coupled=False)
     assert step(ask(dock), "NL-13")["facts"]["count"] < both
+
+
+@pytest.mark.parametrize(("stricter", "left"), [(TREAD, []), (STOP_LAMP, [STOP_LAMP])])
+def test_carrier_tightens_a_point_between_two_walks__that_one_alone_is_looked_at_again(
+    dock: Dock, stricter: str, left: list[str]
+) -> None:
+    """The second walk says nothing, so that the legs of the first answer for what did not change."""
+    walk(dock)
+    rule = {**OWN_RULE, "point": stricter}
+    set_policy(
+        key="catalogue_tightening",
+        value=[OWN_RULE, rule],
+        valid_from=None,
+        reason="stricter",
+        actor=dock["vera"],
+        now=dock.later(),
+    )
+    dock.hand_in(*((unit, []) for unit in dock.units), by="iris", coupled=True)
+
+    steps = [row["facts"] for row in ask(dock).reasons if row["code"] == STEP]
+
+    assert [facts["points"] for facts in steps] == ([left] if left else [])

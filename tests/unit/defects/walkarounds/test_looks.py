@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from defects.enums import Leg
+from defects.enums import Bars, Leg, Severity
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import AnsweredBy
 from defects.rules.catalogue.observed import Conditions, UnitFacts
@@ -246,7 +246,7 @@ OPEN = (STOP_LAMP, "")
 
 
 def earlier(**changes: Any) -> EarlierLook:
-    plain = EarlierLook(load_catalogue().content_hash, BY_DAY, frozenset({"trailer_rear"}), frozenset(), frozenset())
+    plain = EarlierLook(BY_DAY, frozenset({"trailer_rear"}), frozenset(), frozenset())
     return replace(plain, **changes)
 
 
@@ -259,13 +259,36 @@ def earlier(**changes: Any) -> EarlierLook:
         (earlier(left=frozenset({OPEN})), False),
         (earlier(conditions=replace(BY_DAY, walk_kind="drop")), False),
         (earlier(conditions=replace(BY_DAY, coupled=False)), False),
-        (earlier(catalogue="0" * 64), False),
-        (earlier(catalogue="0" * 64, answered=frozenset({OPEN})), True),
     ],
 )
 def test_another_report__settles_what_it_answers_or_covers(other: EarlierLook, settled: bool) -> None:
-    assert settles(other, [OPEN], TRAILER, load_catalogue()) == (frozenset({OPEN}) if settled else frozenset())
+    in_force = load_catalogue()
+    assert settles(other, [OPEN], TRAILER, in_force, in_force) == (frozenset({OPEN}) if settled else frozenset())
+
+
+def changed(name: str) -> Catalogue:
+    """The catalogue with one finding of a point graded otherwise."""
+    first, *rest = point(name).findings
+    stricter = replace(first, severity=Severity.DO_NOT_MOVE, bars=Bars.MOVEMENT)
+    points = {**load_catalogue().points, name: replace(point(name), findings=(stricter, *rest))}
+    return Catalogue.of(points.values())
+
+
+@pytest.mark.parametrize(
+    ("listed", "other", "settled"),
+    [
+        (changed(DOORS), earlier(), True),
+        (changed(STOP_LAMP), earlier(), False),
+        (None, earlier(), False),
+        (None, earlier(answered=frozenset({OPEN})), True),
+    ],
+)
+def test_leg_listed_by_another_catalogue__answers_for_each_point_that_is_still_the_same(
+    listed: Catalogue | None, other: EarlierLook, settled: bool
+) -> None:
+    assert settles(other, [OPEN], TRAILER, load_catalogue(), listed) == (frozenset({OPEN}) if settled else frozenset())
 
 
 def test_leg_of_another_report__settles_nothing_that_is_answered_one_by_one() -> None:
-    assert settles(earlier(), [(DOORS, "left"), ("no.such.point", "")], TRACTOR, load_catalogue()) == frozenset()
+    of_others = [(DOORS, "left"), ("no.such.point", "")]
+    assert settles(earlier(), of_others, TRACTOR, load_catalogue(), load_catalogue()) == frozenset()
