@@ -96,7 +96,7 @@ MESSAGES: Messages = {
     # Facts: unit, hold, report_number, officer, state, what, at.
     "order_by_officer": _(
         "Out of service by an officer: unit {unit}, hold {hold}: {what}. Report {report_number} of "
-        "{officer}, {state}, {at}. Do not move it until every repair on the report is done."
+        "{officer}, {us_state}, {at}. Do not move it until every repair on the report is done."
     ),
     "order_by_officer_subject": _("Officer's order on unit {unit}"),
     # Facts: report_number, due_on.

@@ -15,7 +15,7 @@ class RoadsideInspection(Edited):
     report_number = models.CharField(max_length=40, unique=True)
     inspected_at = models.DateTimeField()
     officer = models.CharField(max_length=120)
-    state = models.CharField(max_length=2)
+    us_state = models.CharField(max_length=2, db_column="state")
     level = models.PositiveSmallIntegerField()
     units = models.ManyToManyField("fleet.Unit", related_name="roadside_inspections")
     is_clean = models.BooleanField()

@@ -43,7 +43,7 @@ MESSAGES: Messages = {
     "feed_ends": _("The feed {feed} ends: make a new one"),
     "feed_lasts_too_long": _("A feed ends within a year, by {last}."),
     "expiry_named": _("Number: {number}"),
-    "expiry_state": _("State: {state}"),
+    "expiry_state": _("State: {us_state}"),
     "expiry_by_day": _("Last day by day: {ends_on}"),
     "expiry_by_month": _("Last day by month end: {ends_on_month}"),
     "expiry_grace": _("Grace through {grace_until}"),

@@ -50,6 +50,6 @@ MESSAGES: Messages = {
     "whose_unit": _("Unit {unit}"),
     "whose_person": "{person}",
     "whose_carrier": _("The carrier"),
-    "document_of_state": "{document} ({state})",
+    "document_of_state": "{document} ({us_state})",
     **{kind_code(kind): name for kind, name in KIND_NAMES.items()},
 }

@@ -36,7 +36,7 @@ class Document(Edited):
     )
     number = models.CharField(max_length=60, blank=True, default="")
     issuer = models.CharField(max_length=160, blank=True, default="")
-    state = models.CharField(max_length=2, blank=True, default="")
+    us_state = models.CharField(max_length=2, blank=True, default="", db_column="state")
     issued_on = models.DateField(null=True, blank=True)
     starts_on = models.DateField(null=True, blank=True)
     ends_on = models.DateField(null=True, blank=True)
@@ -58,7 +58,7 @@ class Document(Edited):
     class Meta:
         constraints = (
             models.UniqueConstraint(
-                fields=("kind", "unit", "person", "state"),
+                fields=("kind", "unit", "person", "us_state"),
                 condition=Q(superseded_at__isnull=True),
                 nulls_distinct=False,
                 name="document_one_current",

@@ -67,7 +67,7 @@ LimitedMoveFactory = factory_of(models.LimitedMove, ends_at=NOON + timedelta(hou
 WorkInProgressFactory = factory_of(models.WorkInProgress)
 SigningLinkFactory = factory_of(models.SigningLink)
 FirmConfirmationFactory = factory_of(models.FirmConfirmation)
-RoadsideInspectionFactory = factory_of(models.RoadsideInspection, officer="Trooper Finch", state="IA", level=1)
+RoadsideInspectionFactory = factory_of(models.RoadsideInspection, officer="Trooper Finch", us_state="IA", level=1)
 RoadsideViolationFactory = factory_of(models.RoadsideViolation)
 LoadFactory = factory_of(models.Load, temperature_class=TemperatureClass.DRY)
 LoadAtRiskFactory = factory_of(models.LoadAtRisk)

@@ -37,7 +37,7 @@ def clock() -> Iterator[time_machine.Traveller]:
 def vera(db: None, clock: time_machine.Traveller) -> Person:
     make_carrier()
     trailer = make_unit(UnitKind.TRAILER, "LR-44")
-    make_document(trailer, number=NUMBER, starts_on=None, ends_on=dt.date(2026, 3, 8), state="IL")
+    make_document(trailer, number=NUMBER, starts_on=None, ends_on=dt.date(2026, 3, 8), us_state="IL")
     make_document(trailer, kind="periodic_inspection", starts_on=dt.date(2025, 3, 1), ends_on=None)
     make_document(make_unit(number="NL-11"), number="=1+2", starts_on=None, ends_on=dt.date(2028, 2, 29))
     vera = make_person("Vera Holt", Role.COMPLIANCE)
@@ -143,7 +143,7 @@ class TestSheet:
                 row["unit"]["number"] if row["unit"] else "The carrier",
                 row["kind_text"],
                 row["number"],
-                row["state"],
+                row["us_state"],
                 row["status"],
                 row["says"],
             )

@@ -33,7 +33,7 @@ def report(*violations: dict[str, Any], by: str = "tomo", **changes: Any) -> Any
         "report_number": "IA-000099",
         "inspected_at": (clock.now() - timedelta(minutes=20)).isoformat(),
         "officer": "Trooper Finch",
-        "state": "IA",
+        "us_state": "IA",
         "level": 1,
         "units": ["NL-12", "LR-42"],
         "violations": list(violations),

@@ -128,7 +128,7 @@ class Dock(Yard):
             report_number=number,
             inspected_at=given.pop("inspected_at", self.now),
             officer="Trooper Finch",
-            state="IA",
+            us_state="IA",
             level=1,
             units=given.pop("units", (self.tractor, self.trailer)),
             violations=violations,

@@ -307,7 +307,7 @@ class Yard:
             report_number=str(uuid7()),
             inspected_at=self.now,
             officer="Officer 7",
-            state="IA",
+            us_state="IA",
             level=1,
             is_clean=False,
             answer_due_on=self.now.date() + dt.timedelta(days=15),

@@ -42,7 +42,7 @@ class Facts(TypedDict, total=False):
     reports: list[Annotated[str, _format("uuid")]]
     certificates: list[Annotated[str, _format("uuid")]]
     document: Annotated[str, _said("kind of document")]
-    state: Annotated[str, _said("the State that asks for it")]
+    us_state: Annotated[str, _said("the State that asks for it")]
     starts_on: Annotated[str, _format("date")]
     ends_by_day: Annotated[str, _format("date")]
     ends_by_month_end: Annotated[str, _format("date")]

@@ -66,7 +66,7 @@ class HoldAnswer(Answer):
     state: Annotated[str, Word(HoldState)]
     defect: int | None
     what: str = Field(description="why it stands, in your language")
-    roadside_inspection: str = Field(description="the officer's report; empty for the carrier's own")
+    report_number: str = Field(description="the officer's report; empty for the carrier's own")
     placed_at: datetime
     placed_by: PersonShort
     lifted_at: datetime | None
@@ -81,7 +81,7 @@ class HoldAnswer(Answer):
             state=hold_state(hold),
             defect=None if hold.defect is None else hold.defect.number,
             what=what_of_hold(hold, catalogue, language),
-            roadside_inspection="" if hold.roadside is None else hold.roadside.report_number,
+            report_number="" if hold.roadside is None else hold.roadside.report_number,
             **more,
         )
 

@@ -77,7 +77,7 @@ class RoadsideBody(Body):
     report_number: Annotated[str, Text(40)]
     inspected_at: Instant
     officer: Annotated[str, Text(120)]
-    state: Annotated[str, Text(2)] = Field(description="two capital letters")
+    us_state: Annotated[str, Text(2)] = Field(description="two capital letters")
     level: Annotated[int, Whole(least=1, most=HIGHEST_LEVEL)]
     units: Annotated[list[UnitRef], Field(min_length=1, max_length=8)]
     violations: Annotated[list[ViolationBody], Field(max_length=60)] = []
@@ -93,7 +93,7 @@ class RoadsideBody(Body):
             report_number=self.report_number,
             inspected_at=self.inspected_at,
             officer=self.officer,
-            state=self.state,
+            us_state=self.us_state,
             level=self.level,
             units=list(dict.fromkeys(named)),
             violations=self._violations(of_lines),
@@ -149,7 +149,7 @@ class RoadsideAnswer(Answer):
     state_of_answer: Annotated[str, Word(RoadsideState)]
     inspected_at: datetime
     officer: str
-    state: str
+    us_state: str
     level: int
     units: list[UnitShort]
     violations: list[ViolationAnswer]

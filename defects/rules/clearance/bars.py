@@ -24,4 +24,4 @@ def bars_by_name(reasons: Iterable[Row]) -> dict[str, Row]:
 def _name(row: Row) -> str:
     facts = row["facts"]
     thing = next((f"{name} {facts[name]}" for name in NAMING if name in facts), str(row["code"]))
-    return ", ".join(filter(None, (row["unit"], thing, facts.get("state", ""))))
+    return ", ".join(filter(None, (row["unit"], thing, facts.get("us_state", ""))))

@@ -80,7 +80,7 @@ def _judge(document: DocumentFact, unit: str, clearance_request: ClearanceReques
 
 
 def _named(document: DocumentFact) -> Facts:
-    return (("document", document.kind), *((("state", document.needed_in),) if document.needed_in else ()))
+    return (("document", document.kind), *((("us_state", document.needed_in),) if document.needed_in else ()))
 
 
 def _facts(document: DocumentFact, clearance_request: ClearanceRequest) -> Facts:

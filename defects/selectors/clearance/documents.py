@@ -20,7 +20,7 @@ def documents_of(subject: str, held: Sequence[dict[str, Any]], facts: AbstractSe
         DocumentFact(
             kind=need.kind.name,
             spans=tuple(
-                span_of(row) for row in held if row["kind"] == need.kind.name and need.state in {"", row["state"]}
+                span_of(row) for row in held if row["kind"] == need.kind.name and need.state in {"", row["us_state"]}
             ),
             source=need.kind.source.text,
             bars=need.kind.bars_clearance,

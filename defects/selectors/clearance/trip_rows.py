@@ -40,7 +40,7 @@ def _documents(subject: Q) -> Rows:
         "unit_id",
         kind="kind",
         person="person_id",
-        state="state",
+        us_state="us_state",
         starts_on="starts_on",
         issued_on="issued_on",
         ends_on="ends_on",

@@ -60,7 +60,7 @@ def _order(hold: Hold, unit: str, inspection: RoadsideInspection, people: Sequen
             "hold": hold.number,
             "report_number": inspection.report_number,
             "officer": inspection.officer,
-            "state": inspection.state,
+            "us_state": inspection.us_state,
             "what": hold.reason,
             "at": inspection.inspected_at,
         },
@@ -105,8 +105,8 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
     refuse_future(report.inspected_at, now, "/inspected_at")
     for unit in report.units:
         refuse_early(report.inspected_at, unit.known_from, "/inspected_at")
-    if not STATE.fullmatch(report.state):
-        raise Invalid("state_malformed", pointer="/state")
+    if not STATE.fullmatch(report.us_state):
+        raise Invalid("state_malformed", pointer="/us_state")
     _refuse_strangers(report)
     with unit_of_work([unit.pk for unit in report.units], actor=actor, now=now) as work:
         effective = effective_policies(now=now)
@@ -162,7 +162,7 @@ def _record(work: UnitOfWork, report: OfficersReport, inspection: RoadsideInspec
             body={
                 "report_number": report.report_number,
                 "officer": report.officer,
-                "state": report.state,
+                "us_state": report.us_state,
                 "level": report.level,
                 "violations": len(lines),
                 "out_of_service": any(line.out_of_service for line in lines),

@@ -28,12 +28,12 @@ class Violation:
 
 @dataclass(frozen=True)
 class OfficersReport:
-    """The units it names and every violation on one of them; none makes it clean. `state` has two letters."""
+    """The units it names and every violation on one of them; none makes it clean. `us_state` has two letters."""
 
     report_number: str
     inspected_at: datetime
     officer: str
-    state: str
+    us_state: str
     level: int
     units: Sequence[Unit]
     violations: Sequence[Violation]

@@ -23,7 +23,7 @@ def store_inspection(
         report_number=report.report_number,
         inspected_at=report.inspected_at,
         officer=report.officer,
-        state=report.state,
+        us_state=report.us_state,
         level=report.level,
         is_clean=not report.violations,
         received_at=now,

@@ -58,7 +58,7 @@ class NextDocumentBody(Body):
 class EditDocumentBody(NextDocumentBody):
     """What was typed wrong on a document."""
 
-    state: Annotated[str, Text(2, may_be_blank=True)] = ""
+    us_state: Annotated[str, Text(2, may_be_blank=True)] = ""
 
 
 class DocumentBody(EditDocumentBody):
@@ -87,7 +87,7 @@ class DocumentAnswer(Answer):
     person: PersonShort | None
     number: str
     issuer: str
-    state: str
+    us_state: str
     issued_on: date | None
     starts_on: date | None
     ends_on: date | None

@@ -103,7 +103,7 @@ class ExpiryAnswer(Answer):
     kind: str
     kind_text: str = Field(description="The kind in words of the reader.")
     number: str
-    state: str
+    us_state: str
     starts_on: date | None
     ends_on: date | None
     ends_on_month: date | None

@@ -30,7 +30,7 @@ COLUMNS: Sequence[Column] = (
     Column("kind", _("Kind"), 0, lambda row, _lang: row.kind.name),
     Column("kind_text", _("Document"), 30, sentences.kind_in_words),
     Column("number", _("Number"), 14, lambda row, _lang: row.number),
-    Column("state", _("State"), 7, lambda row, _lang: row.state),
+    Column("us_state", _("State"), 7, lambda row, _lang: row.us_state),
     Column("starts_on", _("First day"), 0, lambda row, _lang: row.starts_on),
     Column("ends_on", _("By day"), 11, lambda row, _lang: row.ends_on),
     Column("ends_on_month", _("By month end"), 13, lambda row, _lang: row.ends_on_month),

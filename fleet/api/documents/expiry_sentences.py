@@ -36,7 +36,7 @@ def details(row: Expiry, language: str) -> str:
     """Return what else a calendar tells, one fact a line."""
     facts: dict[str, dict[str, object]] = {
         "expiry_named": {"number": row.number},
-        "expiry_state": {"state": row.state},
+        "expiry_state": {"us_state": row.us_state},
         "expiry_by_day": {"ends_on": row.ends_on},
         "expiry_by_month": {"ends_on_month": row.ends_on_month},
         "expiry_grace": {"grace_until": row.grace_until},

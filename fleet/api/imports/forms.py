@@ -71,7 +71,7 @@ _DOCUMENT_HELP: dict[str, Promise] = {
     "kind": _("document kind, one of the list"),
     "unit": _("unit, such as NL-11 or QX-9003@Gravelspoon Foods; empty for a person or the carrier"),
     "person": _("person: the username, or name and firm, such as Rita Sand (Crookspoke)"),
-    "state": _("State that gave it, two capital letters, where it matters"),
+    "us_state": _("State that gave it, two capital letters, where it matters"),
     "number": _("document number"),
     "issuer": _("who issued it"),
     "issued_on": _("day of issue, like 2026-03-02"),
@@ -189,7 +189,7 @@ def _made() -> tuple[TableForm, ...]:
                 {
                     "kind": "registration",
                     "unit": "NL-19",
-                    "state": "IL",
+                    "us_state": "IL",
                     "number": "0012345",
                     "issuer": "Secretary of State",
                     "starts_on": "2025-07-01",

@@ -75,11 +75,11 @@ def _problems(kind: DocumentKind, subject: Subject, facts: Mapping[str, object],
     found = []
     if subject.what not in kind.applies_to:
         found.append(FactProblem("kind", "document_not_of_subject"))
-    state = str(facts.get("state", ""))
+    state = str(facts.get("us_state", ""))
     if kind.states and state not in kind.states:
-        found.append(FactProblem("state", "document_state_needed"))
+        found.append(FactProblem("us_state", "document_state_needed"))
     elif state and state not in STATES:
-        found.append(FactProblem("state", "state_unknown"))
+        found.append(FactProblem("us_state", "state_unknown"))
     if facts.get("program") and kind.rule.name != "months_from_start":
         found.append(FactProblem("program", "program_not_of_kind"))
     started, issued = _day(facts, "starts_on"), _day(facts, "issued_on")

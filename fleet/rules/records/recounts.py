@@ -9,7 +9,7 @@ from fleet.rules.units.description import DETAILS, FACTS
 DOCUMENT_AT_FIRST: Facts = {
     "number": "",
     "issuer": "",
-    "state": "",
+    "us_state": "",
     "issued_on": None,
     "starts_on": None,
     "ends_on": None,

@@ -9,7 +9,7 @@ from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.recording import DocumentRefused, Subject, end_of_document
 
-COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "inspector", "evidence_held_by")
+COLUMNS = ("number", "issuer", "us_state", "issued_on", "starts_on", "program", "inspector", "evidence_held_by")
 """What is stored as it was given; the ends are computed beside it."""
 
 
@@ -42,4 +42,4 @@ def document_columns(
         problems = [FieldProblem(f"/{problem.field}", problem.code) for problem in refused.problems]
         raise Invalid("document_refused", problems=problems) from refused
     stored = {name: facts[name] for name in COLUMNS if name in facts}
-    return {"state": "", **stored, "ends_on": end.by_day, "ends_on_month": end.by_month_end}
+    return {"us_state": "", **stored, "ends_on": end.by_day, "ends_on_month": end.by_month_end}

@@ -44,7 +44,7 @@ def record_document(
         columns = document_columns(rules, facing, facts, today)
         refuse_unproven_inspector(kind, columns, ours=ours)
         present = Document.objects.filter(**subject.columns, kind=kind, superseded_at__isnull=True)
-        current = (present.filter(state=columns["state"]) if rules.states else present).first()
+        current = (present.filter(us_state=columns["us_state"]) if rules.states else present).first()
         if current is not None:
             raise Conflict("document_current_exists", document=current.pk)
         return insert_documents(work, [NewDocument(kind, subject, columns)])[0]
@@ -80,7 +80,7 @@ def replace_document(
     """
     known = document_written_by(actor, document_id)
     with locked_document("replace", known, version, actor, now) as (work, old, subject, ours):
-        columns = document_columns(kind_of_document(old.kind), subject, {**facts, "state": old.state}, today)
+        columns = document_columns(kind_of_document(old.kind), subject, {**facts, "us_state": old.us_state}, today)
         refuse_unproven_inspector(old.kind, columns, ours=ours)
         return insert_documents(work, [NewDocument(old.kind, subject_of(old), columns, old)])[0]
 

@@ -84,7 +84,7 @@ class DocumentsOnRecord:
         found: defaultdict[DocumentName, list[Document]] = defaultdict(list)
         for document in rows.order_by("recorded_at", "pk"):
             subject = DocumentSubject(document.unit_id, document.person_id)
-            for state in {"", document.state}:
+            for state in {"", document.us_state}:
                 found[document.kind, subject, state].append(document)
         return found
 
@@ -128,7 +128,7 @@ class DocumentPlan(Plan):
         whose = self._record.whose(row)
         refuse_third_party_documents(whose.subject, self.scene.actor)
         facts = {name: value for name, value in row.values.items() if name not in NAMING}
-        state = str(facts.get("state", ""))
+        state = str(facts.get("us_state", ""))
         self.named.add(document_name(kind, whose.subject, state), row.number)
         documents = self._record.of(kind, whose.subject, state)
         old = current_among(documents)
@@ -154,7 +154,7 @@ class DocumentPlan(Plan):
                 old.inspector_unproven = self._is_unproven(whose, kind.name, edited)
             self._changed.append((old, edited))
             return RowReport(row.number, RowOutcome.CHANGED, name, old.pk, changes)
-        columns = document_columns(kind, whose.rules, {**facts, "state": old.state}, self.scene.today)
+        columns = document_columns(kind, whose.rules, {**facts, "us_state": old.us_state}, self.scene.today)
         if order is Successor.EARLIER:
             same = [one for one in documents if all(getattr(one, key) == columns[key] for key in columns)]
             if not same:

@@ -29,7 +29,7 @@ def read(scope: FileScope) -> Iterator[Record]:
             "report_number": row.report_number,
             "inspected_at": row.inspected_at,
             "officer": row.officer,
-            "state": row.state,
+            "us_state": row.us_state,
             "level": row.level,
             "units": [unit_record(unit) for unit in sorted(row.units.all(), key=lambda unit: unit.pk)],
             "is_clean": row.is_clean,
@@ -61,7 +61,7 @@ def read(scope: FileScope) -> Iterator[Record]:
 def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """The inspection, what was found, and the answer with its due day."""
     report = f"{record['report_number']}\n{words.instant(record['inspected_at'])}"
-    officer = f"{record['officer']}, {record['state']}\n{_('level {level}').format(level=record['level'])}"
+    officer = f"{record['officer']}, {record['us_state']}\n{_('level {level}').format(level=record['level'])}"
     found = [_("clean: no violation")] if record["is_clean"] else []
     for line in record["violations"]:
         order = f" ({_('out of service')})" if line["out_of_service"] else ""

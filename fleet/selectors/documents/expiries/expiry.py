@@ -51,7 +51,7 @@ class Expiry:
     document: UUID | None
     qualification: UUID | None
     number: str
-    state: str
+    us_state: str
     starts_on: date | None
     ends_on: date | None
     ends_on_month: date | None

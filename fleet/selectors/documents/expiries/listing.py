@@ -128,7 +128,7 @@ class Expiries:
             document=None if missing or qualified else row["id"],
             qualification=row["id"] if qualified else None,
             number=row["number"] or "",
-            state=row["state"],
+            us_state=row["state"],
             starts_on=row["starts_on"],
             ends_on=row["ends_on"],
             ends_on_month=row["ends_on_month"],

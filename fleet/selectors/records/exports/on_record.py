@@ -59,7 +59,7 @@ def documents_on_record(columns: Sequence[str], _today: date) -> Rows:
     permanent = Case(When(Q(ends_on__isnull=True) & ~Q(kind__in=_WITHOUT_END), then=Value(value=True)))
     called = {"unit_called": unit_name("unit"), "person_called": _person_name("person"), "endless": permanent}
     rows = current.annotate(**called).order_by(
-        "unit__owner", "unit__number", "person__username", "person__name", "person__firm", "kind", "state"
+        "unit__owner", "unit__number", "person__username", "person__name", "person__firm", "kind", "us_state"
     )
     renamed = {"unit": "unit_called", "person": "person_called", "permanent": "endless"}
     return _rows(rows, [renamed.get(name, name) for name in columns])

@@ -35,7 +35,7 @@ def _read(choose: Callable[[QuerySet[Document]], QuerySet[Document]]) -> Callabl
                 "source": "" if kind is None else kind.source.text,
                 "number": document.number,
                 "issuer": document.issuer,
-                "state": document.state,
+                "us_state": document.us_state,
                 "issued_on": document.issued_on,
                 "starts_on": document.starts_on,
                 "ends_on": document.ends_on,
@@ -97,7 +97,7 @@ def inspection_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 def document_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """What it is, from when until when, and its scan."""
-    issued = ", ".join(filter(None, (record["number"], record["issuer"], record["state"])))
+    issued = ", ".join(filter(None, (record["number"], record["issuer"], record["us_state"])))
     begins = record["starts_on"] or record["issued_on"] or ""
     yield f"{words.either(record['title'])}\n{issued}", begins, _ends(record), _status(record), _scan(record)
 

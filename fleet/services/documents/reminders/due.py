@@ -26,7 +26,7 @@ logger = logging.getLogger(__name__)
 FIRST = UUID(int=0)
 
 _READ = (
-    *("kind", "program", "state", "ends_on", "ends_on_month"),
+    *("kind", "program", "us_state", "ends_on", "ends_on_month"),
     *("unit__number", "unit__owner", "unit__home_site", "person__name", "person__home_site"),
 )
 """The columns of a document, its unit and its person that a reminder needs."""
@@ -129,8 +129,8 @@ def _draft(
     document = Message(kind_code(kind.name))
     if isinstance(row, Document):
         unit = row.unit
-        if row.state:
-            document = Message("document_of_state", {"document": document, "state": row.state})
+        if row.us_state:
+            document = Message("document_of_state", {"document": document, "us_state": row.us_state})
     holder: Unit | Person | None = unit or row.person
     own = [] if row.person_id is None else [row.person_id]
     return NotificationDraft(

@@ -21,7 +21,7 @@ _recorded = (
     Document.objects.filter(superseded_at__isnull=True, kind=_kind)
     .filter(Q(unit_id=SUBJECT) | Q(unit__isnull=True, person__isnull=True))
     .alias(week=_week)
-    .filter(Q(week="") | Q(state=_state))
+    .filter(Q(week="") | Q(us_state=_state))
 )
 _replaced = Document.objects.filter(pk=SUBJECT).filter(
     Q(superseded_at__isnull=False) | Q(unit__retired_on__isnull=False) | Q(person__left_on__isnull=False)

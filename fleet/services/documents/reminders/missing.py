@@ -44,7 +44,7 @@ def missing_of_units(
 ) -> list[NotificationDraft]:
     """What these units should have and have not; in one statement."""
     current = Document.objects.filter(unit__in=units, superseded_at__isnull=True)
-    held = set(current.order_by("pk").values_list("unit_id", "kind", "state"))
+    held = set(current.order_by("pk").values_list("unit_id", "kind", "us_state"))
     held |= {(unit, kind, "") for unit, kind, _ in held}
     return [
         _draft(need, day, unit.pk, unit, compliance[unit.home_site_id])
@@ -67,7 +67,7 @@ def _draft(
 ) -> NotificationDraft:
     document = Message(kind_code(need.kind.name))
     if need.state:
-        document = Message("document_of_state", {"document": document, "state": need.state})
+        document = Message("document_of_state", {"document": document, "us_state": need.state})
     bars = need.kind.bars_clearance and need.kind.missing_bars
     return NotificationDraft(
         kind=NotificationKind.DOCUMENT_ENDING,

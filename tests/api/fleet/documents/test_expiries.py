@@ -248,12 +248,12 @@ class TestMissing:
         tractor = make_unit(number="NL-11")
         assert rows(desk, unit="CU-41") == []
         decide("states_run", ["CA", "NM", "OR", "TX"])
-        assert [(row["kind"], row["state"]) for row in rows(desk, unit="CU-41")] == [
+        assert [(row["kind"], row["us_state"]) for row in rows(desk, unit="CU-41")] == [
             ("cooling_unit_in_use_standard", "CA"),
             ("cooling_unit_label", "CA"),
         ]
-        make_document(tractor, kind="weight_distance_permit", state="NM", ends_on=dt.date(2027, 1, 1))
-        found = [(row["state"], row["status"]) for row in rows(desk, kind="weight_distance_permit")]
+        make_document(tractor, kind="weight_distance_permit", us_state="NM", ends_on=dt.date(2027, 1, 1))
+        found = [(row["us_state"], row["status"]) for row in rows(desk, kind="weight_distance_permit")]
         assert found == [("OR", "missing"), ("NM", "valid")]
 
     def test_persons_document__missing_where_carrier_and_scope_require_it(self, desk: Device) -> None:

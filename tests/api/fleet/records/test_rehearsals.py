@@ -90,7 +90,7 @@ def test_officers_report_without_answer_after_15_days__one_gap_on_each_unit(
         "report_number": "IL-0306-1",
         "inspected_at": NOON.isoformat(),
         "officer": "Officer Quillick, State police",
-        "state": "IL",
+        "us_state": "IL",
         "level": 1,
         "units": ["NL-12", "LR-42"],
         "violations": [lamp],

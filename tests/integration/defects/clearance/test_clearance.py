@@ -243,7 +243,7 @@ def test_permit_of_a_state__asked_for_only_where_the_load_crosses_it(dock: Dock)
     assert dock.ask().answer == "nothing_known_against"
     asked = dock.ask(load="L-2")
     assert [(row["code"], row["facts"]) for row in asked.reasons] == [
-        ("document_missing", {"document": "weight_distance_permit", "state": "KY"})
+        ("document_missing", {"document": "weight_distance_permit", "us_state": "KY"})
     ]
 
 

@@ -43,7 +43,7 @@ def test_second_current_document_of_a_kind__is_refused_until_the_first_is_supers
     first = insert(kind="insurance", **whose)
     with pytest.raises(IntegrityError, match="document_one_current"):
         insert(kind="insurance", **whose)
-    insert(kind="insurance", state="OR", **whose)
+    insert(kind="insurance", us_state="OR", **whose)
     Document.objects.filter(pk=first.pk).update(superseded_at=NOON)
     insert(kind="insurance", **whose)
     assert Document.objects.filter(kind="insurance").count() == 3

@@ -124,15 +124,15 @@ class TestRecording:
         with refused(Conflict, "document_current_exists"):
             record(DocumentSubject(unit_id=first.unit_id), desk)
         with refused(Conflict, "document_current_exists"):
-            record(DocumentSubject(unit_id=first.unit_id), desk, "registration", **REGISTRATION, state="IL")
+            record(DocumentSubject(unit_id=first.unit_id), desk, "registration", **REGISTRATION, us_state="IL")
         assert Document.objects.count() == 1
 
     def test_labels_of_two_states__stand_beside_each_other(self, desk: Person) -> None:
         subject = DocumentSubject(unit_id=make_unit(UnitKind.TRACTOR).pk)
         for state in ("NM", "OR"):
-            record(subject, desk, "weight_distance_permit", **REGISTRATION, state=state)
+            record(subject, desk, "weight_distance_permit", **REGISTRATION, us_state=state)
         with refused(Conflict, "document_current_exists"):
-            record(subject, desk, "weight_distance_permit", **REGISTRATION, state="OR")
+            record(subject, desk, "weight_distance_permit", **REGISTRATION, us_state="OR")
         assert Document.objects.count() == 2
 
     @pytest.mark.parametrize(

@@ -69,7 +69,7 @@ def told() -> list[tuple[str, str, str]]:
 
 class TestOnePaper:
     def test_step_has_come__one_notification_with_everything_it_says(self, vera: Person) -> None:
-        document = unit_with(ends_on=TODAY + 30 * A_DAY, state="TX")
+        document = unit_with(ends_on=TODAY + 30 * A_DAY, us_state="TX")
 
         assert run_job() == Reminded(created=1, looked_at=1 + 1, whole=True)
 
@@ -299,7 +299,7 @@ class TestMissing:
     def test_document_by_state__asked_for_where_the_carrier_runs_and_the_state_is_named(self, vera: Person) -> None:
         unit = make_bare_unit("NL-15", kind=UnitKind.TRACTOR)
         for kind, state in (("registration", "TX"), ("periodic_inspection", ""), ("weight_distance_permit", "NM")):
-            paper(unit=unit, kind=kind, state=state, ends_on=TODAY + 300 * A_DAY)
+            paper(unit=unit, kind=kind, us_state=state, ends_on=TODAY + 300 * A_DAY)
         PolicyFactory.create(key="states_run", value=["NM", "OR", "TX"], valid_from=NOON)
 
         run_job()

@@ -19,7 +19,7 @@ def vera() -> Person:
 
 
 def registration(**cells: str) -> dict[str, str]:
-    row = {"kind": "registration", "unit": "NL-1", "person": "", "state": "IL", "number": "0012"}
+    row = {"kind": "registration", "unit": "NL-1", "person": "", "us_state": "IL", "number": "0012"}
     return {**row, "starts_on": "2025-07-01", "ends_on": "2026-06-30", "permanent": "", **cells}
 
 
@@ -28,8 +28,8 @@ def test_first_document__is_recorded_for_unit_person_and_carrier(vera: Person) -
     rita = make_person("Rita Sand", firm="Crookspoke")
     rows = [
         registration(),
-        registration(kind="medical_certificate", unit="", person="Rita Sand (Crookspoke)", state=""),
-        registration(kind="insurance", unit="", state=""),
+        registration(kind="medical_certificate", unit="", person="Rita Sand (Crookspoke)", us_state=""),
+        registration(kind="insurance", unit="", us_state=""),
     ]
     assert set(outcomes(take_in(Table.DOCUMENTS, rows, vera)).values()) == {RowOutcome.CREATED}
     found = {d.kind: (d.unit, d.person, d.number, d.ends_on) for d in Document.objects.all()}
@@ -45,7 +45,7 @@ def test_first_document__is_recorded_for_unit_person_and_carrier(vera: Person) -
 
 def test_same_period__mends_what_was_typed_wrong_and_keeps_what_is_not_said(vera: Person) -> None:
     document = make_document(make_unit(number="NL-1"), number="TYPO", issuer="Secretary of State")
-    report = take_in(Table.DOCUMENTS, [registration(state="")], vera)
+    report = take_in(Table.DOCUMENTS, [registration(us_state="")], vera)
     assert changes(report) == {2: [("number", "TYPO", "0012")]}
     document.refresh_from_db()
     assert (document.number, document.issuer, document.superseded_at, document.version) == (
@@ -60,7 +60,7 @@ def test_same_period__mends_what_was_typed_wrong_and_keeps_what_is_not_said(vera
 def test_later_period__replaces_and_keeps_the_old_document(vera: Person) -> None:
     unit = make_unit(number="NL-1")
     old = make_document(unit, number="0011")
-    rows = [registration(starts_on="2026-07-01", ends_on="2027-06-30", state="")]
+    rows = [registration(starts_on="2026-07-01", ends_on="2027-06-30", us_state="")]
     assert outcomes(take_in(Table.DOCUMENTS, rows, vera)) == {2: RowOutcome.CHANGED}
     new = Document.objects.get(superseded_at__isnull=True)
     old.refresh_from_db()
@@ -83,7 +83,7 @@ def test_tables_of_two_years_and_the_first_again__the_later_document_stands(vera
 
 def test_permits_of_two_states__are_two_documents(vera: Person) -> None:
     make_unit(number="NL-1")
-    rows = [registration(kind="weight_distance_permit", state=state) for state in ("NM", "OR", "OR")]
+    rows = [registration(kind="weight_distance_permit", us_state=state) for state in ("NM", "OR", "OR")]
     report = take_in(Table.DOCUMENTS, rows, vera)
     assert outcomes(report) == {2: RowOutcome.CREATED, 3: RowOutcome.CREATED, 4: RowOutcome.REFUSED}
     assert problems(report) == {4: [("", "row_twice")]}
@@ -96,7 +96,7 @@ def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
     make_unit(UnitKind.COOLING_UNIT, "CU-1")
     for _ in range(2):
         make_person("Ada Brisk")
-    person = {"unit": "", "state": "", "kind": "medical_certificate"}
+    person = {"unit": "", "us_state": "", "kind": "medical_certificate"}
     rows = [
         registration(kind="pilot_licence"),
         registration(unit="NL-404"),
@@ -107,9 +107,9 @@ def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
         registration(unit="CU-1"),
         registration(**person, person="Ada Brisk"),
         registration(**person, person="Nobody"),
-        registration(kind="periodic_inspection", starts_on="2026-03-07", ends_on="", state=""),
+        registration(kind="periodic_inspection", starts_on="2026-03-07", ends_on="", us_state=""),
         registration(unit="@"),
-        registration(state="Illinois"),
+        registration(us_state="Illinois"),
     ]
     assert problems(take_in(Table.DOCUMENTS, rows, vera)) == {
         2: [("kind", "cell_not_among_choices")],
@@ -123,7 +123,7 @@ def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
         10: [("person", "person_unknown")],
         11: [("starts_on", "date_in_future")],
         12: [("unit", "unit_reference_malformed")],
-        13: [("state", "cell_too_long")],
+        13: [("us_state", "cell_too_long")],
     }
     assert not Document.objects.exists()
 

@@ -99,7 +99,7 @@ def fill() -> None:
     make_document(
         trailer, kind="periodic_inspection", starts_on=dt.date(2025, 7, 4), ends_on=None, program="state", inspector="G"
     )
-    make_document(cooling, kind="cooling_unit_in_use_standard", state="CA", starts_on=None, ends_on=None)
+    make_document(cooling, kind="cooling_unit_in_use_standard", us_state="CA", starts_on=None, ends_on=None)
     make_document(tractor, kind="fuel_tax_licence", starts_on=dt.date(2026, 1, 1), ends_on=None)
     make_document(tractor, kind="heavy_vehicle_use_tax", starts_on=dt.date(2025, 7, 1), ends_on=None)
     make_document(others, kind="title", starts_on=None, ends_on=None, issuer="-State-")

@@ -147,12 +147,12 @@ def test_permit_missing_in_one_state__is_in_the_digest_until_recorded(vera: Pers
     for kind in ("registration", "periodic_inspection"):
         paper(vera, unit=unit, kind=kind, ends_on=TODAY + 300 * A_DAY)
     permit = {"unit": unit, "kind": "weight_distance_permit", "ends_on": TODAY + 300 * A_DAY}
-    paper(vera, state="NY", **permit)
+    paper(vera, us_state="NY", **permit)
     remind_of_documents(clock=lambda: NOON)
     assert told() == [("Vera Holt", "document_missing")]
 
     assert still_active(Notification.objects.all()).count() == 1
-    paper(vera, state="OR", **permit)
+    paper(vera, us_state="OR", **permit)
     assert still_active(Notification.objects.all()).count() == 0
 
 

@@ -380,7 +380,7 @@ def test_state_crossed__its_permit_is_asked_for() -> None:
     asked = with_units(tractor={"documents": (missing("weight_distance_permit", needed_in="KY"),)})
     answer = answer_clearance(replace(asked, load=load(states=frozenset({"KY", "TN"}))))
     assert [(reason.code, reason.facts) for reason in answer.reasons] == [
-        (Code.DOCUMENT_MISSING, (("document", "weight_distance_permit"), ("state", "KY")))
+        (Code.DOCUMENT_MISSING, (("document", "weight_distance_permit"), ("us_state", "KY")))
     ]
     assert answer.reasons[0].source == "source of weight_distance_permit"
 

@@ -282,7 +282,7 @@ def test_first_to_end_it_removed__it_holds_longer_or_for_another_reason(asked: S
 def _without(asked: Snapshot, ending: Ending) -> Snapshot:
     facts = dict(ending.facts)
     if ending.code is Code.DOCUMENT_ENDS_BEFORE_ARRIVAL:
-        name = (facts["document"], facts.get("state", ""))
+        name = (facts["document"], facts.get("us_state", ""))
         return _everywhere(asked, ending.unit, lambda document: _permanent(document, name))
     which = next(position for position, unit in enumerate(asked.units) if unit.ref == ending.unit)
     unit = asked.units[which]

@@ -68,10 +68,10 @@ def test_registration_that_begins_later__is_taken_ahead() -> None:
             [("permanent", "period_may_not_be_permanent")],
         ),
         ("registration", Subject("person"), {"ends_on": TODAY}, [("kind", "document_not_of_subject")]),
-        ("registration", TRAILER, {"ends_on": TODAY, "state": "ZZ"}, [("state", "state_unknown")]),
+        ("registration", TRAILER, {"ends_on": TODAY, "us_state": "ZZ"}, [("us_state", "state_unknown")]),
         ("registration", TRAILER, {"ends_on": TODAY, "program": "self"}, [("program", "program_not_of_kind")]),
         ("registration", TRAILER, {"ends_on": TODAY, "issued_on": TODAY + DAY}, [("issued_on", "date_in_future")]),
-        ("cooling_unit_label", Subject("cooling_unit"), {"ends_on": TODAY}, [("state", "document_state_needed")]),
+        ("cooling_unit_label", Subject("cooling_unit"), {"ends_on": TODAY}, [("us_state", "document_state_needed")]),
     ],
 )
 def test_facts_that_make_no_document__are_named(
