@@ -290,10 +290,10 @@ def go_together(severity: Severity, bars: Bars) -> bool:
     return (bars is Bars.MOVEMENT) == (severity in _BARS_MOVEMENT)
 
 
-def stops_movement(bars: str, *, listed: bool) -> bool:
-    """Whether a graded defect stops movement until it is certified: it bars it, or stands on the certified list.
+def bars_until_certified(bars: str, listing: str) -> str:
+    """What a fault keeps its unit from until it is certified: what its grade bars, or movement where it is listed.
 
     What is listed needs its certificate before the unit is driven again (396.11(a)(3), 396.13); freight's faults are
     weighed for freight alone.
     """
-    return bars == Bars.MOVEMENT or (listed and bars not in FREIGHT)
+    return bars if listing == Listing.NOTED or bars in FREIGHT else Bars.MOVEMENT

@@ -20,6 +20,7 @@ from defects.enums import (
     Listing,
     Severity,
     SightingHow,
+    bars_until_certified,
 )
 from defects.models import Certificate, Defect, EntryInError, Sighting
 from defects.rules.catalogue.catalogue import Catalogue, decimal_text
@@ -47,7 +48,10 @@ class DefectAnswer(Answer):
     place: str
     state: Annotated[str, Word(DefectState)]
     severity: Annotated[str, Word(Severity)]
-    bars: Annotated[str, Word(Bars)]
+    bars: Annotated[str, Word(Bars)] = Field(
+        description="what it keeps the unit from until it is certified: what its grade bars, or movement where "
+        "`listing` says that it is on the certified list (49 CFR 396.11(a)(3))"
+    )
     authority: Annotated[str, Word(Authority)]
     listing: Annotated[str, Word(Listing)] = Field(
         description="why it needs its certificate before the unit is driven again, or `noted`"
@@ -70,6 +74,7 @@ class DefectAnswer(Answer):
         return cls.of(
             defect,
             what=what_of_defect(defect, catalogue, language),
+            bars=bars_until_certified(defect.bars, defect.listing),
             value=decimal_or_none(defect.value),
             limit=decimal_or_none(defect.limit_value),
             order=defect.order_number,

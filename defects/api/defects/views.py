@@ -24,7 +24,7 @@ from defects.api.defects.bodies import (
     RepeatedTestBody,
     SupersedeBody,
 )
-from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Severity
+from defects.enums import FREIGHT, OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Listing, Severity
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import System
@@ -48,11 +48,19 @@ class DefectFilters(StrictFilterSet):
     unit = UnitRefsFilter(field_name="unit")
     state = filters.MultipleChoiceFilter(choices=choices(DefectState))
     severity = filters.MultipleChoiceFilter(choices=choices(Severity))
-    bars = filters.ChoiceFilter(choices=choices(Bars))
+    bars = filters.ChoiceFilter(choices=choices(Bars), method="by_bars")
     graded = FlagFilter()
     open = OpenFilter(Q(state__in=OPEN_DEFECT_STATES))
     since, until = within("found_at")
     system = filters.ChoiceFilter(choices=[(str(word), str(word)) for word in System], method="by_system")
+
+    def by_bars(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
+        """As the answer gives it: of what bars no freight, the noted as graded, the listed under movement."""
+        graded = rows.filter(bars=value)
+        if value in FREIGHT:
+            return graded
+        listed = ~Q(listing=Listing.NOTED) & ~Q(bars__in=FREIGHT)
+        return rows.filter(Q(bars=value) | listed) if value == Bars.MOVEMENT else graded.exclude(listed)
 
     def by_system(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
         catalogue = catalogue_for(service_request(self.request))

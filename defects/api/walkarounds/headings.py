@@ -12,7 +12,7 @@ from common import messages
 from common.api.answers import Answer
 from common.api.values import Word
 from common.messages import Message
-from defects.enums import Bars, DefectState, HoldKind, Listing, stops_movement
+from defects.enums import Bars, DefectState, HoldKind, Listing, bars_until_certified
 from defects.models import Defect, Hold, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.naming import put_right_of, what_of_hold
@@ -64,8 +64,7 @@ def bars_of(receipt: Receipt, report: Report, holds: Iterable[Hold], language: s
 
 def stops_unit(defect: Defect) -> bool:
     """Whether the driver's own finding will bar the unit when clearance is asked; a deferral is weighed only then."""
-    stops = not defect.graded or stops_movement(defect.bars, listed=defect.listing != Listing.NOTED)
-    return defect.state in WAITING and stops
+    return defect.state in WAITING and bars_until_certified(defect.bars, defect.listing) == Bars.MOVEMENT
 
 
 def under_headings(

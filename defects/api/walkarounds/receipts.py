@@ -14,7 +14,7 @@ from common.api.values import Word
 from common.measures import number
 from common.messages import Message
 from defects.api.walkarounds.headings import BarAnswer, HeadedAnswer, bars_of, stops_unit, under_headings
-from defects.enums import Bars, CertificateKind, Listing, Severity, SightingHow
+from defects.enums import Bars, CertificateKind, Listing, Severity, SightingHow, bars_until_certified
 from defects.models import Certificate, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.naming import flag_sentence, language_of, put_right_of, what_of_defect
@@ -270,7 +270,7 @@ def _found(receipt: Receipt, sightings: Iterable[Sighting], language: str) -> It
             point=defect.point,
             place=defect.place,
             severity=defect.severity,
-            bars=Bars.MOVEMENT if stops_unit(defect) else defect.bars,
+            bars=bars_until_certified(defect.bars, defect.listing),
             listing=defect.listing,
             value=None if sighting.value is None else number(sighting.value),
             limit=None if defect.limit_value is None else number(defect.limit_value),

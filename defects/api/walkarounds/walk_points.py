@@ -10,7 +10,7 @@ from pydantic import Field
 from common.api.answers import Answer
 from common.api.values import Word
 from defects.api.catalogue.answers import ConditionAnswer, MeasureAnswer, SourceAnswer, source_of, text_or_none
-from defects.enums import Authority, Bars, Listing, Severity, stops_movement
+from defects.enums import Authority, Bars, Listing, Severity, bars_until_certified
 from defects.models import Defect, Measurement
 from defects.rules.catalogue.closed_sets import (
     AnsweredBy,
@@ -207,4 +207,4 @@ def _finding(point: Point, finding: Finding, situation: Situation) -> GradeHereA
 
 def _bars(grade: Verdict) -> Bars:
     """As the receipt will give it; what is listed keeps the unit from moving until it is certified."""
-    return Bars.MOVEMENT if stops_movement(grade.bars, listed=grade.listing is not Listing.NOTED) else grade.bars
+    return Bars(bars_until_certified(grade.bars, grade.listing))

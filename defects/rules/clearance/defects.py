@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from defects.enums import FREIGHT, Authority, Bars, stops_movement
+from defects.enums import FREIGHT, Authority, Bars, bars_until_certified
 from defects.rules.clearance.answer import Facts, FactValue
 from defects.rules.clearance.brakes import BrakeFault
 from defects.rules.clearance.clearance_request import ClearanceRequest, day_over
@@ -91,7 +91,7 @@ def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, findings
             _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, findings)
         elif defect.bars in FREIGHT:
             _judge_freight(defect, unit.ref, clearance_request, findings)
-        elif stops_movement(defect.bars, listed=defect.listed):
+        elif bars_until_certified(defect.bars, defect.listing) == Bars.MOVEMENT:
             _judge_movement(defect, deferral, unit.ref, findings)
         else:
             _leave_open(defect, unit.ref, findings)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
-from defects.enums import Authority, Bars, HoldKind, Listing, Severity
+from defects.enums import Authority, Bars, HoldKind, Severity
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.defects.judgement import Judgement
 from fleet.enums import UnitKind
@@ -101,11 +101,6 @@ class DefectFact(Judgement):
     must_be_repaired: bool = False
     said: tuple[tuple[str, str], ...] = ()
     ends_by_driver: bool = False
-
-    @property
-    def listed(self) -> bool:
-        """Whether it is on the certified list of 396.11(a)(2)(i)."""
-        return self.listing != Listing.NOTED
 
     @property
     def photo_awaited(self) -> bool:

@@ -6,6 +6,7 @@ from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from defects.enums import bars_until_certified
 from defects.messages.labels import AUTHORITIES, DEFECT_STATES, LISTINGS, SEVERITIES, SIGHTINGS
 from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
 from defects.selectors.defects.naming import names_of_defect
@@ -46,7 +47,7 @@ def read_defects(scope: FileScope) -> Iterator[Record]:
             "listing": defect.listing,
             "state": defect.state,
             "severity": defect.severity,
-            "bars": defect.bars,
+            "bars": bars_until_certified(defect.bars, defect.listing),
             "value": defect.value,
             "limit_value": defect.limit_value,
             "unit_of_measure": defect.unit_of_measure,

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed
-from defects.enums import Authority, Bars, Severity, stops_movement
+from defects.enums import Authority, Bars, Severity, bars_until_certified
 from defects.models import Defect, Hold
 from fleet.enums import Role
 from fleet.models import Notification
@@ -60,7 +60,8 @@ def test_graded_as_nothing__what_the_driver_listed_still_needs_its_certificate(
     yard.grade(defect, Severity.WATCH, Bars.NOTHING, Authority.CARRIER)
 
     defect.refresh_from_db()
-    assert (defect.listing, stops_movement(defect.bars, listed=defect.listing != "noted")) == (listing, unsafe)
+    bars = bars_until_certified(defect.bars, defect.listing)
+    assert (defect.listing, bars) == (listing, "movement" if unsafe else "nothing")
 
 
 def test_graded_with_a_point__takes_its_rule_and_its_floor(yard: Yard) -> None:

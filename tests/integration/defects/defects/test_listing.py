@@ -13,6 +13,7 @@ from defects.selectors.clearance.reason_messages import Reader, reason_words
 from defects.selectors.records.unit_file.reports import read
 from defects.selectors.reviews import due_reviews
 from fleet.selectors.records.unit_file.sections import FileScope
+from tests.support.acting import acting_as
 from tests.support.dock import Dock, codes, reason
 from tests.support.submissions import answer_to, fault_told
 from tests.support.yard import photo_on
@@ -78,6 +79,10 @@ def test_driver_lists_it__needs_its_certificate_and_every_field_says_so(dock: Do
     [found] = receipt["units"][0]["found"]
     assert (found["bars"], found["listing"]) == ("movement", "driver")
     assert receipt["says"].startswith("Do not drive LR-46 again")
+    hob = acting_as(dock["hob"])
+    read_again = [hob.get(f"defects/{defect.number}").json(), *hob.get("defects", bars="movement").json()["results"]]
+    assert [(row["bars"], row["severity"]) for row in read_again] == [("movement", "next_shop_visit")] * 2
+    assert hob.get("defects", bars="nothing").json()["results"] == []
     asked = dock.ask()
     assert asked.answer == "barred"
     assert codes(asked) == ["defect_not_certified", "review_not_signed"]
