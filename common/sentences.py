@@ -98,6 +98,7 @@ MESSAGES: Messages = {
     "invalid_image": _("The file is not an image that can be read."),
     "does_not_exist": _("The record named does not exist."),
     "unique": _("This value is already in use."),
+    "too_many": _("At most {most} may be sent at once."),
     "max_length": _("The value is too long."),
     "min_length": _("The value is too short."),
     "max_value": _("The value is too high."),

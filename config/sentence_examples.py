@@ -52,6 +52,7 @@ FACTS: Mapping[str, object] = {
     "due_on": DAY,
     "ends_at": LATER,
     "earliest": NOON,
+    "least": -40,
     "most": 100,
     "effect": Message("document_will_bar", {"good_through": DAY}),
     "ends_on": DAY,

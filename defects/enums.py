@@ -222,13 +222,6 @@ class RiskEntryKind(StrEnum):
     DECISION = "decision"
 
 
-class CoolingMode(StrEnum):
-    """How the cooling unit is to run, as ordered."""
-
-    CONTINUOUS = "continuous"
-    CYCLING = "cycling"
-
-
 class TemperatureClass(StrEnum):
     """What a load needs of the box."""
 

@@ -125,6 +125,41 @@ class ReadingState(StrEnum):
     SET_ASIDE = "set_aside"
 
 
+class RunningMode(StrEnum):
+    """How a cooling unit runs; a load orders one of the two in which it cools."""
+
+    OFF = "off"
+    CONTINUOUS = "continuous"
+    CYCLING = "cycling"
+
+
+COOLING_MODES = (RunningMode.CONTINUOUS, RunningMode.CYCLING)
+
+
+class ReadingSource(StrEnum):
+    """Where a cooling reading comes from. What a desk types is refused where it cannot be; of the others it is kept."""
+
+    PHONE = "phone"
+    RECORDER = "recorder"
+    WALK = "walk"
+    DESK = "desk"
+
+
+class TemperatureScale(StrEnum):
+    """What a display or a recorder shows temperatures in."""
+
+    FAHRENHEIT = "degF"
+    CELSIUS = "degC"
+
+
+class AlarmClass(StrEnum):
+    """Our own three classes of a cooling unit's alarms, whatever its maker calls them."""
+
+    STOP = "stop"
+    ACT_SOON = "act_soon"
+    NOTE = "note"
+
+
 class InspectionProgram(StrEnum):
     """Who carried out a periodic inspection; 396.17(d), (e) and (f) give their ends differently."""
 

@@ -3,9 +3,11 @@
 `policy_set`: policy (the new row), now. A listener that knows what its key means may refuse the value with Invalid.
 `documents_recorded`: documents (of units, recorded or given another first day), work (the unit of work), from_table
 (imported). A listener may refuse them with Conflict, except those of a table.
+`cooling_readings_recorded`: unit (the key of a cooling unit, locked), work (the unit of work).
 """
 
 from django.dispatch import Signal
 
 policy_set = Signal()
 documents_recorded = Signal()
+cooling_readings_recorded = Signal()

@@ -117,7 +117,7 @@ class _Mender:
         elif code == "not_a_list":
             self.odd.append(Odd(sent_at, OddCode.OTHER_KIND))
             self._put(place, _Items([value]))
-        elif code == "max_length":
+        elif code == "too_many":
             self._cut(place, context["max_length"])
         elif code == "not_sha256" and isinstance(value, str):
             self._put(place, value.lower())

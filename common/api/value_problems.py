@@ -21,7 +21,7 @@ CODES: Mapping[str, str] = {
     "dict_type": "not_a_dict",
     "list_type": "not_a_list",
     "too_short": "empty",
-    "too_long": "max_length",
+    "too_long": "too_many",
     "bool_type": "not_a_flag",
     "int_type": "not_whole",
     "greater_than_equal": "min_value",
@@ -58,6 +58,8 @@ def _problem(error: ErrorDetails, model: type[BaseModel]) -> FieldProblem:
     elif code == "invalid_choice":
         allowed = error.get("ctx", {}).get("allowed") or _allowed(kind)
         facts["allowed"] = [word for word in allowed if word]
+    elif code == "too_many":
+        facts["most"] = error.get("ctx", {}).get("max_length")
     return FieldProblem(pointer(place), code, facts)
 
 

@@ -4,7 +4,8 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import F, Q
 
-from defects.enums import CoolingMode, RiskEntryKind, RiskState, TemperatureClass
+from defects.enums import RiskEntryKind, RiskState, TemperatureClass
+from fleet.enums import COOLING_MODES
 from fleet.models.base import Edited, Keyed, choices
 
 
@@ -21,7 +22,7 @@ class Load(Edited):
     setpoint_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     lowest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     highest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
-    mode = models.CharField(max_length=12, choices=choices(CoolingMode), blank=True, default="")
+    mode = models.CharField(max_length=12, choices=choices(COOLING_MODES), blank=True, default="")
     seal = models.CharField(max_length=40, blank=True, default="")
     pre_loaded = models.BooleanField(default=False)
     last_cargo = models.CharField(max_length=120, blank=True, default="")

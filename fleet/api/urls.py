@@ -10,6 +10,7 @@ from fleet.api.carrier.carrier import CarrierView
 from fleet.api.carrier.on_call import OnCallViewSet
 from fleet.api.carrier.policies import PolicyViewSet
 from fleet.api.carrier.sites import SiteViewSet
+from fleet.api.cooling.views import CoolingForecastView, CoolingReadingViewSet
 from fleet.api.documents.documents import DocumentViewSet
 from fleet.api.documents.expiries import ExpiryViewSet
 from fleet.api.documents.feeds import ExpiryFeedView, ExpiryFeedViewSet
@@ -63,6 +64,8 @@ urlpatterns = [
     *_kind("tractors", TractorViewSet),
     *_kind("trailers", TrailerViewSet),
     *_kind("cooling-units", CoolingUnitViewSet),
+    path("cooling-units/<unit:ref>/readings", CoolingReadingViewSet.as_view(READ_AND_ADD), name="cooling-readings"),
+    path("cooling-units/<unit:ref>/forecast", CoolingForecastView.as_view(), name="cooling-forecast"),
     path("units", UnitViewSet.as_view({"get": "list"}), name="units"),
     path("units/<unit:ref>", UnitViewSet.as_view({"get": "retrieve"}), name="units-one"),
     path("units/<unit:ref>/retire", UnitViewSet.as_view({"post": "retire"}), name="units-retire"),

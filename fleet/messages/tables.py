@@ -50,6 +50,7 @@ MESSAGES: Messages = {
     "axle_target_over_most": _("The target pressure exceeds the maximum."),
     "axle_beside_refused": _("Another axle of this unit is refused, so none is imported."),
     "document_earlier": _("The document on record, to {ends_on}, is a later one."),
+    "cooling_reading_on_record": _("Another reading of that time is on record."),
     "reading_on_record": _("Another reading exists for that time: {shown}."),
     "person_ambiguous": _("More than one person has this name. Use the username."),
     # Giving out

@@ -63,6 +63,10 @@ MESSAGES: Messages = {
         "Too high: the total was {other_total}, {other_read_at}. At most {allowed} can lie between."
     ),
     "meter_read_since": _("The old meter was still read at {read_at}, after that."),
+    # Cooling readings
+    "figure_implausible": _("This is out of range: {least} to {most}."),
+    "alarm_class_unknown": _("Class each alarm as one of {allowed}."),
+    "forecast_unknown": _("This cooling unit was never read."),
     "last_reading_missing": _("The meter was never read before: say what the old one showed."),
 }
 CONSTRAINTS = {
@@ -71,4 +75,5 @@ CONSTRAINTS = {
     "coupling_member_no_overlap": "unit_coupled_elsewhere",
     "mounting_trailer_no_overlap": "already_mounted",
     "mounting_cooling_unit_no_overlap": "already_mounted",
+    "cooling_reading_once": "cooling_reading_on_record",
 }

@@ -1,6 +1,7 @@
 """The tables of what the carrier owns, one file for each noun."""
 
 from fleet.models.carrier import Carrier, OnCallShift, Policy, Site
+from fleet.models.cooling import CoolingForecast, CoolingReading
 from fleet.models.documents import Document, FeedToken, StoredFile
 from fleet.models.notifications import Delivery, Notification, WebhookEndpoint
 from fleet.models.operation import JobPlace, JobRun, QueueReport, SkippedRecord
@@ -31,6 +32,8 @@ from fleet.models.units import (
 __all__ = [
     "Axle",
     "Carrier",
+    "CoolingForecast",
+    "CoolingReading",
     "CoolingUnitDetails",
     "Coupling",
     "CouplingMember",

@@ -30,6 +30,7 @@ WITHOUT_KEY = {
 """Each POST without an Idempotency-Key, and why sending it again does no harm."""
 
 FACTS = {
+    "POST /cooling-units/{ref}/readings",
     "POST /couplings/{key}/uncouple",
     "POST /mountings/{key}/dismount",
     "POST /labor-entries/{key}/pause",

@@ -157,6 +157,8 @@ CouplingMemberFactory = factory_of(models.CouplingMember)
 MountingFactory = factory_of(models.Mounting)
 MeterReadingFactory = factory_of(models.MeterReading)
 MeterReplacementFactory = factory_of(models.MeterReplacement)
+CoolingReadingFactory = factory_of(models.CoolingReading)
+CoolingForecastFactory = factory_of(models.CoolingForecast, readings=0)
 
 StoredFileFactory = factory_of(models.StoredFile, one_for_each=("sha256",), size=1, media_type="image/png")
 FileRemovalFactory = factory_of(models.FileRemoval)

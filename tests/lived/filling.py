@@ -5,6 +5,7 @@ Found by asking the models, so that a new table or column is filled by itself, o
 
 import datetime as dt
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from typing import Any, TypeAlias
 
 from django.apps import apps
@@ -12,8 +13,10 @@ from django.contrib.postgres.fields import RangeField
 from django.db import DatabaseError, connection, models, transaction
 from psycopg import sql
 
-from fleet.enums import HoldCause
+from fleet.enums import HoldCause, ReadingSource
 from fleet.models import Document, Person, Site, Unit
+from fleet.rules.cooling.readings import Figures
+from fleet.services.cooling.readings import record_cooling_readings
 from fleet.services.documents.documents import attach_file, record_document
 from fleet.services.documents.subjects import DocumentSubject
 from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
@@ -74,7 +77,7 @@ def fill(now: dt.datetime) -> None:
 
 
 def told_by_the_service(now: dt.datetime) -> None:
-    """What no day of the scenario does, and a unit's history must tell: a scan, a legal hold, a retirement.
+    """What no day of the scenario does, and a unit's history must tell: a scan, a legal hold, a retirement, readings.
 
     A driver's document is recorded as well.
     """
@@ -90,6 +93,10 @@ def told_by_the_service(now: dt.datetime) -> None:
         unit_id=Unit.objects.get(number="LR-46").pk, cause=HoldCause.CLAIM, reason="A claim.", actor=vera, now=now
     )
     lift_legal_hold(hold_id=hold.pk, reason="It was settled.", actor=vera, now=now)
+    odd = Figures(at=now - dt.timedelta(hours=1), alarms=("of its maker's",), fuel_gal=Decimal(30))
+    record_cooling_readings(
+        unit_id=Unit.objects.get(number="CU-41").pk, given=[odd], source=ReadingSource.PHONE, actor=vera, now=now
+    )
     sold = Unit.objects.get(number="NL-16")
     retire_unit(
         unit_id=sold.pk, version=sold.version, retired_on=today, reason="Sold.", today=today, actor=vera, now=now

@@ -47,6 +47,8 @@ NAMES: Mapping[str, Callable[[], Iterable[object]]] = {
     "sites/{code}": _by(fleet.Site, "code"),
     "walkarounds/{key}": _by(defects.Walkaround),
     "cooling-units/{ref}": _units(UnitKind.COOLING_UNIT),
+    "cooling-units/{ref}/readings": _units(UnitKind.COOLING_UNIT),
+    "cooling-units/{ref}/forecast": lambda: fleet.CoolingForecast.objects.order_by("pk").values_list("pk", flat=True),
     "tractors/{ref}": _units(UnitKind.TRACTOR),
     "trailers/{ref}": _units(UnitKind.TRAILER),
     **{f"units/{{ref}}{rest}": _units(*UnitKind) for rest in ("", "/file", "/history")},

@@ -19,6 +19,7 @@ CODES = {
     "fleet.Document": ["kind", "scan_record_kind"],
     "fleet.Deletion": ["event", "record_kind"],
     "fleet.MeterReading": ["query"],
+    "fleet.CoolingReading": ["flag"],
     "fleet.Notification": ["code"],
     "fleet.Person": ["language"],
     "fleet.Policy": ["key"],

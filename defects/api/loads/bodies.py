@@ -7,8 +7,9 @@ from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
 from common.api.values import Choice, DecimalText, Flag, Instant, Text
-from defects.enums import CoolingMode, TemperatureClass
+from defects.enums import TemperatureClass
 from fleet.api.units.short import UnitRef
+from fleet.enums import COOLING_MODES
 
 Temperature = Annotated[Decimal, DecimalText(5, 1)]
 """Degrees Fahrenheit."""
@@ -25,7 +26,7 @@ class LoadBody(Body):
     setpoint_f: Temperature | None = Field(default=None, description="needed unless dry")
     lowest_f: Temperature | None = None
     highest_f: Temperature | None = None
-    mode: Annotated[str, Choice([*CoolingMode, ""])] = ""
+    mode: Annotated[str, Choice([*COOLING_MODES, ""])] = ""
     seal: Annotated[str, Text(40, may_be_blank=True)] = ""
     pre_loaded: Flag = Field(default=ABSENT, description="the shipper fills the trailer before our driver comes")
     last_cargo: Line = ""

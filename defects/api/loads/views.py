@@ -30,7 +30,7 @@ from defects.api.loads.bodies import (
     SealDecisionBody,
     TransloadBody,
 )
-from defects.enums import CoolingMode, TemperatureClass
+from defects.enums import TemperatureClass
 from defects.models import Load
 from defects.selectors.loads.loads import in_state, load_key, load_rows, load_state, seal_waits
 from defects.services.loads.loading import (
@@ -50,6 +50,7 @@ from fleet.api.requests.references import unit_in_body
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitShort
+from fleet.enums import COOLING_MODES
 from fleet.models.base import choices
 
 
@@ -77,7 +78,7 @@ class LoadAnswer(Answer):
     setpoint_f: Decimal | None
     lowest_f: Decimal | None
     highest_f: Decimal | None
-    mode: Annotated[str, Word(CoolingMode, empty=True)]
+    mode: Annotated[str, Word(COOLING_MODES, empty=True)]
     seal: str
     pre_loaded: bool
     last_cargo: str

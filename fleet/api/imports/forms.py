@@ -7,6 +7,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from common.api.values import Choice, Text
+from fleet.api.cooling.bodies import CoolingReadingBody
 from fleet.api.documents.documents import DocumentBody
 from fleet.api.imports.columns import Kind, TableForm, columns_of, kinds_in
 from fleet.api.people.bodies import PersonBody, RoleBody
@@ -15,7 +16,7 @@ from fleet.api.units.bodies import AxleBody, CoolingUnitBody, TractorBody, Trail
 from fleet.api.units.meters import ReadingBody
 from fleet.api.units.mountings import MountingBody
 from fleet.api.units.short import UnitRef
-from fleet.enums import Role, UnitKind
+from fleet.enums import Role, TemperatureScale, UnitKind
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.services.imports.run import Table
 
@@ -98,6 +99,24 @@ _READING_HELP: dict[str, Promise] = {
     "shown": _("what the meter showed, in miles or hours"),
     "read_at": _("when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),
 }
+_COOLING_READING_HELP: dict[str, Promise] = {
+    "unit": _("cooling unit, such as CU-41"),
+    "read_at": _("when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),
+    "unit_of_measure": _("degF or degC, for all temperatures of the row"),
+    "mode": _("off, continuous or cycling"),
+    "defrost": _("true while it defrosts"),
+    "setpoint": _("temperature that is set"),
+    "return_air": _("temperature of the air that comes back"),
+    "supply_air": _("temperature of the air that goes out"),
+    "box": _("temperature of the box's own sensor"),
+    "product": _("temperature of the product"),
+    "ambient": _("temperature outside"),
+    "engine_h": _("engine hours"),
+    "standby_h": _("standby hours"),
+    "fuel_gal": _("gallons in the tank"),
+    "fuel_added_gal": _("gallons filled since the row before"),
+    "alarms": _("classes of the open alarms, with spaces between: stop, act_soon, note"),
+}
 _ROLE_HELP: dict[str, Promise] = {
     "person": _("person: the username, or name and firm, such as Rita Sand (Crookspoke)"),
     "role": _("what the person may do"),
@@ -122,6 +141,12 @@ def _kinds() -> Mapping[Table, Mapping[str, Kind]]:
         Table.DOCUMENTS: {**kinds_in(DocumentBody), "kind": document_kind, "person": person},
         Table.PEOPLE: kinds_in(PersonBody),
         Table.METER_READINGS: kinds_in(ReadingBody),
+        Table.COOLING_READINGS: {
+            **kinds_in(CoolingReadingBody),
+            "unit": UnitRef,
+            "unit_of_measure": TemperatureScale,
+            "alarms": Annotated[str, Text(420)],
+        },
         Table.ROLES: {**kinds_in(RoleBody), "person": person},
         Table.MOUNTINGS: kinds_in(MountingBody),
     }
@@ -228,6 +253,27 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"unit", "meter", "shown", "read_at"}),
             ),
             _("One row for each reading. Recorded readings never change."),
+        ),
+        TableForm(
+            Table.COOLING_READINGS,
+            OFFICE | {Role.DISPATCH, Role.FOREMAN},
+            columns_of(
+                kinds[Table.COOLING_READINGS],
+                _COOLING_READING_HELP,
+                {
+                    "unit": "CU-49",
+                    "read_at": "2026-03-02T06:10:00-06:00",
+                    "unit_of_measure": "degF",
+                    "mode": "continuous",
+                    "setpoint": "34.0",
+                    "return_air": "36.2",
+                    "supply_air": "31.8",
+                    "engine_h": "4120.5",
+                    "fuel_gal": "37.5",
+                },
+                needed=frozenset({"unit", "read_at", "unit_of_measure"}),
+            ),
+            _("One row for each reading of a recorder. Recorded readings never change."),
         ),
         TableForm(
             Table.ROLES,

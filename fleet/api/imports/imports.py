@@ -112,6 +112,13 @@ class ReadingImportView(ImportView):
     roles = {"get": OFFICE | {Role.FOREMAN}, "post": OFFICE | {Role.FOREMAN}}
 
 
+class CoolingReadingImportView(ImportView):
+    """Readings out of a cooling unit's recorder, in °F or °C; one on record is never changed."""
+
+    table = Table.COOLING_READINGS
+    roles = dict.fromkeys(("get", "post"), OFFICE | {Role.DISPATCH, Role.FOREMAN})
+
+
 class RoleImportView(ImportView):
     """Roles: those that are held are left alone, and none is ended."""
 

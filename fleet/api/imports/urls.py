@@ -7,6 +7,7 @@ from common.tables.reading import CSV, XLSX
 from fleet.api.imports.forms import forms
 from fleet.api.imports.imports import (
     AxleImportView,
+    CoolingReadingImportView,
     DocumentImportView,
     ImportView,
     MountingImportView,
@@ -36,6 +37,7 @@ table_urlpatterns: list[URLPattern] = [
     *_table(DocumentImportView),
     *_table(PeopleImportView),
     *_table(ReadingImportView),
+    *_table(CoolingReadingImportView),
     *_table(RoleImportView),
     *_table(MountingImportView),
     path("exports", ExportListView.as_view(), name="exports"),

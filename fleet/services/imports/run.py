@@ -12,6 +12,7 @@ from common.errors import FieldProblem, Invalid
 from fleet.enums import ImportMode, RowOutcome
 from fleet.models import Person
 from fleet.services.imports.axles import AxlePlan
+from fleet.services.imports.cooling_readings import CoolingReadingPlan
 from fleet.services.imports.documents import DocumentPlan
 from fleet.services.imports.mountings import MountingPlan
 from fleet.services.imports.people import PeoplePlan
@@ -32,6 +33,7 @@ class Table(StrEnum):
     DOCUMENTS = "documents"
     PEOPLE = "people"
     METER_READINGS = "meter-readings"
+    COOLING_READINGS = "cooling-readings"
     ROLES = "roles"
     MOUNTINGS = "mountings"
 
@@ -42,6 +44,7 @@ PLANS: Mapping[Table, Callable[[Sequence[ImportRow], Scene], Plan]] = {
     Table.DOCUMENTS: DocumentPlan,
     Table.PEOPLE: PeoplePlan,
     Table.METER_READINGS: ReadingPlan,
+    Table.COOLING_READINGS: CoolingReadingPlan,
     Table.ROLES: RolePlan,
     Table.MOUNTINGS: MountingPlan,
 }

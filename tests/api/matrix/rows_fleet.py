@@ -1,6 +1,7 @@
 """How to make the rows that operations of fleet name and list."""
 
 from collections.abc import Callable
+from itertools import count as count_up
 
 from fleet.enums import DeliveryState, Role, UnitKind
 from fleet.models import Delivery, Person, Unit
@@ -9,6 +10,7 @@ from tests.factories.fleet import (
     HOUR,
     NOON,
     TODAY,
+    CoolingReadingFactory,
     DeletionFactory,
     DocumentFactory,
     MeterReplacementFactory,
@@ -31,6 +33,7 @@ from tests.factories.fleet import (
     owe,
 )
 
+_MINUTES = count_up(1)
 PDF = b"%PDF-1.7 a scan"
 
 
@@ -70,6 +73,12 @@ def _history(count: int) -> None:
     unit = Unit.objects.filter(number="NL-11").first() or make_unit(number="NL-11")
     for _ in range(count - 1 if unit.chain.sequence == 1 else count):
         make_reading(unit, "0.0", read_at=NOON - HOUR)
+
+
+def _cooling_readings(count: int) -> None:
+    unit = Unit.objects.filter(number="NL-11").first() or make_unit(UnitKind.COOLING_UNIT, "NL-11")
+    for _ in range(count):
+        CoolingReadingFactory.create(unit=unit, read_at=NOON - next(_MINUTES) * HOUR / 60)
 
 
 def _people(count: int) -> None:
@@ -116,6 +125,7 @@ FILL: dict[str, Callable[[int], None]] = {
     "GET /units/{ref}/history": _history,
     "GET /couplings": each(make_coupling),
     "GET /mountings": each(make_mounting),
+    "GET /cooling-units/{ref}/readings": _cooling_readings,
     "GET /meter-readings": each(make_reading),
     "GET /meter-readings/replacements": each(MeterReplacementFactory.create),
     "GET /people": _people,

@@ -9,6 +9,7 @@ from tests.support.routes import Operation, operations
 
 FILES = {
     "POST /imports/axles",
+    "POST /imports/cooling-readings",
     "POST /imports/documents",
     "POST /imports/meter-readings",
     "POST /imports/mountings",

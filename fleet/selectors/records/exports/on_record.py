@@ -7,11 +7,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from django.db.models import Case, CharField, F, Q, QuerySet, Value, When
-from django.db.models.functions import Concat, Upper
+from django.db.models import Case, CharField, DecimalField, F, Func, Q, QuerySet, Value, When
+from django.db.models.expressions import Combinable
+from django.db.models.functions import Concat, Round, Upper
 
-from fleet.enums import ReadingState
-from fleet.models import Axle, Document, MeterReading, Mounting, Person, PersonRole, Unit
+from fleet.enums import ReadingSource, ReadingState, TemperatureScale
+from fleet.models import Axle, CoolingReading, Document, MeterReading, Mounting, Person, PersonRole, Unit
+from fleet.rules.cooling.temperatures import TEMPERATURES
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.selectors.records.exports.tables import ROWS_AT_ONCE, unit_name
 
@@ -79,6 +81,26 @@ def readings_on_record(columns: Sequence[str], _today: date) -> Rows:
     return _rows(ordered, ["unit_called" if name == "unit" else name for name in columns])
 
 
+def cooling_readings_on_record(columns: Sequence[str], _today: date) -> Rows:
+    """Yield the readings of recorders that are not set aside, each in its own scale, by unit and instant."""
+    rows = CoolingReading.objects.filter(
+        source=ReadingSource.RECORDER, state=ReadingState.ACCEPTED, unit__retired_on__isnull=True
+    )
+    called = {
+        "unit_called": unit_name("unit"),
+        "alarms_called": Func(F("alarms"), Value(" "), function="array_to_string", output_field=CharField()),
+        **{f"{name}_given": _as_given(f"{name}_f") for name in TEMPERATURES},
+    }
+    renamed = {
+        "unit": "unit_called",
+        "unit_of_measure": "given_in",
+        "alarms": "alarms_called",
+        **{name: f"{name}_given" for name in TEMPERATURES},
+    }
+    ordered = rows.annotate(**called).order_by("unit__owner", "unit__number", "read_at", "pk")
+    return _rows(ordered, [renamed.get(name, name) for name in columns])
+
+
 def roles_on_record(columns: Sequence[str], today: date) -> Rows:
     """Yield the roles in force and to come, by person; a first day stands only in those to come."""
     rows = PersonRole.objects.filter(Q(ends_on__isnull=True) | Q(ends_on__gte=today), person__left_on__isnull=True)
@@ -107,6 +129,7 @@ ON_RECORD: Mapping[str, Callable[[Sequence[str], date], Rows]] = {
     "documents": documents_on_record,
     "people": people_on_record,
     "meter-readings": readings_on_record,
+    "cooling-readings": cooling_readings_on_record,
     "roles": roles_on_record,
     "mountings": mountings_on_record,
 }
@@ -119,6 +142,12 @@ def _person_name(path: str) -> Case:
         default=F(f"{path}__name"),
         output_field=CharField(null=True),
     )
+
+
+def _as_given(column: str) -> Combinable:
+    """A temperature in tenths of the scale that it was read in."""
+    celsius = When(given_in=TemperatureScale.CELSIUS, then=(F(column) - 32) * 5 / 9)
+    return Round(Case(celsius, default=F(column), output_field=DecimalField()), precision=1)
 
 
 def _rows(rows: QuerySet[Any], columns: list[str]) -> Rows:

@@ -9,7 +9,7 @@ from pytest_django.plugin import DjangoDbBlocker
 from config.database_url import Database
 from fleet.api.imports.on_record import on_record
 from fleet.enums import ImportMode, MeterKind, Role, RowOutcome, UnitKind
-from fleet.models import Carrier, Document, Site
+from fleet.models import Carrier, Document, Person, Site, Unit
 from fleet.services.documents.documents import record_document, replace_document
 from fleet.services.documents.subjects import DocumentSubject
 from fleet.services.imports.run import Table
@@ -19,7 +19,16 @@ from tests.factories.fleet import NOON, TODAY, make_carrier, make_document, make
 from tests.support.committing import committing
 from tests.support.tables import outcomes, records, take_in
 
-ORDER = (Table.PEOPLE, Table.UNITS, Table.AXLES, Table.DOCUMENTS, Table.METER_READINGS, Table.ROLES, Table.MOUNTINGS)
+ORDER = (
+    Table.PEOPLE,
+    Table.UNITS,
+    Table.AXLES,
+    Table.DOCUMENTS,
+    Table.METER_READINGS,
+    Table.COOLING_READINGS,
+    Table.ROLES,
+    Table.MOUNTINGS,
+)
 """Each after what it names."""
 
 LEFT_OUT = {
@@ -122,6 +131,19 @@ def fill() -> None:
     for hours, shown in ((30, "1000.0"), (20, "1200.5"), (10, "1200.5")):
         make_reading(tractor, shown, read_at=NOON - dt.timedelta(hours=hours))
     make_reading(cooling, "77.7", meter=MeterKind.ENGINE_H, read_at=NOON - dt.timedelta(hours=1, microseconds=5))
+    read_cooling_unit(
+        cooling,
+        {"setpoint": "-28.9", "return_air": "-0.1", "mode": "cycling", "alarms": "note strange", "defrost": "true"},
+        {"setpoint": "-20.0", "fuel_gal": "12.5", "engine_h": "77.7"},
+        by=vera,
+    )
+
+
+def read_cooling_unit(unit: Unit, celsius: dict[str, str], fahrenheit: dict[str, str], *, by: Person) -> None:
+    """Two rows of a recorder, one in each scale."""
+    for scale, at, given in (("degC", "2026-03-05T06:00:00Z", celsius), ("degF", "2026-03-05T07:00:00Z", fahrenheit)):
+        row = {"unit": unit.number, "read_at": at, "unit_of_measure": scale, **given}
+        assert outcomes(take_in(Table.COOLING_READINGS, [row], by)) == {2: RowOutcome.CREATED}
 
 
 def test_records_taken_in_elsewhere__are_the_same_to_the_byte(given_out: dict[Table, bytes], elsewhere: None) -> None:
@@ -132,7 +154,7 @@ def test_records_taken_in_elsewhere__are_the_same_to_the_byte(given_out: dict[Ta
     importer.left_on = TODAY
     importer.save()
     assert {table: b"".join(on_record(table, TODAY)) for table in ORDER} == given_out
-    assert {len(records(content)) for content in given_out.values()} == {1, 3, 4, 6, 9}
+    assert {len(records(content)) for content in given_out.values()} == {1, 2, 3, 4, 6, 9}
     for table in ORDER:
         again = take_in(table, given_out[table], importer, ImportMode.ALL_OR_NOTHING)
         assert set(outcomes(again).values()) == {RowOutcome.UNCHANGED}, table

@@ -1,0 +1,1 @@
+"""Cooling readings and forecasts over HTTP."""

@@ -1,0 +1,1 @@
+"""What is written of cooling units: their readings, and what is learned from them."""
