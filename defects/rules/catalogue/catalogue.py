@@ -225,6 +225,9 @@ class Catalogue:
 
     points: Mapping[str, Point]
 
+    def __hash__(self) -> int:
+        return hash(self.content_hash)
+
     @classmethod
     def of(cls, points: Iterable[Point]) -> "Catalogue":
         """A catalogue of sound points, put in the order of the walk."""

@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
 from defects.enums import Outcome
 from defects.rules.catalogue.catalogue import Catalogue
@@ -111,17 +112,14 @@ def look_over(
     reported: Sequence[LookBody], judged: Iterable[Verdict], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
 ) -> Looks:
     """What a report on a unit covers, answers and leaves without an answer. Raises nothing."""
-    rows = tuple(asked_of(walked.in_force, unit, walked.conditions, walked.on))
-    listed = rows
+    of_leg, asked = _listed(walked.in_force, unit, walked.conditions, walked.on)
     if walked.named is not walked.in_force:
         older = walked.named
-        listed = () if older is None else tuple(asked_of(older, unit, walked.conditions, walked.on))
-    of_leg = _by_leg(listed, unit.kind)
+        of_leg = {} if older is None else _listed(older, unit, walked.conditions, walked.on)[0]
     legs, flags = _legs(reported, of_leg.keys(), walked)
-    counted = {look.leg for look, counts in legs if counts}
-    covered = set().union(*(places for leg, places in of_leg.items() if leg in counted)).difference(faults)
+    signed = (of_leg[look.leg] for look, counts in legs if counts)
+    covered = frozenset[Fault]().union(*signed).difference(faults)
     answered, unanswered = _answers(judged)
-    asked = [(row.point.name, place) for row in rows if row.point.often is HowOften.EVERY_WALK for place in row.places]
     left = [
         Left(*fault, unanswered.get(fault, NO_ANSWER), required=True)
         for fault in asked
@@ -134,16 +132,25 @@ def look_over(
     return Looks(legs, len(asked), by_leg, tuple(left), flags)
 
 
-def _by_leg(listed: Iterable[Asked], kind: str) -> Mapping[str, AbstractSet[Fault]]:
-    """The legs listed, each with the places on it that a signature answers."""
+@lru_cache(maxsize=128)
+def _listed(
+    catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date
+) -> tuple[Mapping[str, AbstractSet[Fault]], tuple[Fault, ...]]:
+    """The legs listed, each with the places on it that a signature answers; and the places asked every time.
+
+    Kept, as units that are built alike are asked alike all day.
+    """
     of_leg: dict[str, set[Fault]] = defaultdict(set)
-    for row in listed:
+    asked: list[Fault] = []
+    for row in asked_of(catalogue, unit, conditions, on):
         by_leg = _is_looked_at(row.point)
         for place in row.places or ("",):
-            answers = of_leg[leg_of(row.point, place, kind)]
+            answers = of_leg[leg_of(row.point, place, unit.kind)]
             if by_leg and row.places:
                 answers.add((row.point.name, place))
-    return of_leg
+        if row.point.often is HowOften.EVERY_WALK:
+            asked += [(row.point.name, place) for place in row.places]
+    return dict(of_leg), tuple(asked)
 
 
 def unlooked(reported: Sequence[LookBody], walked: Walked) -> Looks:
