@@ -29,17 +29,24 @@ def sha256_hex(content: bytes | str) -> str:
 
 def plain(value: object) -> Plain:
     """Return the same value made of JSON's own types alone, without floats; errors as in `canonical_json`."""
+    if isinstance(value, Mapping):
+        return {
+            # most are as they should be, and a call is dear
+            key if type(key) is str else _key(key): item if type(item) in _AS_THEY_ARE else plain(item)
+            for key, item in value.items()
+        }
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
     if value is None or isinstance(value, bool | int):
         return value
     if isinstance(value, str):
         return str.__str__(value)
-    if isinstance(value, Mapping):
-        return {_key(key): plain(item) for key, item in value.items()}
     if isinstance(value, AbstractSet):
         return sorted((plain(item) for item in value), key=canonical_json)
-    if isinstance(value, list | tuple):
-        return [plain(item) for item in value]
     return _scalar(value)
+
+
+_AS_THEY_ARE = frozenset({str, int, bool, type(None)})
 
 
 def in_utc(instant: datetime) -> str:

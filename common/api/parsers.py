@@ -67,19 +67,25 @@ def read_object(content: bytes, *, any_value: bool = False) -> dict[str, object]
         raise Unreadable("body_not_utf8", position=error.start) from error
     try:
         raw = json.loads(
-            text, object_pairs_hook=_Members, parse_float=_decimal, parse_int=_integer, parse_constant=_NoNumber
+            text, object_pairs_hook=_members, parse_float=_decimal, parse_int=_integer, parse_constant=_NoNumber
         )
     except json.JSONDecodeError as error:
         raise Unreadable("json_malformed", line=error.lineno, column=error.colno) from error
     except RecursionError as error:
         raise Unreadable("json_too_deep", max_depth=MAX_DEPTH) from error
-    if not isinstance(raw, _Members):
+    if not isinstance(raw, dict | _Repeated):
         raise _refusal((), "json_not_an_object")
-    return _Reader(any_value=any_value).read(raw, ())
+    # No text holds what cannot be stored but by an escape: UTF-8 has no surrogates, and JSON no bare NUL.
+    return _Reader(any_value=any_value, any_text=any_value or "\\u" not in text).read(raw, ())
 
 
-class _Members(list[tuple[str, object]]):
-    """An object's members as written, so that a repeated name is still there to be seen."""
+class _Repeated(list[tuple[str, object]]):
+    """The members as written of an object in which a name is repeated."""
+
+
+def _members(pairs: list[tuple[str, object]]) -> dict[str, object] | _Repeated:
+    members = dict(pairs)
+    return members if len(members) == len(pairs) else _Repeated(pairs)
 
 
 class _Unusable(str):
@@ -118,34 +124,41 @@ def _integer(literal: str) -> int | _Unusable:
 
 @dataclass(frozen=True)
 class _Reader:
-    any_value: bool
+    """Refuses what stands in an object and must not; what does not count is not looked at."""
 
-    def read(self, members: _Members, path: tuple[str | int, ...]) -> dict[str, object]:
+    any_value: bool
+    any_text: bool
+
+    def read(self, members: dict[str, object] | _Repeated, path: tuple[str | int, ...]) -> dict[str, object]:
         if len(path) >= MAX_DEPTH:
             raise _refusal(path, "json_too_deep", max_depth=MAX_DEPTH)
-        result: dict[str, object] = {}
-        for name, value in members:
-            self._check_text(name, path)
-            if name in result:
+        seen: dict[str, object] = {}
+        for name, value in members.items() if isinstance(members, dict) else members:
+            if not self.any_text:
+                self._check_text(name, path)
+            if name in seen:
                 raise _refusal((*path, name), "json_duplicate_key", name=name)
-            result[name] = self._value(value, (*path, name))
-        return result
+            seen[name] = value
+            if not (self.any_text and type(value) is str):
+                self._check(value, (*path, name))
+        return seen
 
-    def _value(self, value: object, path: tuple[str | int, ...]) -> object:
+    def _check(self, value: object, path: tuple[str | int, ...]) -> None:
         if isinstance(value, _NoNumber) or (isinstance(value, _Unusable) and not self.any_value):
             raise _refusal(path, "json_number_unusable", max_digits=MAX_DIGITS)
         if isinstance(value, str):
-            self._check_text(value, path)
-        elif isinstance(value, _Members):
-            return self.read(value, path)
+            if not self.any_text:
+                self._check_text(value, path)
+        elif isinstance(value, dict | _Repeated):
+            self.read(value, path)
         elif isinstance(value, list):
             if len(path) >= MAX_DEPTH:
                 raise _refusal(path, "json_too_deep", max_depth=MAX_DEPTH)
-            return [self._value(item, (*path, index)) for index, item in enumerate(value)]
-        return value
+            for index, item in enumerate(value):
+                self._check(item, (*path, index))
 
     def _check_text(self, text: str, path: tuple[str | int, ...]) -> None:
-        fault = None if self.any_value else storage_fault(text)
+        fault = storage_fault(text)
         if fault is not None:
             raise Unreadable(fault, pointer=pointer(path))
 

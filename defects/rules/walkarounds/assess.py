@@ -35,11 +35,6 @@ class Assessment:
         return tuple(verdict for verdict in self.judged if verdict.is_finding)
 
     @property
-    def endings(self) -> tuple[Verdict, ...]:
-        """The checks that end an open fault: put right on the spot, or the driver's to end and answered fine."""
-        return tuple(verdict for verdict in self.judged if verdict.ends_fault)
-
-    @property
     def reported(self) -> tuple[NamedFault, ...]:
         """Everything that was reported as wrong, whatever the rules could make of it."""
         checks = (verdict.check for verdict in self.judged if verdict.is_reported)

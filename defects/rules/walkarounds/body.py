@@ -8,7 +8,8 @@ from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Annotated, Self
+from functools import cached_property
+from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, Field
 
@@ -38,6 +39,9 @@ def _in_any_case(answer: str) -> str:
     return folded if folded in _ANSWERS else answer
 
 
+NONE_SAID: Any = Field(default_factory=list, json_schema_extra={"default": []})
+"""A list that is empty where none came; a default of its own would be copied for every check."""
+
 Photos = Annotated[list[Sha256], Field(max_length=MAX_PHOTOS)]
 
 
@@ -66,7 +70,7 @@ class CheckBody(SignedBody):
         default=False, description="the driver lists it: it would affect safety, or break the vehicle down"
     )
     correction: CorrectionBody | None = None
-    photos: Photos = []
+    photos: Photos = NONE_SAID
 
     @property
     def unknown_answer(self) -> str:
@@ -95,7 +99,7 @@ class FaultBody(SignedBody):
     text: Annotated[str, Text(1000, multiline=True), Said("")]
     place: Annotated[str, Text(120, may_be_blank=True)] = ""
     unsafe: Flag = Field(default=True, description="the driver's own opinion")
-    photos: Photos = []
+    photos: Photos = NONE_SAID
 
     @property
     def words(self) -> str:
@@ -120,23 +124,15 @@ class LookBody(SignedBody):
     leg: Annotated[str, Text(40), Said("")]
     at: Annotated[str, Text(40, may_be_blank=True)] = Field("", description="with its offset, by the device's clock")
 
-    @property
+    @cached_property
     def instant(self) -> datetime | None:
-        """When, or None when it is absent, unreadable or without its offset."""
-        at = read_instant(self.at)
-        return None if at is None or at.utcoffset() is None else at
-
-    @property
-    def lacks_offset(self) -> bool:
-        """Whether it is an instant without its offset."""
-        at = read_instant(self.at)
-        return at is not None and at.utcoffset() is None
+        """When, naive where it is without its offset; None when it is absent or unreadable."""
+        return read_instant(self.at)
 
     @property
     def spelled(self) -> str:
         """When, written as every instant is; what is none stays as it was written."""
-        at = read_instant(self.at)
-        return self.at if at is None else at.isoformat()
+        return self.at if self.instant is None else self.instant.isoformat()
 
 
 class ReportBody(SignedBody):
@@ -147,10 +143,10 @@ class ReportBody(SignedBody):
     """
 
     unit: Annotated[str, Text(160), Said("")]
-    checks: Annotated[list[CheckBody], Field(max_length=MAX_CHECKS)] = []
-    faults: Annotated[list[FaultBody], Field(max_length=40)] = []
-    meters: Annotated[list[MeterBody], Field(max_length=6)] = []
-    looked_at: Annotated[list[LookBody], Field(max_length=MAX_LEGS)] = []
+    checks: Annotated[list[CheckBody], Field(max_length=MAX_CHECKS)] = NONE_SAID
+    faults: Annotated[list[FaultBody], Field(max_length=40)] = NONE_SAID
+    meters: Annotated[list[MeterBody], Field(max_length=6)] = NONE_SAID
+    looked_at: Annotated[list[LookBody], Field(max_length=MAX_LEGS)] = NONE_SAID
 
     def and_also(self, other: Self) -> Self:
         """This report with all that another says behind it."""
@@ -206,7 +202,7 @@ class WalkaroundBody(SignedBody):
     team_mate: Annotated[str, Text(64, may_be_blank=True)] = ""
     coupled: Flag | None = None
     conditions: ConditionsBody | None = None
-    units_of_others: Annotated[list[UnitBody], Field(max_length=4)] = []
+    units_of_others: Annotated[list[UnitBody], Field(max_length=4)] = NONE_SAID
     reports: Annotated[list[ReportBody], Field(max_length=MAX_REPORTS, json_schema_extra={"minItems": 1}), Said(())]
     signature: Expected[SignatureBody]
 

@@ -221,7 +221,7 @@ def _leg_flag(look: LookBody, listed: AbstractSet[str], walked: Walked) -> Flag 
         return Flag(FlagCode.LEG_NOT_OF_THIS_WALK, {"leg": look.leg})
     began, ended = sorted((walked.began, walked.ended))
     at = look.instant
-    if look.lacks_offset:
+    if at is not None and at.utcoffset() is None:
         return Flag(FlagCode.LEG_TIME_WITHOUT_OFFSET, {"leg": look.leg})
     if at is None or began - at > TIME_AROUND or at - ended > TIME_AROUND:
         return Flag(FlagCode.LEG_TIME_IMPLAUSIBLE, {"leg": look.leg})

@@ -63,7 +63,7 @@ def measured_values(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measu
             unit_of_measure=verdict.check.unit_of_measure,
             measured_at=report.performed_at,
             person_id=report.walkaround.person_id,
-            report=report,
+            report_id=report.pk,
         )
         for report, assessment in assessed
         if report.unit_id is not None

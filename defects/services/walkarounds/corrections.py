@@ -54,8 +54,11 @@ def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
         if report.unit_id is None:
             continue
         still_there = {verdict.fault for verdict in assessment.findings}
-        for verdict in assessment.endings:
-            defect = known.open.get(report.unit_id, {}).get(verdict.fault)
+        open_defects = known.open.get(report.unit_id, {})
+        for verdict in assessment.judged:
+            if not (verdict.is_correction or (open_defects and verdict.ends_fault)):
+                continue
+            defect = open_defects.get(verdict.fault)
             if defect is not None and (defect.pk in active or verdict.fault in still_there):
                 defect = None
             if not verdict.is_correction and (defect is None or defect.bars == Bars.MOVEMENT):

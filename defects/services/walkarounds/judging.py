@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
 from decimal import Decimal
+from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
@@ -54,9 +55,7 @@ def _check(verdict: Verdict) -> dict[str, object]:
     """One check as stored, schema 1: what was given without what is empty, and what was judged."""
     reported = verdict.check
     stored: dict[str, object] = {"point": reported.point, "answer": reported.answer}
-    for name in _REPORTED:
-        if value := getattr(reported, name):
-            stored[name] = value
+    stored |= {name: value for name, value in zip(_REPORTED, _reported(reported), strict=True) if value}
     if reported.correction is not None:
         done = reported.correction
         correction = {"corrected_what": done.what, "corrected_by": done.by, "corrected_photo": done.photo}
@@ -77,6 +76,7 @@ def _check(verdict: Verdict) -> dict[str, object]:
 
 _REPORTED = ("place", "value", "unit_of_measure", "finding", "note", "reason", "listed", "photos")
 """What stands beside a stored answer where it was given."""
+_reported = attrgetter(*_REPORTED)
 
 
 def given_of(report: Report) -> ReportBody:
