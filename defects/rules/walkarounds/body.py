@@ -39,7 +39,7 @@ def _in_any_case(answer: str) -> str:
     return folded if folded in _ANSWERS else answer
 
 
-NONE_SAID: Any = Field(default_factory=list, json_schema_extra={"default": []})
+NONE_SAID: Any = Field(default_factory=list)
 """A list that is empty where none came; a default of its own would be copied for every check."""
 
 Photos = Annotated[list[Sha256], Field(max_length=MAX_PHOTOS)]
