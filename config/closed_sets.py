@@ -14,6 +14,7 @@ from defects.api.defects.answers import FLAGS, SHOWN_HOW
 from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, System
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.walkarounds.lap import LAP
+from defects.rules.weights import TicketFlag
 from defects.services.records.signatures import BY_HAND
 from fleet.api.documents.expiries import ExpiryViewSet
 from fleet.api.notifications.notifications import ACTIONS
@@ -76,6 +77,7 @@ def _others() -> Mapping[str, Iterable[str]]:
         "Subject": sorted(SUBJECTS),
         "System": System,
         "WalkLeg": LAP,
+        "TicketFlag": TicketFlag,
     }
 
 

@@ -20,6 +20,7 @@ FACTS: Mapping[str, object] = {
     "area": Message("area_tires"),
     "required": 208,
     "at": NOON,
+    "axles": "2-3",
     "bars": "nothing",
     "because": "entered twice",
     "before_at": NOON,

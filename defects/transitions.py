@@ -106,6 +106,7 @@ LOADS = TransitionTable(
         Transition("put_into_trailer", frozenset({LoadState.PLANNED}), LoadState.LOADED, AT_THE_DOCK, ("trailer",)),
         *staying("transload", (LoadState.LOADED,), AT_THE_DOCK, ("trailer",)),
         *staying("compare_seal", (LoadState.LOADED,), AT_THE_DOCK, ("seal",)),
+        *staying("weigh", (LoadState.LOADED,), AT_THE_DOCK, ("tractor",)),
         *staying("decide_seal", (LoadState.LOADED,), DISPATCH, ("decision",)),
         Transition("deliver", frozenset({LoadState.LOADED}), LoadState.DELIVERED, AT_THE_DOCK),
         Transition("cancel", frozenset({LoadState.PLANNED}), LoadState.CANCELLED, DISPATCH, ("reason",)),

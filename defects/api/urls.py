@@ -27,6 +27,7 @@ from defects.api.walkarounds.photos import DefectPhotoView, WalkaroundPhotoView
 from defects.api.walkarounds.reports import ReportViewSet
 from defects.api.walkarounds.views import WalkaroundView
 from defects.api.walkarounds.walk_view import WalkView
+from defects.api.weights.photos import TicketPhotoView
 
 urlpatterns: list[URLPattern] = [
     path("points", PointsView.as_view(), name="points"),
@@ -82,6 +83,7 @@ urlpatterns: list[URLPattern] = [
         path(f"loads/<str:ref>/{move.replace('_', '-')}", LoadViewSet.as_view({"post": move}), name=f"load-{move}")
         for move in LOAD_MOVES
     ),
+    path("loads/<str:ref>/photos/<str:sha256>", TicketPhotoView.as_view(), name="load-photo"),
     path("loads-at-risk", LoadAtRiskViewSet.as_view({"get": "list"}), name="loads-at-risk"),
     path("loads-at-risk/<key:key>", LoadAtRiskViewSet.as_view({"get": "retrieve"}), name="load-at-risk"),
     path("loads-at-risk/<key:key>/entries", LoadAtRiskViewSet.as_view({"post": "enter"}), name="load-at-risk-enter"),

@@ -12,6 +12,7 @@ from common.messages import Messages, Template
 from defects.enums import NotReached
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance.codes import CODES, Code, EndsWhen
+from defects.rules.weights import WeightUnknown
 
 REASONS: dict[Code, Template] = {
     Code.CARRIER_HOLD: _("{unit}: hold {hold} is active."),
@@ -81,6 +82,12 @@ REASONS: dict[Code, Template] = {
     Code.LIMITED_MOVE: _("{unit}: one trip permitted: {to_place}, {distance_mi} miles, by {name}, until {ends_at}."),
     Code.LOAD_AT_RISK: _("{unit}: its load is at risk. A decision is recorded; no disposition is signed."),
     Code.OTHER_LOAD_ABOARD: _("{unit}: load {load} is aboard too."),
+    Code.AXLES_OVERWEIGHT: _("{unit}, axle {axles}: {lb} lb, limit {limit_lb} lb. Move freight, weigh again."),
+    Code.GROSS_OVERWEIGHT: _("Gross weight {lb} lb, limit {limit_lb} lb. Take freight off, weigh again."),
+    Code.BRIDGE_OVERWEIGHT: _("Axles {axles}: {lb} lb, bridge limit {limit_lb} lb. Move freight, weigh again."),
+    Code.TIRES_OVERLOADED: _("{unit}, axle {axles}: {lb} lb on tires rated {limit_lb} lb. Move freight."),
+    Code.NOT_WEIGHED: _("No scale ticket for this load and these units. Its axle weights are unknown."),
+    Code.WEIGHTS_NOT_COMPARED: _("Scale weights not all compared: {why}."),
 }
 
 VARIANTS: dict[str, Template] = {
@@ -109,6 +116,24 @@ VARIANTS: dict[str, Template] = {
     ),
     f"{Code.FUEL_TO_ADD}_beyond_tank": _("{unit}: {add_gal} gallons short. Fill the tank and refuel on the way."),
     f"{Code.NO_ANSWER_RECORDED}_more": _("{unit}: {count} points have no answer yet, first {points}."),
+    f"{Code.AXLES_OVERWEIGHT}_forward": _(
+        "{unit}, axle {axles}: {lb} lb, limit {limit_lb}. Slide the tandem {holes} holes forward, weigh again."
+    ),
+    f"{Code.AXLES_OVERWEIGHT}_rearward": _(
+        "{unit}, axle {axles}: {lb} lb, limit {limit_lb}. Slide the tandem {holes} holes back, weigh again."
+    ),
+    f"{Code.BRIDGE_OVERWEIGHT}_forward": _(
+        "Axles {axles}: {lb} lb, bridge limit {limit_lb}. Slide the tandem {holes} holes forward, weigh again."
+    ),
+    f"{Code.BRIDGE_OVERWEIGHT}_rearward": _(
+        "Axles {axles}: {lb} lb, bridge limit {limit_lb}. Slide the tandem {holes} holes back, weigh again."
+    ),
+    f"{Code.TIRES_OVERLOADED}_forward": _(
+        "{unit}, axle {axles}: {lb} lb on tires rated {limit_lb}. Slide the tandem {holes} holes forward."
+    ),
+    f"{Code.TIRES_OVERLOADED}_rearward": _(
+        "{unit}, axle {axles}: {lb} lb on tires rated {limit_lb}. Slide the tandem {holes} holes back."
+    ),
     f"{Code.AREA_NOT_REACHED}_flagged": _("{unit}: {area}: an answer cannot be used. Check again."),
 }
 """The same reasons where more is known of them than their plain sentence says."""
@@ -152,6 +177,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.SEAL_CHECKED: _("when the seal is recorded as compared"),
     EndsWhen.DECISION_RECORDED: _("when the decision is recorded"),
     EndsWhen.FACT_RECORDED: _("when it is recorded"),
+    EndsWhen.WEIGHED_AGAIN: _("when a scale ticket shows every weight within its limits"),
     EndsWhen.PHOTO_RECEIVED: _("when the photo of the repair is uploaded"),
     EndsWhen.RECORD_MENDED: _("when the record is repaired, or the report is set aside"),
 }
@@ -167,6 +193,10 @@ WHY: dict[str, Template] = {
     "no_answer": _("no answer recorded"),
     "never_walked": _("no pre-trip walk on record counts"),
     "another_driver": _("another driver walked it last"),
+    WeightUnknown.AXLE_DISTANCES: _("axle distances not recorded"),
+    WeightUnknown.TIRE_RATINGS: _("tire ratings not recorded"),
+    WeightUnknown.TICKET_FLAGGED: _("the scale ticket is flagged; weigh again"),
+    WeightUnknown.OTHER_TRACTOR: _("weighed with another tractor; weigh again"),
     "too_long_ago": _("the last walk was too long ago"),
 }
 

@@ -1,4 +1,4 @@
-"""Loads, and the records of those at risk."""
+"""Loads, their scale tickets, and the records of those at risk."""
 
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
@@ -14,6 +14,7 @@ class Load(Edited):
 
     `seal_read` is what was read on the doors where it was another seal, until dispatch has decided.
     `pre_loaded`: the shipper fills the trailer before our driver comes. `trailer` is where it is, or is to be, loaded.
+    `product_f` is the product's own temperature as it was loaded, while the doors stood open.
     """
 
     number = models.CharField(max_length=40, unique=True)
@@ -23,6 +24,10 @@ class Load(Edited):
     lowest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     highest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     mode = models.CharField(max_length=12, choices=choices(COOLING_MODES), blank=True, default="")
+    weight_lb = models.PositiveIntegerField(null=True, blank=True)
+    product_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    doors_opened_at = models.DateTimeField(null=True, blank=True)
+    doors_closed_at = models.DateTimeField(null=True, blank=True)
     seal = models.CharField(max_length=40, blank=True, default="")
     pre_loaded = models.BooleanField(default=False)
     last_cargo = models.CharField(max_length=120, blank=True, default="")
@@ -56,6 +61,12 @@ class Load(Edited):
                 name="load_range_in_order",
             ),
             models.CheckConstraint(
+                condition=Q(doors_opened_at__isnull=True)
+                | Q(doors_closed_at__isnull=True)
+                | Q(doors_closed_at__gte=F("doors_opened_at")),
+                name="load_doors_closed_after_opening",
+            ),
+            models.CheckConstraint(
                 condition=Q(temperature_class="dry") | Q(setpoint_f__isnull=False), name="load_cold_has_setpoint"
             ),
             models.CheckConstraint(
@@ -87,6 +98,34 @@ class Load(Edited):
 
     def __str__(self) -> str:
         return self.number
+
+
+class ScaleTicket(Keyed):
+    """One weighing. `groups` are the weighed groups of axles from the front, each `axles` (how many) and `lb`.
+
+    `photo` is the SHA-256 of the ticket's picture, which is sent by itself. `flags` say what is odd about a ticket from
+    the field: it is kept and no weight is compared with it. Never changed.
+    """
+
+    load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="scale_tickets")
+    tractor = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="+")
+    trailer = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="scale_tickets")
+    scale = models.CharField(max_length=120)
+    number = models.CharField(max_length=40, blank=True, default="")
+    weighed_at = models.DateTimeField()
+    groups = models.JSONField()
+    gross_lb = models.PositiveIntegerField()
+    photo = models.CharField(max_length=64, blank=True, default="")
+    flags = models.JSONField(default=list)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = (models.CheckConstraint(condition=Q(gross_lb__gt=0), name="scale_ticket_weighs"),)
+        indexes = (models.Index(fields=("load", "-weighed_at", "-recorded_at"), name="scale_ticket_newest"),)
+
+    def __str__(self) -> str:
+        return f"{self.gross_lb} lb at {self.scale}"
 
 
 class LoadAtRisk(Edited):

@@ -193,13 +193,14 @@ class Measurement(Keyed):
 
 
 class Photo(Keyed):
-    """A photo of a walk-around, whose signed checks name its hash, or the proof of a repair on a defect.
+    """A photo of a walk-around or a load's scale ticket, which name its hash, or the proof of a repair on a defect.
 
     The original is never altered; most are shown it without its notes. `is_picture` is whether it can be opened.
     """
 
     walkaround = models.ForeignKey(Walkaround, null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
     defect = models.ForeignKey("defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
+    load = models.ForeignKey("defects.Load", null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
     original = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="photos")
     is_picture = models.BooleanField(db_default=True)
     received_at = models.DateTimeField()
@@ -209,12 +210,15 @@ class Photo(Keyed):
         indexes = (models.Index(fields=("received_from", "received_at"), name="photo_by_who_sent_it"),)
         constraints = (
             models.UniqueConstraint(
-                fields=("walkaround", "defect", "original"), nulls_distinct=False, name="photo_once_for_its_subject"
+                fields=("walkaround", "defect", "load", "original"),
+                nulls_distinct=False,
+                name="photo_once_for_each_subject",
             ),
             models.CheckConstraint(
-                condition=Q(walkaround__isnull=True, defect__isnull=False)
-                | Q(walkaround__isnull=False, defect__isnull=True),
-                name="photo_of_one_subject",
+                condition=Q(walkaround__isnull=True, defect__isnull=False, load__isnull=True)
+                | Q(walkaround__isnull=False, defect__isnull=True, load__isnull=True)
+                | Q(walkaround__isnull=True, defect__isnull=True, load__isnull=False),
+                name="photo_of_one_of_three",
             ),
         )
 

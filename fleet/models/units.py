@@ -78,7 +78,10 @@ class Unit(Edited):
 
 
 class TractorDetails(models.Model):
-    """What only a tractor has. Lengths in inches, tank in gallons, the maker's lowest cut-in and highest cut-out."""
+    """What only a tractor has. Lengths in inches, tank in gallons, the maker's lowest cut-in and highest cut-out.
+
+    `fifth_wheel_to_rear_axle_in`: from where the kingpin locks to the center of the rearmost axle.
+    """
 
     unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.PROTECT, related_name="tractor")
     steering_wheel_diameter_in = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -87,19 +90,26 @@ class TractorDetails(models.Model):
     governor_cut_out_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     fuel_tank_gal = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     gross_rating_lb = models.PositiveIntegerField(null=True, blank=True)
+    fifth_wheel_to_rear_axle_in = models.PositiveSmallIntegerField(null=True, blank=True)
 
     def __str__(self) -> str:
         return str(self.unit_id)
 
 
 class TrailerDetails(models.Model):
-    """What only a trailer has. Lengths in feet, weight in pounds."""
+    """What only a trailer has. Length in feet, weight in pounds, distances in inches.
+
+    `kingpin_to_rear_axle_in` is to the center of the rearmost axle as the tandem stands now, `slider_hole_in` from one
+    hole of the slider to the next.
+    """
 
     unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.PROTECT, related_name="trailer")
     length_ft = models.PositiveSmallIntegerField(null=True, blank=True)
     slider_pins = models.PositiveSmallIntegerField(null=True, blank=True)
     floor_drains = models.PositiveSmallIntegerField(null=True, blank=True)
     empty_weight_lb = models.PositiveIntegerField(null=True, blank=True)
+    kingpin_to_rear_axle_in = models.PositiveSmallIntegerField(null=True, blank=True)
+    slider_hole_in = models.PositiveSmallIntegerField(null=True, blank=True)
 
     def __str__(self) -> str:
         return str(self.unit_id)
@@ -120,7 +130,9 @@ class CoolingUnitDetails(models.Model):
 class Axle(Keyed):
     """One axle, numbered from the front of its own unit, with what its brakes and tires are.
 
-    Without an actuator it is taken for one with clamp-type chambers, the usual ones.
+    Without an actuator it is taken for one with clamp-type chambers, the usual ones. `spacing_in` is from the center of
+    the axle ahead of it on the unit, in inches; `tire_rating_lb` what each tire may carry as it is mounted, single or
+    dual, in pounds.
     """
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="axles")
@@ -140,6 +152,8 @@ class Axle(Keyed):
     target_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     max_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     load_psi = models.PositiveSmallIntegerField(null=True, blank=True)
+    spacing_in = models.PositiveSmallIntegerField(null=True, blank=True)
+    tire_rating_lb = models.PositiveIntegerField(null=True, blank=True)
 
     class Meta:
         constraints = (

@@ -42,6 +42,7 @@ FACTS = {
     "POST /loads/{ref}/deliver",
     "POST /loads/{ref}/put-into-trailer",
     "POST /loads/{ref}/transload",
+    "POST /loads/{ref}/weigh",
     "POST /refusals/{key}/second-look",
     "POST /defects/{ref}/repeated-tests",
     "POST /notices/{key}/acknowledge",

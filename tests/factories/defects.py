@@ -70,6 +70,7 @@ FirmConfirmationFactory = factory_of(models.FirmConfirmation)
 RoadsideInspectionFactory = factory_of(models.RoadsideInspection, officer="Trooper Finch", us_state="IA", level=1)
 RoadsideViolationFactory = factory_of(models.RoadsideViolation)
 LoadFactory = factory_of(models.Load, temperature_class=TemperatureClass.DRY)
+ScaleTicketFactory = factory_of(models.ScaleTicket, scale="the scale by the river", groups=[{"axles": 5, "lb": 70_000}])
 LoadAtRiskFactory = factory_of(models.LoadAtRisk)
 RiskEntryFactory = factory_of(models.RiskEntry)
 ClearanceFactory = factory_of(

@@ -68,6 +68,11 @@ class Facts(TypedDict, total=False):
     work: Annotated[str, _said("what is being done")]
     undone: Annotated[str, _said("what was left undone, signed fit to move")]
     load: Annotated[str, _said("number of the load")]
+    axles: Annotated[str, _said("the axles that were weighed at once, as numbers on their unit")]
+    lb: Annotated[int, _said("pounds on the scale")]
+    limit_lb: int
+    holes: Annotated[int, _said("holes of the slider after which every weight would be within its limits")]
+    rearward: Annotated[bool, _said("toward the rear, or else the front")]
     load_at_risk: Annotated[str, _format("uuid")]
 
 

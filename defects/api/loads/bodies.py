@@ -6,7 +6,7 @@ from typing import Annotated
 from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
-from common.api.values import Choice, DecimalText, Flag, Instant, Text
+from common.api.values import Choice, DecimalText, Flag, Instant, Text, Whole
 from defects.enums import TemperatureClass
 from fleet.api.units.short import UnitRef
 from fleet.enums import COOLING_MODES
@@ -27,6 +27,10 @@ class LoadBody(Body):
     lowest_f: Temperature | None = None
     highest_f: Temperature | None = None
     mode: Annotated[str, Choice([*COOLING_MODES, ""])] = ""
+    weight_lb: Annotated[int, Whole(least=1)] | None = Field(default=None, description="of the freight")
+    product_f: Temperature | None = Field(default=None, description="the product's own, as it was loaded")
+    doors_opened_at: Instant | None = Field(default=None, description="for loading")
+    doors_closed_at: Instant | None = None
     seal: Annotated[str, Text(40, may_be_blank=True)] = ""
     pre_loaded: Flag = Field(default=ABSENT, description="the shipper fills the trailer before our driver comes")
     last_cargo: Line = ""
@@ -48,10 +52,18 @@ class BoxCheckBody(Body):
 
 
 class PutBody(Body):
-    """Into which trailer; now when no instant is given."""
+    """Into which trailer; now when no instant is given. What the dock measured stands on the load."""
 
     trailer: UnitRef
     loaded_at: Instant = ABSENT
+    product_f: Temperature = Field(default=ABSENT, description="the product's own, as it was loaded")
+    doors_opened_at: Instant = ABSENT
+    doors_closed_at: Instant = ABSENT
+
+    @property
+    def measured(self) -> dict[str, object]:
+        """Return what was sent of the product's temperature and the doors."""
+        return {name: value for name, value in self.changes().items() if name not in {"trailer", "loaded_at"}}
 
 
 class TransloadBody(Body):

@@ -30,6 +30,7 @@ from defects.api.loads.bodies import (
     SealDecisionBody,
     TransloadBody,
 )
+from defects.api.weights.tickets import ScaleTicketAnswer, ScaleTicketBody
 from defects.enums import TemperatureClass
 from defects.models import Load
 from defects.selectors.loads.loads import in_state, load_key, load_rows, load_state, seal_waits
@@ -42,6 +43,7 @@ from defects.services.loads.loading import (
     transload,
 )
 from defects.services.loads.loads import cancel_load, edit_load, record_load
+from defects.services.weights import weigh_load
 from defects.transitions import DISPATCH, LOADS
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
@@ -79,6 +81,10 @@ class LoadAnswer(Answer):
     lowest_f: Decimal | None
     highest_f: Decimal | None
     mode: Annotated[str, Word(COOLING_MODES, empty=True)]
+    weight_lb: int | None
+    product_f: Decimal | None = Field(description="the product's own temperature as it was loaded")
+    doors_opened_at: datetime | None
+    doors_closed_at: datetime | None
     seal: str
     pre_loaded: bool
     last_cargo: str
@@ -96,6 +102,7 @@ class LoadAnswer(Answer):
     seal_decision: str
     seal_decided_at: datetime | None
     seal_decided_by: PersonShort | None
+    scale_tickets: list[ScaleTicketAnswer] = Field(description="newest first")
     delivered_at: datetime | None
     cancelled_at: datetime | None
     cancel_reason: str
@@ -112,12 +119,22 @@ class LoadAnswer(Answer):
         return cls.of(
             load,
             state=state,
+            scale_tickets=[ScaleTicketAnswer.of_ticket(ticket) for ticket in load.scale_tickets.all()],
             seal_says="" if says is None else messages.render(says, get_language() or "en"),
             allowed_actions=LOADS.allowed_actions(state, roles),
         )
 
 
-MOVES = ("check_before_loading", "put_into_trailer", "transload", "compare_seal", "decide_seal", "deliver", "cancel")
+MOVES = (
+    "check_before_loading",
+    "put_into_trailer",
+    "transload",
+    "compare_seal",
+    "weigh",
+    "decide_seal",
+    "deliver",
+    "cancel",
+)
 
 
 class LoadViewSet(ListMixin, ReadMixin):
@@ -170,7 +187,8 @@ class LoadViewSet(ListMixin, ReadMixin):
     def put_into_trailer(self, request: ServiceRequest, body: PutBody, ref: str) -> Response:
         """Say that the load is in a trailer; refused for cold freight where a fault bars it."""
         trailer = unit_in_body(body.trailer, "/trailer")
-        return self._moved(put_into_trailer, ref, trailer=trailer, loaded_at=body.loaded_at or request.now)
+        loaded_at = body.loaded_at or request.now
+        return self._moved(put_into_trailer, ref, trailer=trailer, loaded_at=loaded_at, measured=body.measured)
 
     @takes(TransloadBody)
     def transload(self, request: ServiceRequest, body: TransloadBody, ref: str) -> Response:
@@ -185,6 +203,15 @@ class LoadViewSet(ListMixin, ReadMixin):
         Another one is kept and told to dispatch, who decides; `seal_says` is for whoever read it.
         """
         return self._moved(compare_seal, ref, seal=body.seal, compared_at=body.compared_at or request.now)
+
+    @takes(ScaleTicketBody)
+    def weigh(self, request: ServiceRequest, body: ScaleTicketBody, ref: str) -> Response:
+        """Record a scale ticket.
+
+        From a driver one that does not add up is kept and flagged; from a desk it is refused.
+        """
+        tractor = unit_in_body(body.tractor, "/tractor")
+        return self._moved(weigh_load, ref, weighing=body.weighing(tractor, request.now))
 
     @takes(SealDecisionBody)
     def decide_seal(self, request: ServiceRequest, body: SealDecisionBody, ref: str) -> Response:

@@ -37,7 +37,7 @@ class WalkaroundPhotoView(ServiceView):
     @extend_schema(summary="A photo of a walk-around", responses=GIVEN)
     def get(self, request: ServiceRequest, key: UUID, sha256: str) -> HttpResponse:
         """The picture without place and time in it; the original for compliance and auditor."""
-        return _served(request.person, photo_file(_digits(sha256), walkaround=key))
+        return photo_served(request.person, photo_file(named_by(sha256), walkaround=key))
 
     @extend_schema(summary="Send a photo that your signed checks name", request=SENT, responses={201: None, 204: None})
     def put(self, request: ServiceRequest, key: UUID, sha256: str) -> Response:
@@ -61,7 +61,7 @@ class DefectPhotoView(ServiceView):
     @extend_schema(summary="A photo on a defect", responses=GIVEN)
     def get(self, request: ServiceRequest, ref: str, sha256: str) -> HttpResponse:
         """The picture without place and time in it; the original for compliance and auditor."""
-        return _served(request.person, photo_file(_digits(sha256), defect=defect_key(ref)))
+        return photo_served(request.person, photo_file(named_by(sha256), defect=defect_key(ref)))
 
     @extend_schema(summary="Send a photo for a certificate to name", request=SENT, responses={201: None, 204: None})
     def put(self, request: ServiceRequest, ref: str, sha256: str) -> Response:
@@ -78,17 +78,18 @@ class DefectPhotoView(ServiceView):
 def photo_sent(request: ServiceRequest, sha256: str) -> Sent:
     """The photo that a request brings under the hash in its address. NotFound `photo_unknown`."""
     declared = (request.content_type or "").partition(";")[0].strip().lower()
-    return Sent(content=request.file, sha256=_digits(sha256), declared=declared)
+    return Sent(content=request.file, sha256=named_by(sha256), declared=declared)
 
 
-def _digits(sha256: str) -> str:
+def named_by(sha256: str) -> str:
+    """Return the hash in an address as photos are stored under it. NotFound `photo_unknown`."""
     digits = sha256.lower()
     if not SHA256_TEXT.fullmatch(digits):
         raise NotFound("photo_unknown")
     return digits
 
 
-def _served(person: Person, file: StoredFile) -> HttpResponse:
+def photo_served(person: Person, file: StoredFile) -> HttpResponse:
     """The bytes; what a hash names never changes, so a device may keep a copy, which tells no place, for good."""
     shown = shown_to(person, file)
     response = HttpResponse(shown.content, content_type=file.media_type)

@@ -62,6 +62,12 @@ class Code(StrEnum):
     LIMITED_MOVE = "limited_move"
     LOAD_AT_RISK = "load_at_risk"
     OTHER_LOAD_ABOARD = "other_load_aboard"
+    AXLES_OVERWEIGHT = "axles_overweight"
+    GROSS_OVERWEIGHT = "gross_overweight"
+    BRIDGE_OVERWEIGHT = "bridge_overweight"
+    TIRES_OVERLOADED = "tires_overloaded"
+    NOT_WEIGHED = "not_weighed"
+    WEIGHTS_NOT_COMPARED = "weights_not_compared"
 
 
 class ReasonKind(StrEnum):
@@ -103,6 +109,7 @@ class EndsWhen(StrEnum):
     FACT_RECORDED = "fact_recorded"
     RECORD_MENDED = "record_mended"
     PHOTO_RECEIVED = "photo_received"
+    WEIGHED_AGAIN = "weighed_again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,6 +280,20 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
             "memory",
         ),
         Code.OTHER_LOAD_ABOARD: Meaning("a load that was not asked about is aboard", "carrier's rule", "own"),
+        Code.AXLES_OVERWEIGHT: Meaning(
+            "an axle or a tandem weighs more than the Interstate allows", "23 CFR 658.17(c), (d)", "read"
+        ),
+        Code.GROSS_OVERWEIGHT: Meaning("the whole weighs more than the Interstate allows", "23 CFR 658.17(b)", "read"),
+        Code.BRIDGE_OVERWEIGHT: Meaning(
+            "axles together weigh more than the bridge formula allows", "23 CFR 658.17(e)", "read"
+        ),
+        Code.TIRES_OVERLOADED: Meaning("tires carry more than is marked on them", "49 CFR 393.75(g)", "read"),
+        Code.NOT_WEIGHED: Meaning(
+            "no scale ticket shows this load with these units", "23 CFR 658.17; carrier's rule", "own"
+        ),
+        Code.WEIGHTS_NOT_COMPARED: Meaning(
+            "a weight cannot be compared with its limit", "23 CFR 658.17; 49 CFR 393.75(g)", "read"
+        ),
     }
 )
 """By code: what it means and where that is written."""

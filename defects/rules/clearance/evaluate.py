@@ -18,6 +18,7 @@ from defects.rules.clearance.looks import judge_looks
 from defects.rules.clearance.readiness import judge_fuel, judge_reviews, judge_walk
 from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.together import judge_together
+from defects.rules.clearance.weights import judge_weighed
 
 
 def answer_clearance(snapshot: Snapshot) -> Clearance:
@@ -50,6 +51,7 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
     if snapshot.driver is not None:
         judge_driver(snapshot.driver, clearance_request, findings)
     judge_together(snapshot, clearance_request, findings)
+    judge_weighed(snapshot, findings)
     return _weigh(findings)
 
 

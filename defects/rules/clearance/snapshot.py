@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from defects.enums import TemperatureClass
 from defects.rules.clearance.unit_facts import DocumentFact, UnitFacts
+from defects.rules.weights import AxleGroup, Tandem, WeightUnknown
 from fleet.rules.documents.periods import Reading
 
 
@@ -15,7 +16,8 @@ class LoadFact:
 
     `food`: it is food, which pests, residue and odor keep out of a box whether it needs a temperature or not.
     `pre_load_checked`: the box was checked before that. `seal_checked`: the seal was compared since the take-over.
-    `seal_read`: another seal was read on the doors, and dispatch has not decided.
+    `seal_read`: another seal was read on the doors, and dispatch has not decided. `weighs`: its weight is recorded, so
+    that a scale ticket is missed.
     """
 
     temperature_class: TemperatureClass
@@ -27,6 +29,20 @@ class LoadFact:
     seal_checked: bool = False
     seal_read: str = ""
     states: frozenset[str] = frozenset()
+    weighs: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WeighedFact:
+    """The newest scale ticket of the load: its groups of axles, from the front, and the trailer's tandem if it slides.
+
+    `unusable` says why the ticket is compared with nothing.
+    """
+
+    at: datetime
+    groups: tuple[AxleGroup, ...] = ()
+    tandem: Tandem | None = None
+    unusable: WeightUnknown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +121,7 @@ class Snapshot:
     units: tuple[UnitFacts, ...]
     trip: TripFact | None = None
     load: LoadFact | None = None
+    weighed: WeighedFact | None = None
     driver: DriverFact | None = None
     carrier_documents: tuple[DocumentFact, ...] = ()
     loads_at_risk: tuple[LoadAtRiskFact, ...] = ()

@@ -4,10 +4,13 @@ from fleet.rules.records.retention import Happened, Retained, Retention, as_kind
 
 report = as_kind("driver_report")
 maintenance = as_kind("maintenance")
+load = as_kind("load")
 
 
 def photo(happened: Happened) -> Retained:
-    """A photo that proves a repair as the repair itself, any other as the report that names it."""
+    """A photo that proves a repair as the repair itself, a scale ticket's as its load, any other as its report."""
+    if "load" in happened.said:
+        return load(happened)
     return maintenance(happened) if happened.said.get("proves_repair") else report(happened)
 
 
@@ -46,7 +49,7 @@ RETENTIONS = (
         ),
     ),
     Retention(
-        as_kind("load"),
+        load,
         (
             "box_checked_before_loading",
             "load_at_risk_disposed",
@@ -54,6 +57,7 @@ RETENTIONS = (
             "load_at_risk_joined",
             "load_at_risk_opened",
             "load_changed",
+            "load_weighed",
             "loaded",
             "seal_compared",
             "seal_differs",

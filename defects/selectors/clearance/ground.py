@@ -14,11 +14,12 @@ from zoneinfo import ZoneInfo
 
 from common.errors import or_not_found
 from defects.enums import RiskState, TemperatureClass
-from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact
+from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact, WeighedFact
 from defects.rules.clearance.unit_facts import DocumentFact, UnitFacts
 from defects.selectors.catalogue.catalogue import catalogue_documents, catalogue_in_force
 from defects.selectors.clearance.documents import documents_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
+from defects.selectors.clearance.weight_rows import weighed_of
 from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.rules.carrier.policies import POLICIES
@@ -111,6 +112,13 @@ class Ground:
             if load is None or row["id"] != load["id"]
         )
 
+    def weighed(self, units: Sequence[Unit], load: LoadRow | None) -> WeighedFact | None:
+        """What the newest scale ticket says of the load that lies in one of these trailers."""
+        if load is None or not is_aboard(load):
+            return None
+        rows = self.gathered.of(UUID(load["id"]), "ticket")
+        return next((weighed_of(row, units) for row in rows), None)
+
     def _all_aboard(self, units: Iterable[Unit]) -> list[LoadRow]:
         trailers = {str(unit.pk) for unit in units}
         return [row for row in self.loads if is_aboard(row) and row["trailer"] in trailers]
@@ -160,6 +168,7 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
         seal_read=load["seal_read"] if load["seal_read_at"] and not load["seal_decided_at"] else "",
         seal_checked=compared_by is not None and driver in {"", compared_by},
         states=frozenset(load["states"]),
+        weighs=load["weight_lb"] is not None,
     )
 
 

@@ -97,6 +97,8 @@ def _variant(row: Mapping[str, Any]) -> str:
 def _work_or_look_variant(code: str, facts: Mapping[str, Any]) -> str:
     if code in {Code.COLD_WORK_IN_PROGRESS, Code.COLD_WORK_LOAD_UNKNOWN}:
         return "_paused" if facts.get("undone") else ""
+    if "holes" in facts:
+        return "_rearward" if facts["rearward"] else "_forward"
     if code == Code.NO_ANSWER_RECORDED:
         return "_more" if facts.get("count", 0) > len(facts.get("points", ())) else ""
     return "_flagged" if code == Code.AREA_NOT_REACHED and facts["why"] == FLAGGED else ""

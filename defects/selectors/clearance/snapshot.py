@@ -8,7 +8,7 @@ from uuid import UUID
 
 from common.compiled import Compiled
 from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter
-from defects.selectors.clearance import hold_rows, trip_rows, walk_rows
+from defects.selectors.clearance import hold_rows, trip_rows, walk_rows, weight_rows
 from defects.selectors.clearance.fact_row import FactRow, read_body
 from fleet.models import Person
 
@@ -71,6 +71,7 @@ def fact_statement() -> Compiled:
         trip_rows.couplings(wanted, as_of),
         trip_rows.mountings(wanted, as_of),
         trip_rows.loads(wanted, loads),
+        weight_rows.tickets(wanted),
         trip_rows.driver(drivers),
         trip_rows.carrier(as_of),
     )

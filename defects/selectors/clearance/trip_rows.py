@@ -94,6 +94,7 @@ def loads(units: Parameter, numbers: Parameter) -> Rows:
         temperature_class="temperature_class",
         food="food",
         setpoint_f="setpoint_f",
+        weight_lb="weight_lb",
         seal="seal",
         trailer="trailer_id",
         trailer_number="trailer__number",

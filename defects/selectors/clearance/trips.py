@@ -78,6 +78,7 @@ def _lay_out(trip: Trip, ground: Ground, now: datetime) -> TripFacts:
         units=ground.units(trip.units),
         trip=TripFact(trip.departure, trip.arrival, trip.miles),
         load=None if load is None else load_fact(load, name),
+        weighed=ground.weighed(trip.units, load),
         driver=None if driver is None else _driver_fact(driver, ground, now),
         carrier_documents=ground.carrier_documents,
         loads_at_risk=ground.risks(trip.units),

@@ -52,6 +52,7 @@ def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combin
         zone=ground.zone,
         units=ground.units(group),
         load=None if load is None else load_fact(load),
+        weighed=ground.weighed(group, load),
         carrier_documents=ground.carrier_documents,
         loads_at_risk=ground.risks(group),
         other_loads=ground.other_loads(group, load),

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from common.errors import or_not_found
 from defects.enums import OPEN_DEFECT_STATES, Bars, LoadState, RiskState, TemperatureClass
-from defects.models import Clearance, Defect, Load, LoadAtRisk
+from defects.models import Clearance, Defect, Load, LoadAtRisk, ScaleTicket
 
 ON_BOARD = Q(loaded_at__isnull=False, delivered_at__isnull=True)
 KEPT_FROM_FAULTS = ~Q(temperature_class=TemperatureClass.DRY) | Q(food=True)
@@ -25,8 +25,11 @@ class FreightBars:
 
 
 def load_rows() -> QuerySet[Load]:
-    """Loads with their trailer and people, in one statement."""
-    return Load.objects.select_related("trailer", "recorded_by", "seal_checked_by", "seal_read_by", "seal_decided_by")
+    """Loads with their trailer and people, and their scale tickets, newest first, in two statements."""
+    tickets = ScaleTicket.objects.select_related("tractor", "trailer", "recorded_by")
+    newest = Prefetch("scale_tickets", tickets.order_by("-weighed_at", "-recorded_at", "-pk"))
+    people = ("recorded_by", "seal_checked_by", "seal_read_by", "seal_decided_by")
+    return Load.objects.select_related("trailer", *people).prefetch_related(newest)
 
 
 def load_key(ref: str) -> UUID:

@@ -51,6 +51,7 @@ def tables() -> Sequence[ExportTable]:
         "yard-moves": models.YardMove,
         "limited-moves": models.LimitedMove,
         "loads": models.Load,
+        "scale-tickets": models.ScaleTicket,
         "loads-at-risk": models.LoadAtRisk,
         "load-at-risk-entries": models.RiskEntry,
         "clearances": models.Clearance,

@@ -7,9 +7,11 @@ from defects.models import Photo, Report
 from fleet.models import StoredFile
 
 
-def photo_file(sha256: str, *, walkaround: UUID | None = None, defect: UUID | None = None) -> StoredFile:
-    """The file of a walk-around's or a defect's photo; NotFound `photo_unknown`."""
-    photos = Photo.objects.filter(walkaround=walkaround, defect=defect, original=sha256)
+def photo_file(
+    sha256: str, *, walkaround: UUID | None = None, defect: UUID | None = None, load: UUID | None = None
+) -> StoredFile:
+    """The file of a walk-around's, a defect's or a load's photo; NotFound `photo_unknown`."""
+    photos = Photo.objects.filter(walkaround=walkaround, defect=defect, load=load, original=sha256)
     photo = or_not_found(photos.select_related("original").first(), "photo_unknown")
     return photo.original
 

@@ -1,6 +1,6 @@
 """A load on its way: the box checked, put into a trailer, moved into another, its seal compared, delivered."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
 from uuid import UUID
@@ -12,7 +12,13 @@ from defects.models import Load
 from defects.selectors.loads.loads import ON_BOARD, seal_waits
 from defects.services.loads.at_risk import notify_of_seal
 from defects.services.loads.barred_loading import refuse_barred_loading
-from defects.services.loads.loads import locked_load, open_for_faults_since_loading, record_of_load, refuse_load_action
+from defects.services.loads.loads import (
+    locked_load,
+    open_for_faults_since_loading,
+    record_of_load,
+    refuse_bad,
+    refuse_load_action,
+)
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.combinations import Combination
@@ -36,14 +42,26 @@ def check_before_loading(*, load_id: UUID, trailer: Unit, checked_at: datetime, 
         return load
 
 
-def put_into_trailer(*, load_id: UUID, trailer: Unit, loaded_at: datetime, actor: Person, now: datetime) -> Load:
+def put_into_trailer(
+    *,
+    load_id: UUID,
+    trailer: Unit,
+    loaded_at: datetime,
+    measured: Mapping[str, object] = {},
+    actor: Person,
+    now: datetime,
+) -> Load:
     """Say that the load is in a trailer. It is refused where a fault bars it, or food at risk bars new cold freight.
 
-    A fault found only after the loading opens a load at risk instead. Invalid `not_a_trailer`, `instant_in_future`;
+    `measured` are columns of the load that the dock tells: product temperature, times of the doors. A fault found only
+    after the loading opens a load at risk instead. Invalid `not_a_trailer`, `instant_in_future`, `load_refused`;
     Conflict `unit_retired`, `trailer_loaded`, those of the table and of `refuse_barred_loading`.
     """
     with _loading("put_into_trailer", load_id, trailer, actor, now) as (work, load, combination):
-        _load(work, load, combination, trailer, loaded_at=loaded_at, pointer="/loaded_at")
+        for name, value in measured.items():
+            setattr(load, name, value)
+        refuse_bad(load)
+        _load(work, load, combination, trailer, loaded_at=loaded_at, pointer="/loaded_at", measured=measured)
         return load
 
 
@@ -137,7 +155,14 @@ def _loading(
 
 
 def _load(
-    work: UnitOfWork, load: Load, combination: Combination, trailer: Unit, *, loaded_at: datetime, pointer: str
+    work: UnitOfWork,
+    load: Load,
+    combination: Combination,
+    trailer: Unit,
+    *,
+    loaded_at: datetime,
+    pointer: str,
+    measured: Mapping[str, object] = {},
 ) -> None:
     refuse_future(loaded_at, work.now, pointer)
     refuse_early(loaded_at, trailer.known_from, pointer)
@@ -148,8 +173,13 @@ def _load(
         load.pre_load_checked_at = None
     load.trailer, load.loaded_at = trailer, loaded_at
     load.seal_checked_at = load.seal_checked_by = None
-    work.save(load, "trailer", "loaded_at", "pre_load_checked_at", "seal_checked_at", "seal_checked_by")
-    body = {"temperature_class": load.temperature_class, "setpoint_f": load.setpoint_f, "seal": load.seal}
+    work.save(load, "trailer", "loaded_at", "pre_load_checked_at", "seal_checked_at", "seal_checked_by", *measured)
+    body = {
+        "temperature_class": load.temperature_class,
+        "setpoint_f": load.setpoint_f,
+        "seal": load.seal,
+        **measured,
+    }
     record_of_load(work, load, trailer.pk, "loaded", body, at=loaded_at)
     open_for_faults_since_loading(work, load, combination)
 

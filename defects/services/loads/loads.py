@@ -35,7 +35,7 @@ def record_load(*, facts: Mapping[str, object], actor: Person, now: datetime) ->
     """Record a load; Invalid `load_refused` with what is wrong at each field. The database keeps numbers unique."""
     load = Load(**facts, recorded_at=now, recorded_by=actor)
     load.number = load.number.upper()
-    _refuse_bad(load)
+    refuse_bad(load)
     load.save(force_insert=True)
     log_change(load, "recorded", actor, facts)
     return load
@@ -59,7 +59,7 @@ def edit_load(
             setattr(load, name, value)
         load.number = load.number.upper()
         changed = {name: value for name, value in before.items() if getattr(load, name) != value}
-        _refuse_bad(load)
+        refuse_bad(load)
         newly_barred = changed.get("temperature_class") == TemperatureClass.DRY or changed.get("food") is False
         if changed and load.loaded_at is not None and load.trailer_id is not None:
             if newly_barred:
@@ -144,7 +144,8 @@ def open_for_faults_since_loading(work: UnitOfWork, load: Load, combination: Com
         )
 
 
-def _refuse_bad(load: Load) -> None:
+def refuse_bad(load: Load) -> None:
+    """Invalid `load_refused` with what is wrong at each field."""
     problems = []
     if not NUMBER.fullmatch(load.number):
         problems.append(FieldProblem("/number", "load_number_malformed"))
@@ -152,11 +153,13 @@ def _refuse_bad(load: Load) -> None:
         problems.append(FieldProblem("/setpoint_f", "setpoint_missing"))
     if load.lowest_f is not None and load.highest_f is not None and load.highest_f < load.lowest_f:
         problems.append(FieldProblem("/highest_f", "temperatures_out_of_order"))
+    if load.doors_opened_at and load.doors_closed_at and load.doors_closed_at < load.doors_opened_at:
+        problems.append(FieldProblem("/doors_closed_at", "doors_closed_before_opening"))
     if load.setpoint_f is not None and _outside(load):
         problems.append(FieldProblem("/setpoint_f", "setpoint_outside_range"))
     problems += [
         FieldProblem(f"/{name}", "temperature_implausible")
-        for name in ("setpoint_f", "lowest_f", "highest_f")
+        for name in ("setpoint_f", "lowest_f", "highest_f", "product_f")
         if (degrees := getattr(load, name)) is not None and not COLDEST_F <= degrees <= WARMEST_F
     ]
     problems += [

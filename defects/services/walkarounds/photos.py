@@ -1,4 +1,4 @@
-"""Taking in photos: those that a signed walk-around names, and those that prove a repair. Originals stay as sent."""
+"""Taking in photos: of signed walk-arounds, of repairs, of scale tickets. Originals stay as sent."""
 
 import math
 from collections.abc import Collection
@@ -10,7 +10,7 @@ from django.db import transaction
 from django.db.models import Count, Min, Sum
 
 from common.errors import Invalid, TooOften, or_not_found
-from defects.models import Defect, Photo, Report, Walkaround
+from defects.models import Defect, Load, Photo, Report, ScaleTicket, Walkaround
 from defects.selectors.walkarounds.photos import names
 from defects.services.defects.locked import count_change
 from defects.services.reviews import close_once_shown
@@ -77,6 +77,20 @@ def store_defect_photo(*, defect_id: UUID, sent: Sent, actor: Person, now: datet
     return _keep(photo, {defect.unit_id}, sent, proves_repair=True, unreadable_too=False)
 
 
+@transaction.atomic
+def store_ticket_photo(*, load_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
+    """Keep the picture of a scale ticket that names it; the row, and whether it is new.
+
+    NotFound `load_unknown`; Invalid `photo_not_named`, TooOften `photos_too_fast`, the refusals of `store_file`.
+    """
+    load = or_not_found(Load.objects.filter(pk=load_id).first(), "load_unknown")
+    ticket = ScaleTicket.objects.filter(load=load, photo=sent.sha256).first()
+    if ticket is None:
+        raise Invalid("photo_not_named")
+    photo = Photo(load=load, received_at=now, received_from=actor)
+    return _keep(photo, {ticket.trailer_id}, sent, proves_repair=False, unreadable_too=True)
+
+
 def _keep(
     photo: Photo, units: Collection[UUID], sent: Sent, *, proves_repair: bool, unreadable_too: bool
 ) -> tuple[Photo, bool]:
@@ -84,7 +98,9 @@ def _keep(
 
     One that is known is stored again where the store has lost it.
     """
-    stored = Photo.objects.filter(walkaround=photo.walkaround, defect=photo.defect, original=sent.sha256)
+    stored = Photo.objects.filter(
+        walkaround=photo.walkaround, defect=photo.defect, load=photo.load, original=sent.sha256
+    )
     known = stored.first()
     if known is not None:
         if is_lost(known.original_id):
@@ -105,7 +121,12 @@ def _keep(
                 unit,
                 "photo_received",
                 subject=photo.pk,
-                body={"sha256": photo.original_id, "proves_repair": proves_repair, "is_picture": photo.is_picture},
+                body={
+                    "sha256": photo.original_id,
+                    "proves_repair": proves_repair,
+                    "is_picture": photo.is_picture,
+                    **({"load": photo.load.number} if photo.load is not None else {}),
+                },
             )
         if proves_repair and photo.is_picture:
             close_once_shown(units, work)

@@ -41,10 +41,13 @@ _UNIT_HELP: dict[str, Promise] = {
     "governor_cut_out_psi": _("tractor: highest cut-out of the governor that the maker gives, in psi"),
     "fuel_tank_gal": _("tractor: fuel tank in gallons"),
     "gross_rating_lb": _("tractor: gross rating in pounds"),
+    "fifth_wheel_to_rear_axle_in": _("tractor: from where the kingpin locks to the rearmost axle, in inches"),
     "length_ft": _("trailer: length in feet"),
     "slider_pins": _("trailer: number of slider pins"),
     "floor_drains": _("trailer: number of floor drains"),
     "empty_weight_lb": _("trailer: empty weight in pounds"),
+    "kingpin_to_rear_axle_in": _("trailer: from the kingpin to the rearmost axle as the tandem stands, in inches"),
+    "slider_hole_in": _("trailer: from one hole of the slider to the next, in inches"),
     "tank_gal": _("cooling unit: tank in gallons"),
     "unusable_gal": _("cooling unit: gallons that cannot be drawn from the tank"),
     "burn_gal_per_h": _("cooling unit: gallons burnt in an hour"),
@@ -67,6 +70,8 @@ _AXLE_HELP: dict[str, Promise] = {
     "target_psi": _("tire pressure to be kept, in psi"),
     "max_psi": _("highest tire pressure, in psi"),
     "load_psi": _("tire pressure specified for the load carried, in psi"),
+    "spacing_in": _("distance from the axle ahead of it on the unit, in inches"),
+    "tire_rating_lb": _("what each tire may carry as it is mounted, marked on it, in pounds"),
 }
 _DOCUMENT_HELP: dict[str, Promise] = {
     "kind": _("document kind, one of the list"),

@@ -33,6 +33,8 @@ class AxleAnswer(Answer):
     target_psi: int | None
     max_psi: int | None
     load_psi: int | None
+    spacing_in: int | None
+    tire_rating_lb: int | None
 
 
 class UnitAnswer(Answer):
@@ -79,6 +81,7 @@ class TractorAnswer(UnitAnswer):
     governor_cut_out_psi: int | None
     fuel_tank_gal: Decimal | None
     gross_rating_lb: int | None
+    fifth_wheel_to_rear_axle_in: int | None
     axles: list[AxleAnswer]
 
 
@@ -89,6 +92,8 @@ class TrailerAnswer(UnitAnswer):
     slider_pins: int | None
     floor_drains: int | None
     empty_weight_lb: int | None
+    kingpin_to_rear_axle_in: int | None
+    slider_hole_in: int | None
     axles: list[AxleAnswer]
 
 

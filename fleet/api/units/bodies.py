@@ -43,6 +43,8 @@ class AxleBody(Body):
     target_psi: Small | None = None
     max_psi: Small | None = None
     load_psi: Small | None = Field(default=None, description="Cold, as specified for the load carried.")
+    spacing_in: Small | None = Field(default=None, description="From the axle ahead of it on the unit.")
+    tire_rating_lb: Pounds | None = Field(default=None, description="Marked on each tire, single or dual as mounted.")
 
 
 class UnitBody(Body):
@@ -97,6 +99,7 @@ class TractorBody(RoadUnitBody):
     governor_cut_out_psi: Small | None = Field(default=None, description="The highest that the maker gives.")
     fuel_tank_gal: Gallons | None = None
     gross_rating_lb: Pounds | None = None
+    fifth_wheel_to_rear_axle_in: Small | None = Field(default=None, description="From where the kingpin locks.")
 
 
 class TrailerBody(RoadUnitBody):
@@ -106,6 +109,8 @@ class TrailerBody(RoadUnitBody):
     slider_pins: Small | None = None
     floor_drains: Small | None = None
     empty_weight_lb: Pounds | None = None
+    kingpin_to_rear_axle_in: Small | None = Field(default=None, description="As the tandem stands now.")
+    slider_hole_in: Small | None = Field(default=None, description="From one hole of the slider to the next.")
 
 
 class CoolingUnitBody(UnitBody):

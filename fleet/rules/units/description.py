@@ -77,9 +77,19 @@ DETAILS: Mapping[str, frozenset[str]] = {
             "governor_cut_out_psi",
             "fuel_tank_gal",
             "gross_rating_lb",
+            "fifth_wheel_to_rear_axle_in",
         }
     ),
-    "trailer": frozenset({"length_ft", "slider_pins", "floor_drains", "empty_weight_lb"}),
+    "trailer": frozenset(
+        {
+            "length_ft",
+            "slider_pins",
+            "floor_drains",
+            "empty_weight_lb",
+            "kingpin_to_rear_axle_in",
+            "slider_hole_in",
+        }
+    ),
     "cooling_unit": frozenset({"tank_gal", "unusable_gal", "burn_gal_per_h"}),
 }
 """What only units of one kind have."""

@@ -194,7 +194,7 @@ def test_its_way__checked_loaded_compared_and_delivered(cal: Device, sol: Device
     body = loaded.json()
     assert (body["state"], body["trailer"]["number"], body["loaded_at"]) == ("loaded", "LR-46", "2026-03-06T17:59:00Z")
     assert body["pre_load_checked_at"] == "2026-03-06T17:57:00Z"
-    assert body["allowed_actions"] == ["transload", "compare_seal", "deliver"]
+    assert body["allowed_actions"] == ["transload", "compare_seal", "weigh", "deliver"]
     compared = sol.post("loads/NL-7001/compare-seal", {"seal": "s77"})
     assert (compared.json()["seal_checked_at"], compared.json()["seal_checked_by"]["name"]) == (
         "2026-03-06T18:00:00Z",

@@ -1,0 +1,65 @@
+"""What the newest scale ticket of the load says against rolling with it, and what moving the tandem would change."""
+
+from defects.rules.clearance.answer import Facts
+from defects.rules.clearance.codes import Code, EndsWhen
+from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.snapshot import Snapshot, WeighedFact
+from defects.rules.weights import AxlePlace, Overweight, WeightLimit, judge_weights, slide_that_helps
+from fleet.enums import UnitKind
+
+CODES: dict[WeightLimit, Code] = {
+    WeightLimit.AXLE: Code.AXLES_OVERWEIGHT,
+    WeightLimit.TANDEM: Code.AXLES_OVERWEIGHT,
+    WeightLimit.BRIDGE: Code.BRIDGE_OVERWEIGHT,
+    WeightLimit.GROSS: Code.GROSS_OVERWEIGHT,
+    WeightLimit.TIRES: Code.TIRES_OVERLOADED,
+}
+
+
+def judge_weighed(snapshot: Snapshot, findings: Findings) -> None:
+    """Weights bar until a new ticket shows them within their limits: a tandem that was moved is weighed again."""
+    weighed = snapshot.weighed
+    if weighed is None:
+        if _is_missed(snapshot):
+            findings.not_known(Code.NOT_WEIGHED, "", EndsWhen.WEIGHED_AGAIN)
+        return
+    if weighed.unusable is not None:
+        facts = (("why", weighed.unusable),)
+        findings.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.WEIGHED_AGAIN, facts)
+        return
+    verdict = judge_weights(weighed.groups)
+    moves = _slide(weighed, verdict.over)
+    for over in verdict.over:
+        findings.bar(
+            CODES[over.limit], _unit(over.axles), EndsWhen.WEIGHED_AGAIN, (*_facts(over), *moves), since=weighed.at
+        )
+    for why in sorted(verdict.unknown):
+        findings.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.FACT_RECORDED, (("why", why),))
+
+
+def _is_missed(snapshot: Snapshot) -> bool:
+    """Whether a tractor is to pull a load whose weight is known, and no scale has said where it lies."""
+    load = snapshot.load
+    hauled = load is not None and load.pre_loaded and load.weighs
+    return hauled and any(unit.kind is UnitKind.TRACTOR for unit in snapshot.units)
+
+
+def _slide(weighed: WeighedFact, over: tuple[Overweight, ...]) -> Facts:
+    if not over or weighed.tandem is None:
+        return ()
+    slide = slide_that_helps(weighed.groups, weighed.tandem)
+    return () if slide is None else (("holes", slide.holes), ("rearward", slide.rearward))
+
+
+def _unit(axles: tuple[AxlePlace, ...]) -> str:
+    """The unit that the axles are of, empty where they are of two."""
+    units = {axle.unit for axle in axles}
+    return units.pop() if len(units) == 1 else ""
+
+
+def _facts(over: Overweight) -> Facts:
+    first, last = over.axles[0], over.axles[-1]
+    same = first.unit == last.unit
+    where = str(first.number) if len(over.axles) == 1 else f"{first.number}-{last.number}"
+    axles = where if same else f"{first.unit} {first.number} - {last.unit} {last.number}"
+    return (("axles", axles), ("lb", over.lb), ("limit_lb", over.limit_lb))

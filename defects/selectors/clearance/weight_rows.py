@@ -1,0 +1,89 @@
+"""The newest scale ticket of each load aboard, as a row of facts with the axles that it names, and what it says."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+from fractions import Fraction
+from itertools import accumulate
+from typing import Any
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import Func, JSONField, OuterRef, Subquery
+from django.db.models.functions import JSONObject
+
+from common.sql_parameters import KeyIn, Parameter
+from defects.models import Load, ScaleTicket
+from defects.rules.clearance.snapshot import WeighedFact
+from defects.rules.weights import AxleGroup, AxlePlace, AxleRecord, Tandem, UnitAxles, WeightUnknown, lay_out
+from defects.selectors.clearance.fact_row import Rows, as_rows
+from defects.selectors.loads.loads import ON_BOARD
+from fleet.models import Axle, Unit
+
+
+def tickets(units: Parameter) -> Rows:
+    """The newest ticket of each load in the units' trailers, weighed since it was loaded there."""
+    of_load = ScaleTicket.objects.filter(load=OuterRef("pk"), weighed_at__gte=OuterRef("loaded_at"))
+    newest = Load.objects.filter(ON_BOARD, KeyIn("trailer_id", units)).values(
+        newest=Subquery(of_load.order_by("-weighed_at", "-recorded_at", "-pk").values("pk")[:1])
+    )
+    return as_rows(
+        ScaleTicket.objects.filter(pk__in=newest.order_by()).order_by(),
+        "ticket",
+        "load_id",
+        at="weighed_at",
+        groups="groups",
+        flags="flags",
+        tractor="tractor_id",
+        trailer="trailer_id",
+        tractor_axles=_axles("tractor_id"),
+        trailer_axles=_axles("trailer_id"),
+        fifth_wheel="tractor__tractor__fifth_wheel_to_rear_axle_in",
+        kingpin="trailer__trailer__kingpin_to_rear_axle_in",
+        hole="trailer__trailer__slider_hole_in",
+    )
+
+
+def weighed_of(row: Mapping[str, Any], units: Iterable[Unit]) -> WeighedFact:
+    """What a ticket says of these units; it is compared with nothing where another tractor was weighed."""
+    at = datetime.fromisoformat(row["at"])
+    named = {str(unit.pk): str(unit) for unit in units}
+    if row["flags"]:
+        return WeighedFact(at, unusable=WeightUnknown.TICKET_FLAGGED)
+    if row["tractor"] not in named:
+        return WeighedFact(at, unusable=WeightUnknown.OTHER_TRACTOR)
+    tractor = UnitAxles(named[row["tractor"]], _records(row["tractor_axles"]), row["fifth_wheel"])
+    trailer = UnitAxles(named[row["trailer"]], _records(row["trailer_axles"]), row["kingpin"])
+    groups = _groups(row["groups"], lay_out(tractor, trailer))
+    return WeighedFact(at, groups, _tandem(row, groups[-1], len(trailer.axles)))
+
+
+def _groups(weighed: Sequence[Mapping[str, int]], axles: Sequence[AxlePlace]) -> tuple[AxleGroup, ...]:
+    """The weighed groups with their axles; nothing is known of axles that are not recorded as they were weighed."""
+    counts = [group["axles"] for group in weighed]
+    if sum(counts) != len(axles):
+        axles = [AxlePlace("", number, frame=number) for number in range(1, sum(counts) + 1)]
+    ends = list(accumulate(counts))
+    return tuple(
+        AxleGroup(tuple(axles[end - count : end]), Fraction(group["lb"]))
+        for group, count, end in zip(weighed, counts, ends, strict=True)
+    )
+
+
+def _tandem(row: Mapping[str, Any], last: AxleGroup, axles: int) -> Tandem | None:
+    """The trailer's tandem, where the last group is that, there is one ahead of it, and its distances are recorded."""
+    span, kingpin, hole = last.span_in, row["kingpin"], row["hole"]
+    if not span or kingpin is None or not hole or len(last.axles) != axles or len(row["groups"]) == 1:
+        return None
+    return Tandem(kingpin, span, hole)
+
+
+def _records(rows: Sequence[Mapping[str, Any]]) -> tuple[AxleRecord, ...]:
+    return tuple(
+        AxleRecord(row["number"], row["spacing_in"], 4 if row["dual"] else 2, row["tire_rating_lb"]) for row in rows
+    )
+
+
+def _axles(unit: str) -> Func:
+    """The axles of a ticket's unit, from the front."""
+    axles = Axle.objects.filter(unit=OuterRef(unit)).order_by("number")
+    each = JSONObject(number="number", spacing_in="spacing_in", dual="dual", tire_rating_lb="tire_rating_lb")
+    return Func(ArraySubquery(axles.values(each=each)), function="to_jsonb", output_field=JSONField())

@@ -1,0 +1,144 @@
+"""Scale tickets: kept with their load, flagged from the field, refused from a desk, and weighed when dispatch asks."""
+
+from typing import Any
+
+import pytest
+
+from common.canonical import sha256_hex
+from defects.models import ScaleTicket
+from fleet.models import Axle, TractorDetails, TrailerDetails
+from tests.factories.fleet import history_of
+from tests.support.acting import acting_as, codes
+from tests.support.dock import Dock, make_tractor
+from tests.support.pictures import jpeg
+
+TICKET: dict[str, Any] = {
+    "tractor": "NL-13",
+    "scale": "the scale by the river",
+    "groups": [{"axles": 1, "lb": 11_800}, {"axles": 2, "lb": 33_900}, {"axles": 1, "lb": 19_000}],
+    "gross_lb": 64_700,
+}
+
+
+@pytest.fixture
+def loaded(dock: Dock) -> Dock:
+    """A dry load of known weight in LR-46, whose axle count and distances are recorded."""
+    dock.put(dock.load("L-1", "dry", weight_lb=40_000))
+    Axle.objects.update(tire_rating_lb=6_200)
+    for number, spacing in ((2, 150), (3, 52)):
+        Axle.objects.filter(unit=dock.tractor, number=number).update(spacing_in=spacing)
+    Axle.objects.filter(unit=dock.trailer, number=2).update(spacing_in=49)
+    TractorDetails.objects.filter(unit=dock.tractor).update(fifth_wheel_to_rear_axle_in=30)
+    TrailerDetails.objects.filter(unit=dock.trailer).update(kingpin_to_rear_axle_in=480, slider_hole_in=6)
+    return dock
+
+
+def weigh(*pounds: int, gross: int | None = None, by: str = "sol", **more: Any) -> Any:
+    counts = (1, 2, 2)
+    groups = [{"axles": count, "lb": lb} for count, lb in zip(counts, pounds, strict=True)]
+    body = {**TICKET, "groups": groups, "gross_lb": gross or sum(pounds), **more}
+    return acting_as(by).post("loads/L-1/weigh", body)
+
+
+def answer(dock: Dock) -> dict[str, Any]:
+    trip = {"units": ["NL-13", "LR-46"], "arrival": "2026-03-11T06:00:00Z", "driver": str(dock["sol"].pk)}
+    made = acting_as("cal").post("clearances", trip)
+    assert made.status_code == 201
+    body: dict[str, Any] = made.json()
+    return body
+
+
+def said(rows: list[dict[str, Any]]) -> list[str]:
+    return [row["says"] for row in rows if row["code"].split("_")[-1] in {"overweight", "overloaded", "weighed"}]
+
+
+def test_load_of_known_weight__unknown_until_it_is_weighed(loaded: Dock) -> None:
+    assert said(answer(loaded)["unknown"]) == [
+        "No scale ticket for this load and these units. Its axle weights are unknown."
+    ]
+    assert weigh(11_800, 33_900, 33_900).status_code == 200
+    after = answer(loaded)
+    assert (said(after["unknown"]), said(after["reasons"])) == ([], [])
+    assert "load_weighed" in history_of(loaded.trailer)
+
+
+def test_drives_over__bar_with_the_holes_that_would_help_until_weighed_again(loaded: Dock) -> None:
+    weigh(11_800, 34_700, 31_000)
+    barred = answer(loaded)
+    assert barred["answer"] == "barred"
+    (reason,) = [row for row in barred["reasons"] if row["code"] == "axles_overweight"]
+    assert reason["says"] == ("NL-13, axle 2-3: 34700 lb, limit 34000. Slide the tandem 2 holes forward, weigh again.")
+    assert (reason["source"], reason["ends_when"]) == ("23 CFR 658.17(c), (d)", "weighed_again")
+    weigh(11_800, 33_900, 31_800)
+    assert said(answer(loaded)["reasons"]) == []
+
+
+def test_gross_over__no_hole_helps(loaded: Dock) -> None:
+    weigh(12_300, 34_000, 34_000)
+    assert said(answer(loaded)["reasons"]) == ["Gross weight 80300 lb, limit 80000 lb. Take freight off, weigh again."]
+
+
+def test_ticket_that_does_not_add_up__kept_and_flagged_from_a_driver_refused_from_a_desk(loaded: Dock) -> None:
+    refused = weigh(11_800, 33_900, 33_900, gross=70_000, by="cal")
+    assert (refused.status_code, codes(refused)) == (422, [("/groups", "scale_ticket_does_not_add_up")])
+    assert ScaleTicket.objects.count() == 0
+    kept = weigh(11_800, 33_900, 33_900, gross=70_000)
+    assert kept.status_code == 200
+    (ticket,) = kept.json()["scale_tickets"]
+    assert [flag["says"] for flag in ticket["flags"]] == [
+        "The axle weights do not add up to the gross weight. Read them again."
+    ]
+    assert [row["says"] for row in answer(loaded)["unknown"] if row["code"] == "weights_not_compared"] == [
+        "Scale weights not all compared: the scale ticket is flagged; weigh again."
+    ]
+
+
+def test_ticket_of_another_tractor__compared_with_nothing(loaded: Dock) -> None:
+    weigh(11_800, 40_000, 33_900)
+    ScaleTicket.objects.update(tractor=make_tractor("NL-14"))
+    assert [row["facts"]["why"] for row in answer(loaded)["unknown"] if row["code"] == "weights_not_compared"] == [
+        "other_tractor"
+    ]
+
+
+def test_axles_not_recorded__limits_that_need_no_record_still_hold(loaded: Dock) -> None:
+    Axle.objects.filter(unit=loaded.trailer).delete()
+    weigh(20_100, 30_000, 29_000)
+    after = answer(loaded)
+    assert [row["code"] for row in after["reasons"] if row["code"].endswith("weight")] == ["axles_overweight"]
+    assert sorted(row["facts"]["why"] for row in after["unknown"] if row["code"] == "weights_not_compared") == [
+        "axle_distances",
+        "tire_ratings",
+    ]
+
+
+def test_ticket_before_the_loading_or_of_a_trailer__refused(loaded: Dock) -> None:
+    early = weigh(11_800, 33_900, 33_900, weighed_at="2026-03-01T00:00:00Z")
+    assert (early.status_code, early.json()["code"]) == (422, "end_before_beginning")
+    trailer = weigh(11_800, 33_900, 33_900, tractor="LR-46")
+    assert (trailer.status_code, trailer.json()["code"]) == (422, "not_a_tractor")
+
+
+def test_picture__sent_under_the_hash_that_the_ticket_names(loaded: Dock) -> None:
+    picture = jpeg()
+    name = sha256_hex(picture)
+    path = f"loads/L-1/photos/{name}"
+    assert acting_as("sol").put_file(path, picture, "image/jpeg").status_code == 422
+    weigh(11_800, 33_900, 33_900, photo=name)
+    assert acting_as("sol").put_file(path, picture, "image/jpeg").status_code == 201
+    assert acting_as("sol").put_file(path, picture, "image/jpeg").status_code == 204
+    assert acting_as("cal").get(path).status_code == 200
+
+
+def test_dock_tells_product_temperature_and_doors(dock: Dock) -> None:
+    dock.load("L-1", "dry")
+    told = {"trailer": "LR-46", "product_f": "34.5", "doors_opened_at": "2026-03-10T14:00:00Z"}
+    closed_early = {**told, "doors_closed_at": "2026-03-10T13:59:59Z"}
+    refused = acting_as("sol").post("loads/L-1/put-into-trailer", closed_early)
+    assert (refused.status_code, codes(refused)) == (422, [("/doors_closed_at", "doors_closed_before_opening")])
+    body = acting_as("sol").post("loads/L-1/put-into-trailer", told).json()
+    assert (body["product_f"], body["doors_opened_at"], body["doors_closed_at"]) == (
+        "34.5",
+        "2026-03-10T14:00:00Z",
+        None,
+    )
