@@ -11,7 +11,7 @@ import defects.enums
 import fleet.enums
 import workorders.enums
 from defects.api.defects.answers import FLAGS, SHOWN_HOW
-from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, System
+from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, Subsystem, System
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.walkarounds.lap import LAP
 from defects.rules.weights import TicketFlag
@@ -75,6 +75,7 @@ def _others() -> Mapping[str, Iterable[str]]:
         "ReasonKind": ReasonKind,
         "RecordKind": RECORD_KINDS,
         "Subject": sorted(SUBJECTS),
+        "Subsystem": Subsystem,
         "System": System,
         "WalkLeg": LAP,
         "TicketFlag": TicketFlag,

@@ -55,6 +55,7 @@ DESCRIPTIONS: Mapping[str, str] = {
     "state": "In this state.",
     "state_of_answer": "Whether the officer's report is answered.",
     "subject": "Of this subject.",
+    "subsystem": "Of this subsystem of the unit, as `brakes.friction`.",
     "run": "By this run of the job.",
     "system": "Of this system of the unit.",
     "taken_over": "Whether it was taken over from a walk-around.",

@@ -1,6 +1,7 @@
 """What a certificate needs before it may be signed, which measured value shows a repair, how far a grade is lowered."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -14,11 +15,35 @@ from defects.rules.catalogue.places import axle_of
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.grading import usable_value
 from defects.rules.walkarounds.verdicts import Flag
-from fleet.enums import Role
+from fleet.enums import Role, Scope
 
 BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})
 _ON_BRAKES = re.compile(r"(?<!\d)393\.(4\d|5[0-5])(?!\d)")
 """49 CFR part 393, subpart C, brakes: sections 393.40 to 393.55."""
+
+
+SCOPES_OF_SYSTEM: Mapping[System, tuple[Scope | None, Scope]] = {
+    System.BRAKES: (Scope.BRAKES_INSPECT, Scope.BRAKES_REPAIR),
+    System.AIR_SUPPLY: (None, Scope.BRAKES_REPAIR),
+    System.COOLING_CIRCUIT: (Scope.REFRIGERANT, Scope.REFRIGERANT),
+    System.COOLING_POWER: (Scope.COOLING_UNIT, Scope.COOLING_UNIT),
+    System.TIRES: (None, Scope.TIRES),
+    System.WHEELS: (None, Scope.TIRES),
+}
+"""To judge, where a mechanic's role alone does not do, and to repair; a system that is not here asks for nothing.
+
+The air supply is part of the brakes (49 CFR part 393, subpart C), so its repair asks for the same people.
+"""
+
+
+def scope_to_judge(system: System) -> Scope | None:
+    """What judging a fault of a system asks for."""
+    return SCOPES_OF_SYSTEM.get(system, (None, None))[0]
+
+
+def scope_to_repair(system: System) -> Scope | None:
+    """What repairing a fault of a system asks for."""
+    return SCOPES_OF_SYSTEM.get(system, (None, None))[1]
 
 
 WALKS = frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN})

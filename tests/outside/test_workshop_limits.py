@@ -16,7 +16,7 @@ import pytest
 
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.observed import UnitFacts
-from defects.rules.walkarounds.looks import stops_of
+from defects.rules.walkarounds.looks import asked_of
 from tests.support.rule_facts import BY_DAY, TODAY, TRACTOR, TRAILER, check, judge, with_axles
 
 FINE = None
@@ -65,7 +65,7 @@ def test_limit_that_nobody_recorded__the_value_is_flagged_and_never_passed(name:
 def test_rule_for_units_built_from_a_day__asked_from_that_day_on(name: str, first_day: date) -> None:
     def is_asked(built_on: date) -> bool:
         unit = replace(TRAILER, built_on=built_on)
-        return name in {stop.point.name for stop in stops_of(load_catalogue(), unit, BY_DAY, TODAY)}
+        return name in {row.point.name for row in asked_of(load_catalogue(), unit, BY_DAY, TODAY)}
 
     assert is_asked(first_day)
     assert not is_asked(date.fromordinal(first_day.toordinal() - 1))

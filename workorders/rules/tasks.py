@@ -2,7 +2,8 @@
 
 from collections.abc import Collection, Mapping
 
-from defects.rules.catalogue.closed_sets import System, scope_to_repair
+from defects.rules.catalogue.closed_sets import System
+from defects.rules.certificates import scope_to_repair
 from fleet.enums import Scope
 
 NEEDED: Mapping[str, frozenset[str]] = {

@@ -10,6 +10,7 @@ from pydantic import Field
 from common.api.answers import Answer
 from common.api.values import Word
 from defects.enums import Authority, Bars, Evidence, Severity, WalkaroundKind
+from defects.messages.systems import SUBSYSTEMS, SYSTEMS
 from defects.rules.catalogue.catalogue import decimal_text
 from defects.rules.catalogue.clauses import When, WhenValue
 from defects.rules.catalogue.closed_sets import (
@@ -23,6 +24,7 @@ from defects.rules.catalogue.closed_sets import (
     PlaceType,
     Precondition,
     RuleKind,
+    Subsystem,
     System,
     Tool,
     UnitOfMeasure,
@@ -161,6 +163,8 @@ class PointAnswer(Answer):
     authority: Authority
     part_group: PartGroup
     system: System
+    subsystem: Subsystem | None = Field(description="null where the carrier's own point names none")
+    part: str = Field(description="system and subsystem in words")
     leg: Annotated[str, Word(CATALOGUE_LEGS)]
     place_type: PlaceType
     places: list[str]
@@ -193,6 +197,7 @@ class PointAnswer(Answer):
             ask=text.ask,
             caution=text.caution,
             put_right=text.put_right,
+            part=_part(point),
             applies_when=clauses(point.applies_when),
             measure=None if point.measure is None else MeasureAnswer.of_measure(point.measure),
             limits=[LimitAnswer.of_limit(limit) for limit in point.limits],
@@ -233,3 +238,8 @@ def _value(value: WhenValue) -> str:
     if isinstance(value, Decimal):
         return decimal_text(value)
     return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def _part(point: Point) -> str:
+    system = str(SYSTEMS[point.system])
+    return system if point.subsystem is None else f"{system}: {SUBSYSTEMS[point.subsystem]}"

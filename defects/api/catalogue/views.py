@@ -11,7 +11,7 @@ from common.clock import day_in_zone
 from common.errors import FieldProblem, Unreadable
 from defects.api.catalogue.answers import PointAnswer, PointsAnswer
 from defects.enums import Authority
-from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, System
+from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, Subsystem, System
 from defects.rules.catalogue.points import Point
 from defects.selectors.catalogue.catalogue import catalogue_in_force, stored_catalogue
 from defects.selectors.defects.naming import language_of
@@ -23,6 +23,7 @@ from fleet.selectors.carrier.carrier import effective_policies
 FILTERS: dict[str, Iterable[StrEnum]] = {
     "unit_kind": UnitKind,
     "system": System,
+    "subsystem": Subsystem,
     "authority": Authority,
     "leg": CATALOGUE_LEGS,
 }

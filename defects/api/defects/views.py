@@ -27,7 +27,7 @@ from defects.api.defects.bodies import (
 from defects.enums import FREIGHT, OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Listing, Severity
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.closed_sets import System
+from defects.rules.catalogue.closed_sets import Subsystem, System
 from defects.selectors.defects.defects import defect_for_page, defect_key, defect_page, defect_rows, points_of_system
 from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.defects.errors_in_entry import enter_in_error
@@ -43,7 +43,7 @@ from fleet.models.base import choices
 
 
 class DefectFilters(StrictFilterSet):
-    """By unit, state, severity, what they bar, whether graded, system, and whether still open."""
+    """By unit, state, severity, what they bar, whether graded, system or subsystem, and whether still open."""
 
     unit = UnitRefsFilter(field_name="unit")
     state = filters.MultipleChoiceFilter(choices=choices(DefectState))
@@ -52,7 +52,8 @@ class DefectFilters(StrictFilterSet):
     graded = FlagFilter()
     open = OpenFilter(Q(state__in=OPEN_DEFECT_STATES))
     since, until = within("found_at")
-    system = filters.ChoiceFilter(choices=[(str(word), str(word)) for word in System], method="by_system")
+    system = filters.ChoiceFilter(choices=choices(System), method="by_system")
+    subsystem = filters.ChoiceFilter(choices=choices(Subsystem), method="by_system")
 
     def by_bars(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
         """As the answer gives it: of what bars no freight, the noted as graded, the listed under movement."""

@@ -1,10 +1,8 @@
-"""The closed sets of the catalogue, and which qualification a system asks for. Stored ones stand in `defects.enums`."""
+"""The closed sets of the catalogue. Stored ones stand in `defects.enums`."""
 
-from collections.abc import Mapping
 from enum import StrEnum
 
 from defects.enums import Leg
-from fleet.enums import Scope
 
 
 class AnsweredBy(StrEnum):
@@ -67,6 +65,78 @@ class System(StrEnum):
     COOLING_POWER = "cooling_power"
     COOLING_CIRCUIT = "cooling_circuit"
     AIRFLOW = "airflow"
+
+
+class Subsystem(StrEnum):
+    """What systems are made of: the second level of our own list, each under its `System`, the word before the dot."""
+
+    BRAKES_ACTUATION = "brakes.actuation"
+    BRAKES_FRICTION = "brakes.friction"
+    BRAKES_HOSES = "brakes.hoses"
+    BRAKES_PARKING = "brakes.parking"
+    BRAKES_STOPPING = "brakes.stopping"
+    BRAKES_ANTI_LOCK = "brakes.anti_lock"
+    AIR_SUPPLY_COMPRESSOR = "air_supply.compressor"
+    AIR_SUPPLY_RESERVOIRS = "air_supply.reservoirs"
+    AIR_SUPPLY_VALVES = "air_supply.valves"
+    AIR_SUPPLY_TRAILER_LINES = "air_supply.trailer_lines"
+    STEERING_WHEEL_AND_COLUMN = "steering.wheel_and_column"
+    STEERING_GEAR_AND_LINKAGE = "steering.gear_and_linkage"
+    STEERING_POWER_ASSIST = "steering.power_assist"
+    TIRES_TREAD = "tires.tread"
+    TIRES_CASING = "tires.casing"
+    TIRES_PRESSURE = "tires.pressure"
+    TIRES_CHOICE = "tires.choice"
+    WHEELS_RIMS_AND_NUTS = "wheels.rims_and_nuts"
+    WHEELS_HUBS = "wheels.hubs"
+    LAMPS_TRACTOR = "lamps.tractor"
+    LAMPS_TRAILER = "lamps.trailer"
+    LAMPS_REFLECTING = "lamps.reflecting"
+    WIRING_TRACTOR = "wiring.tractor"
+    WIRING_TRAILER = "wiring.trailer"
+    COUPLING_FIFTH_WHEEL = "coupling.fifth_wheel"
+    COUPLING_KINGPIN = "coupling.kingpin"
+    COUPLING_ROOM = "coupling.room"
+    FRAME_TRACTOR = "frame.tractor"
+    FRAME_TRAILER = "frame.trailer"
+    SUSPENSION_SPRINGS = "suspension.springs"
+    SUSPENSION_AXLE_LOCATION = "suspension.axle_location"
+    SUSPENSION_SLIDER = "suspension.slider"
+    BODY_DOORS = "body.doors"
+    BODY_SKIN = "body.skin"
+    BODY_INTERIOR = "body.interior"
+    BODY_REAR_GUARD = "body.rear_guard"
+    BODY_LANDING_GEAR = "body.landing_gear"
+    BODY_OUTSIDE = "body.outside"
+    BODY_IDENTITY = "body.identity"
+    CAB_VIEW = "cab.view"
+    CAB_CONTROLS = "cab.controls"
+    CAB_ENTRY_AND_SEATS = "cab.entry_and_seats"
+    CAB_IDENTITY = "cab.identity"
+    ENGINE_FLUIDS = "engine.fluids"
+    ENGINE_BELTS = "engine.belts"
+    ENGINE_WARNINGS = "engine.warnings"
+    ENGINE_DRIVELINE = "engine.driveline"
+    FUEL_TRACTOR = "fuel.tractor"
+    FUEL_COOLING_UNIT = "fuel.cooling_unit"
+    EXHAUST_TRACTOR = "exhaust.tractor"
+    EXHAUST_COOLING_UNIT = "exhaust.cooling_unit"
+    EMERGENCY_FIRE = "emergency.fire"
+    EMERGENCY_WARNING_DEVICES = "emergency.warning_devices"
+    CARGO_SECUREMENT = "cargo.securement"
+    CARGO_SEAL = "cargo.seal"
+    COOLING_POWER_ENGINE = "cooling_power.engine"
+    COOLING_POWER_FUEL_LEVEL = "cooling_power.fuel_level"
+    COOLING_POWER_ELECTRICS = "cooling_power.electrics"
+    COOLING_POWER_HOUSING = "cooling_power.housing"
+    COOLING_CIRCUIT_REFRIGERANT = "cooling_circuit.refrigerant"
+    COOLING_CIRCUIT_SETTINGS = "cooling_circuit.settings"
+    COOLING_CIRCUIT_DEFROST = "cooling_circuit.defrost"
+    COOLING_CIRCUIT_CONTROLS = "cooling_circuit.controls"
+    COOLING_CIRCUIT_RECORDS = "cooling_circuit.records"
+    AIRFLOW_DELIVERY = "airflow.delivery"
+    AIRFLOW_RETURN = "airflow.return"
+    AIRFLOW_COMPARTMENTS = "airflow.compartments"
 
 
 COOLING_SYSTEMS = frozenset({System.COOLING_POWER, System.COOLING_CIRCUIT, System.AIRFLOW})
@@ -226,27 +296,3 @@ class HowOften(StrEnum):
     ROTATING = "rotating"
     WEEKLY = "weekly"
     AT_SERVICE = "at_service"
-
-
-SCOPES_OF_SYSTEM: Mapping[System, tuple[Scope | None, Scope]] = {
-    System.BRAKES: (Scope.BRAKES_INSPECT, Scope.BRAKES_REPAIR),
-    System.AIR_SUPPLY: (None, Scope.BRAKES_REPAIR),
-    System.COOLING_CIRCUIT: (Scope.REFRIGERANT, Scope.REFRIGERANT),
-    System.COOLING_POWER: (Scope.COOLING_UNIT, Scope.COOLING_UNIT),
-    System.TIRES: (None, Scope.TIRES),
-    System.WHEELS: (None, Scope.TIRES),
-}
-"""To judge, where a mechanic's role alone does not do, and to repair; a system that is not here asks for nothing.
-
-The air supply is part of the brakes (49 CFR part 393, subpart C), so its repair asks for the same people.
-"""
-
-
-def scope_to_judge(system: System) -> Scope | None:
-    """What judging a fault of a system asks for."""
-    return SCOPES_OF_SYSTEM.get(system, (None, None))[0]
-
-
-def scope_to_repair(system: System) -> Scope | None:
-    """What repairing a fault of a system asks for."""
-    return SCOPES_OF_SYSTEM.get(system, (None, None))[1]

@@ -21,6 +21,7 @@ from defects.rules.catalogue.closed_sets import (
     PlaceType,
     Precondition,
     RuleKind,
+    Subsystem,
     System,
     Tool,
     UnitOfMeasure,
@@ -164,7 +165,8 @@ class Point:
     """One line of the catalogue. `order` sorts within the leg; `optional` is equipment a unit may lack.
 
     `behind_seal`: cannot be reached on a sealed trailer. `for_trained_drivers`: a mechanic's point that the carrier
-    opened to drivers it trained. `retired_on`: first day on which the point is asked no more; names are never reused.
+    opened to drivers it trained. `subsystem` is None in older catalogues and where a carrier's own point names none.
+    `retired_on`: first day on which the point is asked no more; names are never reused.
     """
 
     name: Name
@@ -193,6 +195,7 @@ class Point:
     optional: StrictBool = False
     behind_seal: StrictBool = False
     for_trained_drivers: StrictBool = False
+    subsystem: Subsystem | None = None
     retired_on: Day | None = None
 
     @model_validator(mode="before")

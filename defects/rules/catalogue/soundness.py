@@ -58,6 +58,8 @@ def point_problems(point: Point) -> Iterator[Found]:
 def _authority(point: Point) -> Iterator[Found]:
     if (point.authority is Authority.CARRIER) != (point.part_group in CARRIER_GROUPS):
         yield "part_group", f"{point.part_group} does not belong to a {point.authority} point"
+    if point.subsystem is not None and point.subsystem.partition(".")[0] != point.system:
+        yield "subsystem", f"{point.subsystem} is none of {point.system}"
 
 
 def _places(point: Point) -> Iterator[Found]:

@@ -18,10 +18,10 @@ from common.errors import FieldProblem, Invalid
 from common.sql_parameters import KEYS, KeyIn, Parameter
 from defects.models import CatalogueVersion, Defect
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.catalogue.closed_sets import scope_to_judge
 from defects.rules.catalogue.observed import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.catalogue.tightening import LooseningRefusedError, read_carrier_rule, tighten
+from defects.rules.certificates import scope_to_judge
 from defects.rules.walkarounds.verdicts import ObserverOf
 from fleet.enums import Role, Scope
 from fleet.models import Policy, Qualification, Unit

@@ -111,8 +111,9 @@ def evidence_of(defect: Defect, catalogue: Catalogue) -> Evidence:
     return evidence_for(point, grave=grave)
 
 
-def points_of_system(catalogue: Catalogue, system: str) -> list[str]:
-    return [point.name for point in catalogue.points.values() if point.system == system]
+def points_of_system(catalogue: Catalogue, word: str) -> list[str]:
+    """The names of the points of a system, or of a subsystem."""
+    return [point.name for point in catalogue.points.values() if word in (point.system, point.subsystem)]
 
 
 def _says(fault: dict[str, str], defect: Defect) -> bool:

@@ -43,6 +43,7 @@ def test_points__whole_catalogue_in_walking_order_with_the_carriers_own_rules() 
     [
         ({"unit_kind": "cooling_unit"}, lambda point: "cooling_unit" in point["unit_kinds"]),
         ({"system": "brakes"}, lambda point: point["system"] == "brakes"),
+        ({"subsystem": "brakes.friction"}, lambda point: point["subsystem"] == "brakes.friction"),
         ({"authority": "carrier"}, lambda point: point["authority"] == "carrier"),
         ({"leg": "coupling"}, lambda point: point["leg"] == "coupling"),
         (
@@ -58,9 +59,25 @@ def test_filters__exactly_the_points_that_fit(query: dict[str, str], expected: A
     assert found == [point for point in everything if expected(point)]
 
 
-def test_unknown_word__refused_at_its_parameter() -> None:
-    refused = acting_as("iris").get("points", system="wings")
-    assert (refused.status_code, codes(refused)) == (400, [("system", "invalid_choice")])
+@pytest.mark.parametrize(("parameter", "word"), [("system", "wings"), ("subsystem", "brakes.wings")])
+def test_unknown_word__refused_at_its_parameter(parameter: str, word: str) -> None:
+    refused = acting_as("iris").get("points", **{parameter: word})
+    assert (refused.status_code, codes(refused)) == (400, [(parameter, "invalid_choice")])
+
+
+@pytest.mark.parametrize(
+    ("language", "part"),
+    [("en", "Brakes: linings, drums and rotors"), ("es", "Frenos: forros, tambores y discos")],
+)
+def test_system_and_subsystem__in_words_of_the_reader(yard: Yard, language: str, part: str) -> None:
+    yard["sol"].language = language
+    yard["sol"].save()
+    (lining,) = [
+        point
+        for point in acting_as("sol").get("points", subsystem="brakes.friction").json()["results"]
+        if point["name"] == "brakes.service.lining"
+    ]
+    assert (lining["system"], lining["subsystem"], lining["part"]) == ("brakes", "brakes.friction", part)
 
 
 def test_same_catalogue_again__not_modified() -> None:

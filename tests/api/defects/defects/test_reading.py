@@ -57,6 +57,9 @@ def several(yard: Yard) -> dict[str, Defect]:
         ({"open": "false"}, {"horn"}),
         ({"system": "brakes"}, {"stroke"}),
         ({"system": "lamps", "unit": "LR-46"}, {"tape"}),
+        ({"subsystem": "brakes.actuation"}, {"stroke"}),
+        ({"subsystem": "brakes.friction"}, set()),
+        ({"subsystem": "lamps.reflecting"}, {"tape"}),
     ],
 )
 def test_defects__filtered(several: dict[str, Defect], query: dict[str, str], expected: set[str]) -> None:
@@ -72,7 +75,7 @@ def test_defects__newest_first_in_one_line_each(several: dict[str, Defect]) -> N
     assert (stroke["found_by"]["name"], stroke["order"] is not None) == ("Iris Quade", True)
 
 
-@pytest.mark.parametrize("parameter", ["state", "severity", "bars", "graded", "system", "open"])
+@pytest.mark.parametrize("parameter", ["state", "severity", "bars", "graded", "system", "subsystem", "open"])
 @pytest.mark.usefixtures("yard")
 def test_defects_by_a_word_that_is_none__refused_at_its_parameter(parameter: str) -> None:
     refused = acting_as("iris").get("defects", **{parameter: "purple"})

@@ -10,6 +10,7 @@ import pytest
 
 from common.canonical import canonical_json, sha256_hex
 from defects.enums import Authority, Leg
+from defects.messages.systems import SUBSYSTEMS, SYSTEMS
 from defects.rules.catalogue.catalogue import (
     Catalogue,
     MalformedCatalogueError,
@@ -17,7 +18,15 @@ from defects.rules.catalogue.catalogue import (
     parse_catalogue,
     read_package_documents,
 )
-from defects.rules.catalogue.closed_sets import CARRIER_GROUPS, CATALOGUE_LEGS, Basis, Language, PartGroup, RuleKind
+from defects.rules.catalogue.closed_sets import (
+    CARRIER_GROUPS,
+    CATALOGUE_LEGS,
+    Basis,
+    Language,
+    PartGroup,
+    RuleKind,
+    Subsystem,
+)
 from tests.support.rule_facts import point
 
 POINTS = list(load_catalogue().points.values())
@@ -86,6 +95,21 @@ def test_every_point__reads_in_both_languages() -> None:
         assert english.title != spanish.title, one.name
         assert english.ask != spanish.ask, one.name
         assert [finding.code for finding in one.findings if set(finding.text) != set(Language)] == [], one.name
+
+
+def test_every_point__belongs_to_one_subsystem_and_each_of_them_has_a_point_and_a_name() -> None:
+    assert [one.name for one in POINTS if one.subsystem is None] == []
+    assert {one.subsystem for one in POINTS} == set(Subsystem) == set(SUBSYSTEMS)
+    assert {one.system for one in POINTS} == {subsystem.partition(".")[0] for subsystem in Subsystem} == set(SYSTEMS)
+
+
+def test_stored_form_from_before_subsystems__read_without_them() -> None:
+    document: Any = copy.deepcopy(load_catalogue().to_document())
+    for one in document["points"]:
+        del one["subsystem"]
+    read = Catalogue.from_document(document).get("cab.horn")
+    assert read is not None
+    assert (read.system, read.subsystem) == ("cab", None)
 
 
 def test_every_name__describes_and_is_no_row_number() -> None:

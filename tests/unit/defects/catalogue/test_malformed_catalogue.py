@@ -278,6 +278,11 @@ def test_cooling_fault_that_bars_movement__refused() -> None:
     assert {message for _, _, _, message in problems_of(cooling)} == {"a cooling fault never bars movement"}
 
 
+def test_subsystem_of_another_system__refused() -> None:
+    foreign = SOUND.replace('hazards = ["hot"]\n', 'hazards = ["hot"]\nsubsystem = "brakes.friction"\n')
+    assert [message for _, _, _, message in problems_of(foreign)] == ["brakes.friction is none of tires"]
+
+
 def test_cold_freight_finding_raised_to_movement__refused() -> None:
     raised = SOUND.replace(
         'severity = "before_next_use", text',
