@@ -69,6 +69,7 @@ MESSAGES: Messages = {
     "history_repair_order_closed": _("Repair order {order} was closed."),
     "history_repair_order_cancelled": _("Repair order {order} was cancelled."),
     "history_repair_task_opened": _("On repair order {order}: {complaint}"),
+    "history_repair_task_renamed": _("On repair order {order}, found worse: {complaint}"),
     "history_repair_task_assigned": _("A task of repair order {order} was assigned to {name}."),
     "history_repair_task_started": _("{name} began a task of repair order {order}."),
     "history_repair_task_paused": _(

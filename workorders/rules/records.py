@@ -25,6 +25,7 @@ RETENTIONS = (
             "repair_task_not_reproduced",
             "repair_task_opened",
             "repair_task_paused",
+            "repair_task_renamed",
             "repair_task_started",
         ),
     ),

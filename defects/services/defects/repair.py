@@ -3,7 +3,7 @@
 Called by workorders alone, inside its transaction, with the units locked. Writes no history: the shop's own says it.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -63,6 +63,15 @@ def note_work_begun(work: Work, *, now: datetime) -> None:
             "expected_at": work.expected_at,
         },
     )
+
+
+def note_work_renamed(names: Mapping[UUID, str]) -> None:
+    """Work under way on these tasks is called otherwise; nothing for one that was not begun."""
+    works = list(WorkInProgress.objects.filter(task_id__in=names))
+    for work in works:
+        work.what = names[work.task_id]
+    if works:
+        WorkInProgress.objects.bulk_update(works, ["what"])
 
 
 def note_work_paused(task: UUID, *, undone: str, cold_freight_too: bool) -> None:

@@ -1,6 +1,6 @@
 """Reported defects open their unit's repair order or join the one that stands: one task for each."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -10,7 +10,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import F, FilteredRelation, OuterRef, Q
 
 from defects.models import Defect
-from defects.services.defects.repair import note_order
+from defects.services.defects.repair import note_order, note_work_renamed
 from fleet.models import Unit
 from fleet.services.records.unit_of_work import UnitOfWork
 from workorders.enums import ACTIVE_ORDER_STATES, ACTIVE_TASK_STATES, OrderState, TaskState
@@ -46,7 +46,7 @@ def order_defects(
     An accepted report never loses its order: both are written, or neither is.
     A fault that is the driver's to end asks for nothing of the shop, unless it came to bar movement.
     What was seen at an instant asks for nothing where the work on it was called done since, on an order that stands:
-    a phone's late report does not undo what the shop has done after it.
+    a phone's late report does not undo what the shop has done after it. An active task is called as its defect is now.
 
     The new tasks, in four statements, five where some orders are opened and others joined, however many defects
     and units there are. The units must be locked by `work`, which is what keeps two reports from opening two orders.
@@ -67,6 +67,8 @@ def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime 
     wanted = list(named.values())
     grounds = _grounds({piece.unit for piece in wanted}, seen_at)
     fresh = [piece for piece in wanted if piece.defect is None or piece.defect.pk not in grounds[piece.unit].tasked]
+    if len(fresh) < len(wanted):
+        _rename({piece.defect.pk: piece.complaint for piece in wanted if piece.defect is not None}, work)
     if not fresh:
         return []
     units = list(dict.fromkeys(piece.unit for piece in fresh))
@@ -134,6 +136,22 @@ def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
     }
 
 
+def _rename(complaints: Mapping[UUID, str], work: UnitOfWork) -> None:
+    """Have the active tasks of defects say what these are called now: what was measured further off since, say."""
+    tasks = RepairTask.objects.active().filter(defect__in=complaints).select_related("order", "defect").order_by("pk")
+    renamed = []
+    for task in tasks:
+        if task.defect is None or task.complaint == complaints[task.defect.pk]:
+            continue
+        task.complaint = complaints[task.defect.pk]
+        task.version += 1
+        renamed.append(task)
+        _record_task("repair_task_renamed", task, work)
+    if renamed:
+        note_work_renamed({task.pk: task.complaint for task in renamed})
+        RepairTask.objects.bulk_update(renamed, ["complaint", "version"])
+
+
 def _joined(order: RepairOrder) -> RepairOrder:
     """An order whose work was done is open again: a foreman must look at what came."""
     before = order.state
@@ -157,14 +175,18 @@ def _record(opened: Iterable[RepairOrder], tasks: Iterable[RepairTask], work: Un
     for order in opened:
         work.record(order.unit_id, "repair_order_opened", subject=order.pk, body={"order": order.number})
     for task in tasks:
-        work.record(
-            task.order.unit_id,
-            "repair_task_opened",
-            subject=task.pk,
-            body={
-                "order": task.order.number,
-                "defect": None if task.defect is None else task.defect.number,
-                "complaint": task.complaint,
-                "scope": task.scope,
-            },
-        )
+        _record_task("repair_task_opened", task, work)
+
+
+def _record_task(kind: str, task: RepairTask, work: UnitOfWork) -> None:
+    work.record(
+        task.order.unit_id,
+        kind,
+        subject=task.pk,
+        body={
+            "order": task.order.number,
+            "defect": None if task.defect is None else task.defect.number,
+            "complaint": task.complaint,
+            "scope": task.scope,
+        },
+    )

@@ -1,5 +1,6 @@
 """Findings become defects, sightings, holds, orders and notices: once, never milder, in the order they were made."""
 
+import json
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -9,7 +10,8 @@ from pytest_django import Settings
 
 from common import clock
 from common.ids import uuid7
-from defects.models import Certificate, Defect, Hold, Report, Sighting
+from defects.models import Certificate, Defect, Hold, Report, Sighting, WorkInProgress
+from defects.services.defects.repair import Work, note_work_begun
 from fleet.enums import NotificationKind
 from fleet.models import Notification, Person
 from tests.factories.defects import measure, photo_of
@@ -266,7 +268,7 @@ def test_worse_finding__raises_the_defect_and_places_the_hold() -> None:
     assert (found["hold"], Hold.objects.get().placed_by.username) == (Hold.objects.get().number, "sol")
     assert RepairTask.objects.count() == 1
     kinds = [entry.kind for entry in defect.unit.history.order_by("sequence")]
-    assert kinds[-3:] == ["report_signed", "defect_raised", "hold_placed"]
+    assert kinds[-4:] == ["report_signed", "defect_raised", "hold_placed", "repair_task_renamed"]
 
 
 def test_measured_further_past_its_limit__the_defect_is_named_by_the_worse_value() -> None:
@@ -278,6 +280,23 @@ def test_measured_further_past_its_limit__the_defect_is_named_by_the_worse_value
 
     report(stroke("axle-1-left", "2.12"))
     assert Defect.objects.get().value == Decimal("2.62")
+
+
+def test_measured_further_past_its_limit__its_task_says_so_and_nobody_is_notified_again() -> None:
+    report(stroke("axle-1-left", "2.31"))
+    task, notified = RepairTask.objects.get(), Notification.objects.count()
+    note_work_begun(Work(task.order.unit_id, task.pk, task.order_id, task.order.number, task.complaint), now=NOON)
+
+    report(stroke("axle-1-left", "2.62"), by="sol")
+    report(stroke("axle-1-left", "2.40"), by="sol")
+
+    worse = "Pushrod stroke, axle 1 left: 2.62 in, limit 2 in"
+    shown = acting_as("hob").get(f"repair-tasks/{task.pk}").json()
+    assert (shown["complaint"], shown["defect"]["what"], shown["version"]) == (worse, worse, task.version + 1)
+    assert WorkInProgress.objects.get().what == worse
+    entries = [entry for entry in task.order.unit.history.order_by("sequence") if entry.kind == "repair_task_renamed"]
+    assert [json.loads(entry.content.body)["complaint"] for entry in entries] == [worse]
+    assert Notification.objects.count() == notified
 
 
 def test_watch_that_became_worse__its_order_opens_now() -> None:
