@@ -52,7 +52,9 @@ def units(draw: st.DrawFn, kind: str) -> UnitFacts:
     axles: list[AxleFacts] = [
         replace(
             axle,
-            brake_type=draw(st.sampled_from([None, "drum"])),
+            brake_type=draw(st.sampled_from([None, "drum", "disc"])),
+            drum_limit_in=draw(st.sampled_from([None, Decimal("16.62")])),
+            rotor_limit_in=draw(st.sampled_from([None, Decimal("1.46")])),
             chamber_type=draw(st.sampled_from([None, "6", "24", "30", "36"])),
             stroke_class=draw(st.sampled_from([None, "standard", "long", "long_3_in"])),
             lining=draw(st.sampled_from([None, "one_strip", "two_pads"])),
