@@ -226,8 +226,7 @@ def test_export__has_every_row_of_every_table(everyone: dict[str, Device]) -> No
 
 def test_commands__write_their_files(lived_committed: LivedIn, tmp_path: Path) -> None:
     call_command("export_rows", str(tmp_path / "all.zip"), stdout=io.StringIO())
-    for unit in Unit.objects.all():
-        call_command("export_file", str(unit.pk), "--out", str(tmp_path / f"{unit.pk}.zip"), stdout=io.StringIO())
+    call_command("export_file", "LR-46", "--out", str(tmp_path / "LR-46.zip"), stdout=io.StringIO())
     out = io.StringIO()
     call_command("rehearse_audit", "--units", "30", "--seed", "7", stdout=out)
     assert "LR-46" in out.getvalue()

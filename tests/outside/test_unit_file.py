@@ -17,8 +17,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.contrib.auth.hashers import make_password
 from pypdf import PdfReader
+from pytest_django.plugin import DjangoDbBlocker
 
 from common import clock
+from config.database_url import Database
 from defects.models import Defect, Hold
 from fixtures.demo.sign_ins import PASSWORD
 from fleet.enums import Role
@@ -26,10 +28,10 @@ from tests.factories.fleet import make_person
 from tests.support.acting import acting_as
 from tests.support.defects import certify, lamp_out, lift, reviewed, signature, told_in_words, walk_in
 from tests.support.needs import need_program
+from tests.support.ninefold import loaded_database
+from tests.support.prepared import rolled_back
 from tests.support.unit_files import Unpacked, unpack
 from tests.support.walks import check
-
-pytestmark = pytest.mark.usefixtures("ninefold")
 
 
 def asked_for(unit: str, place: Path, username: str = "vera", **query: str) -> Unpacked:
@@ -45,14 +47,28 @@ def between(text: str, heading: str, following: str) -> str:
     return text.rpartition(heading)[2].partition(following)[0]
 
 
+@pytest.fixture(scope="module")
+def made(
+    django_db_setup: None,
+    django_db_blocker: DjangoDbBlocker,
+    database_server: Database,
+    migrated_template: str,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Unpacked:
+    with django_db_blocker.unblock():
+        loaded = loaded_database(database_server, migrated_template)
+    with rolled_back(loaded.rolling, django_db_blocker):
+        answer = certify("greta", lamp_out(), statement="Lamp replaced and lit")
+        assert answer.status_code == 200
+        reviewed("sol", "LR-46")
+        told_in_words("tomo")
+        return asked_for("LR-46", tmp_path_factory.mktemp("made"))
+
+
 @pytest.fixture
-def file(tmp_path: Path) -> Unpacked:
+def file(made: Unpacked, tmp_path: Path) -> Unpacked:
     """LR-46 after a lamp was reported, repaired, certified and reviewed, and a fault reported in words."""
-    answer = certify("greta", lamp_out(), statement="Lamp replaced and lit")
-    assert answer.status_code == 200
-    reviewed("sol", "LR-46")
-    told_in_words("tomo")
-    return asked_for("LR-46", tmp_path)
+    return made.copied(tmp_path)
 
 
 def test_b1_number_make_serial_year_and_tire_size(file: Unpacked) -> None:
@@ -63,6 +79,7 @@ def test_b1_number_make_serial_year_and_tire_size(file: Unpacked) -> None:
     assert "not recorded" not in shown
 
 
+@pytest.mark.usefixtures("ninefold")
 def test_b1_whoever_furnishes_a_unit_that_the_carrier_does_not_own(tmp_path: Path) -> None:
     """(b)(1): the name of whoever furnishes the vehicle, if it is not owned by the carrier."""
     body = {"number": "QX-9003", "owner": "Wobblecurd Dairies", "make": "Larderstead", "axles": []}
@@ -115,6 +132,7 @@ def test_pdf__every_page_names_the_unit_and_bookmarks_lead_to_sections(file: Unp
         assert str(entry.title) in pages[place]
 
 
+@pytest.mark.usefixtures("ninefold")
 def test_pdf_for_a_reader_of_spanish__is_in_spanish_with_its_accents(tmp_path: Path) -> None:
     vera = acting_as("vera").get("me").json()["person"]["id"]
     seen = acting_as("vera").get(f"people/{vera}")
@@ -151,6 +169,7 @@ def test_hashes__are_borne_out_by_sha256sum_until_a_byte_is_changed(file: Unpack
     assert "records/history.json: FAILED" in done.stdout
 
 
+@pytest.mark.usefixtures("ninefold")
 def test_error_in_entry__shown_with_who_signed_and_the_lift_is_flagged(tmp_path: Path) -> None:
     """What was not repaired but entered in error is no maintenance: an auditor sees whose word that is."""
     found = walk_in("iris", [check("brakes.trailer.emergency-application", "", "defect")])["units"][0]["found"][0]

@@ -1,11 +1,13 @@
 """A unit's file in a test: made, unpacked, and checked by the script that stands inside it, in a process of its own."""
 
 import json
+import shutil
 import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 from zipfile import ZipFile
@@ -32,10 +34,15 @@ class Unpacked:
         found: dict[str, Any] = json.loads((self.folder / "manifest.json").read_bytes())
         return found
 
-    @property
+    @cached_property
     def shown(self) -> str:
         """All that the PDF shows, lines that were wrapped joined again."""
         return " ".join(" ".join(page.extract_text() for page in PdfReader(self.folder / "file.pdf").pages).split())
+
+    def copied(self, place: Path) -> "Unpacked":
+        """Another of the same below a folder, which a test may change."""
+        packed, folder = place / self.packed.name, place / self.folder.name
+        return Unpacked(Path(shutil.copy(self.packed, packed)), Path(shutil.copytree(self.folder, folder)))
 
     def verify(self, *arguments: str) -> tuple[int, list[str]]:
         """What the script inside leaves with and says, without anything of ours in its way."""

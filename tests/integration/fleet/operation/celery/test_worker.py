@@ -158,8 +158,8 @@ def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
     assert [part.get_content_type() for part in message.walk()] == ["multipart/alternative", "text/plain", "text/html"]
 
 
-def test_digest__gathered_by_one_task_and_mailed_by_the_other(
-    worker: Sweeper, broker: Broker, mail_sink: MailSink
+def test_digest__gathered_by_one_task_and_mailed_by_the_other_and_the_other_tasks_are_known(
+    worker: Sweeper, broker: Broker, mail_sink: MailSink, tmp_path: Path
 ) -> None:
     make_carrier()
     hob = make_recipient()
@@ -168,37 +168,18 @@ def test_digest__gathered_by_one_task_and_mailed_by_the_other(
     PolicyFactory.create(key="notification_hours", value=whole_day, valid_from=yesterday, recorded_at=yesterday)
     owe(waiting_draft(hob), waiting_draft(hob), now=yesterday)
 
-    say(broker, SWEEP, DELIVER)
+    say(broker, SWEEP, DELIVER, "write_history_digest", "purge_requests")
 
     assert mail_sink.wait_for(1, PATIENCE_S), worker.log
     assert re.fullmatch(r"Notifications, \w{3} \d+ \w{3} \d{4}: 2", str(mail_sink.messages[0]["Subject"]))
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until and worker.log.count("succeeded in") < 4:
+        time.sleep(0.05)
+    assert worker.log.count("succeeded in") == 4, worker.log
+    assert len(list((tmp_path / "digests").glob("history-*.jsonl"))) == 1
 
 
-def test_redis_killed_and_started_empty__everything_owed_meanwhile_arrives_once(
-    worker: Sweeper, broker: Broker, mail_sink: MailSink
-) -> None:
-    expected = [owe_to("First Person")]
-    with beating(broker):
-        assert mail_sink.wait_for(1, PATIENCE_S), worker.log
-        broker.kill()
-        time.sleep(1)  # what the worker was about when it lost its broker is over
-        vera = notify_by_document()
-        expected += [owe_to("Second Person"), owe_to("Third Person")]
-        time.sleep(1)
-        assert len(mail_sink.messages) == 1
-        broker.start_empty()
-        recovered = time.monotonic()
-        expected.append(let_morning_come(vera))
-
-        assert mail_sink.wait_for(4, PATIENCE_S), worker.log
-        assert time.monotonic() - recovered < WITHIN_S
-        assert settle() == {DeliveryState.SENT: 4}, worker.log
-
-    assert Counter(mail_sink.message_ids) == Counter(expected)
-    assert told_once(vera)
-
-
-def test_redis_frozen_and_thawed__everything_owed_meanwhile_arrives_once(
+def test_redis_frozen_then_killed_and_started_empty__everything_owed_meanwhile_arrives_once(
     worker: Sweeper, broker: Broker, mail_sink: MailSink
 ) -> None:
     expected = [owe_to("First Person")]
@@ -211,10 +192,20 @@ def test_redis_frozen_and_thawed__everything_owed_meanwhile_arrives_once(
         broker.thaw()
         recovered = time.monotonic()
         expected.append(let_morning_come(vera))
-
         assert mail_sink.wait_for(3, PATIENCE_S), worker.log
         assert time.monotonic() - recovered < WITHIN_S
         assert settle() == {DeliveryState.SENT: 3}, worker.log
+
+        broker.kill()
+        time.sleep(1)  # what the worker was about when it lost its broker is over
+        expected += [owe_to("Third Person"), owe_to("Fourth Person")]
+        time.sleep(1)
+        assert len(mail_sink.messages) == 3
+        broker.start_empty()
+        recovered = time.monotonic()
+        assert mail_sink.wait_for(5, PATIENCE_S), worker.log
+        assert time.monotonic() - recovered < WITHIN_S
+        assert settle() == {DeliveryState.SENT: 5}, worker.log
 
     assert Counter(mail_sink.message_ids) == Counter(expected)
     assert told_once(vera)
@@ -259,19 +250,3 @@ def test_worker_lost_after_sending__sends_once_more_with_the_same_id(
         assert settle() == {DeliveryState.SENT: 1}, next_one.log
 
     assert mail_sink.message_ids == [expected, expected]
-
-
-def test_history_digest_and_old_answers__the_other_tasks_are_known_to_the_worker(
-    worker: Sweeper, broker: Broker, tmp_path: Path
-) -> None:
-    say(broker, "write_history_digest", "purge_requests")
-
-    digests = tmp_path / "digests"
-    until = time.monotonic() + PATIENCE_S
-    while time.monotonic() < until and not list(digests.glob("history-*.jsonl")):
-        time.sleep(0.05)
-    assert len(list(digests.glob("history-*.jsonl"))) == 1, worker.log
-    until = time.monotonic() + PATIENCE_S
-    while time.monotonic() < until and worker.log.count("succeeded in") < 2:
-        time.sleep(0.05)
-    assert worker.log.count("succeeded in") == 2, worker.log

@@ -5,8 +5,26 @@ import shutil
 from pathlib import Path
 
 import pytest
+from django.test import override_settings
+from pytest_django.plugin import DjangoDbBlocker
 
-from tests.support.unit_files import Unpacked
+from tests.integration.fleet.records.unit_file.conftest import Inspected
+from tests.support.prepared import rolled_back
+from tests.support.unit_files import Unpacked, made_file
+
+
+@pytest.fixture(scope="module")
+def made(
+    inspected: Inspected, django_db_blocker: DjangoDbBlocker, tmp_path_factory: pytest.TempPathFactory
+) -> Unpacked:
+    yard, place = inspected.yard, tmp_path_factory.mktemp("made")
+    with rolled_back(inspected.database, django_db_blocker), override_settings(MEDIA_ROOT=inspected.media):
+        return made_file(yard.trailer, yard["vera"], yard.now, place)
+
+
+@pytest.fixture
+def file(made: Unpacked, tmp_path: Path) -> Unpacked:
+    return made.copied(tmp_path)
 
 
 def altered(path: Path, *, at: int = -3) -> None:
