@@ -22,6 +22,8 @@ ATTRIBUTE = frozenset({"LOAD_ATTR", "LOAD_METHOD"})
 GLOBAL, CONSTANT = "LOAD_GLOBAL", "LOAD_CONST"
 ENDINGS = ("RAISE", "RETURN", "STORE", "POP_TOP")
 STORING = frozenset({"create", "bulk_create", "bulk_update"})
+SAVING = frozenset({"save", "edit_row"})
+"""By which a function stores the row that it returns."""
 END = object()
 """Stands where a statement ends."""
 
@@ -62,7 +64,7 @@ def mentioned_in(steps: Iterable[Step], text: str) -> bool:
 
 
 def stored_in(steps: Iterable[Step]) -> frozenset[type[Model]]:
-    """The models whose rows a function adds or changes through their manager, or saves and returns."""
+    """The models whose rows a function adds or changes through their manager, or stores and returns."""
     return frozenset(model for step in steps for model in _stored(step))
 
 
@@ -75,7 +77,7 @@ def _stored(step: Step) -> frozenset[type[Model]]:
         for name, manager, act in zip(names, names[1:], names[2:], strict=False)
         if manager == "objects" and act in STORING
     ]
-    saved = [step.function.__annotations__.get("return")] if "save" in code.co_names else []
+    saved = [step.function.__annotations__.get("return")] if SAVING & {*code.co_names} else []
     return frozenset(each for each in (*by_manager, *saved) if isinstance(each, type) and issubclass(each, Model))
 
 

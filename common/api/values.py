@@ -241,7 +241,7 @@ class Pattern(ReadValue):
 
 @dataclass(frozen=True)
 class Word:
-    """A stored word of a closed set, in an answer; a text, since a newer release may have written an unknown one."""
+    """A word of a closed set, described only: another is read too, where a newer release stored or a phone sent it."""
 
     words: Iterable[str]
     empty: bool = False

@@ -15,10 +15,10 @@ from pydantic import AfterValidator, Field
 
 from common.api.instants import read_instant
 from common.api.signed_bodies import Expected, Said, SignedBody
-from common.api.values import DecimalText, Flag, Instant, Sha256, Text
-from defects.enums import CheckAnswer, WalkaroundKind
+from common.api.values import DecimalText, Flag, Instant, Sha256, Text, Word
+from defects.enums import CheckAnswer, NotReached, WalkaroundKind
 from defects.rules.catalogue.observed import Conditions
-from fleet.enums import SignatureMethod, UnitKind
+from fleet.enums import MeterKind, SignatureMethod, UnitKind
 
 MAX_CHECKS = 400
 MAX_REPORTS = 8
@@ -58,14 +58,12 @@ class CheckBody(SignedBody):
 
     point: Annotated[str, Text(80), Said("")]
     place: Annotated[str, Text(40, may_be_blank=True)] = ""
-    answer: Annotated[str, Text(20), AfterValidator(_in_any_case), Said("")] = Field(
-        description="fine, defect, corrected, not_applicable or not_reached"
-    )
+    answer: Annotated[str, Text(20), AfterValidator(_in_any_case), Said(""), Word(CheckAnswer)]
     value: Annotated[str, Text(20, may_be_blank=True)] = Field("", description="a decimal number, as text")
     unit_of_measure: Annotated[str, Text(16, may_be_blank=True)] = ""
     finding: Annotated[str, Text(40, may_be_blank=True)] = ""
     note: Annotated[str, Text(1000, multiline=True, may_be_blank=True)] = ""
-    reason: Annotated[str, Text(20, may_be_blank=True)] = ""
+    reason: Annotated[str, Text(20, may_be_blank=True), Word(NotReached, empty=True)] = ""
     listed: Flag = Field(
         default=False, description="the driver lists it: it would affect safety, or break the vehicle down"
     )
@@ -110,7 +108,7 @@ class FaultBody(SignedBody):
 class MeterBody(SignedBody):
     """One meter as shown."""
 
-    meter: Annotated[str, Text(12), Said("")] = Field(description="odometer_mi, engine_h or standby_h")
+    meter: Annotated[str, Text(12), Said(""), Word(MeterKind)]
     shown: Annotated[str, Text(16), Said("")] = Field(description="miles or hours, as text")
 
 

@@ -60,8 +60,10 @@ def edit_load(
         load.number = load.number.upper()
         changed = {name: value for name, value in before.items() if getattr(load, name) != value}
         refuse_bad(load)
+        if not changed:
+            return load
         newly_barred = changed.get("temperature_class") == TemperatureClass.DRY or changed.get("food") is False
-        if changed and load.loaded_at is not None and load.trailer_id is not None:
+        if load.loaded_at is not None and load.trailer_id is not None:
             if newly_barred:
                 refuse_barred_loading(load, load.trailer_id, combination, loaded_at=load.loaded_at)
             body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}

@@ -36,6 +36,8 @@ from fleet.services.documents.documents import edit_document, record_document, r
 from fleet.services.documents.subjects import DocumentSubject
 from fleet.transitions import DOCUMENT
 
+KIND = "Of an open set: the kinds of the catalogue, to which a release may add."
+
 
 class NextDocumentBody(Body):
     """What a document says. An end that its kind computes from the first day need not be given."""
@@ -64,7 +66,7 @@ class EditDocumentBody(NextDocumentBody):
 class DocumentBody(EditDocumentBody):
     """A document of a unit, of a person, or with neither of the carrier."""
 
-    kind: Annotated[str, Text(48)]
+    kind: Annotated[str, Text(48)] = Field(description=KIND)
     unit: UnitRef | None = None
     person: Uuid | None = None
 
@@ -82,7 +84,7 @@ class DocumentAnswer(Answer):
     """
 
     id: UUID
-    kind: str
+    kind: str = Field(description=KIND)
     unit: UnitShort | None
     person: PersonShort | None
     number: str

@@ -1,9 +1,10 @@
 """People over HTTP, with or without a sign-in."""
 
 from datetime import date
-from typing import Any, Self
+from typing import Annotated, Any, Self
 from uuid import UUID
 
+from django.conf import settings
 from django.db.models import Prefetch, Q, QuerySet
 from django_filters import rest_framework as filters
 from rest_framework.response import Response
@@ -12,6 +13,7 @@ from common.api.answers import Answer
 from common.api.filter_kinds import FlagFilter, OpenFilter
 from common.api.filters import StrictFilterSet
 from common.api.permissions import ANY_ROLE
+from common.api.values import Word
 from common.api.views import expected_version, takes
 from fleet.api.people.bodies import LeaveBody, NewPersonBody, PasswordBody, PersonBody, PersonChange
 from fleet.api.people.roles import RoleAnswer
@@ -41,7 +43,7 @@ class PersonAnswer(Answer):
     firm: str
     email: str
     phone: str
-    language: str
+    language: Annotated[str, Word([code for code, _ in settings.LANGUAGES])]
     home_site: str | None
     left_on: date | None
     roles: list[RoleAnswer]

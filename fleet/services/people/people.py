@@ -10,6 +10,7 @@ from django.db.models import Q
 from common.clock import refuse_future_day
 from common.errors import Invalid, NotAllowed
 from common.security import tell
+from common.versions import require_version
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
 from fleet.selectors.carrier.carrier import carriers_day
@@ -91,8 +92,9 @@ def set_password(*, person_id: UUID, version: int | None, password: str, actor: 
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
     PERSON.resolve("set_password", person_state(person), actor.current_roles, {"password": password})
+    require_version(person, version)
     _give_password(person, password, actor, now)
-    edit_row(person, version, {name: getattr(person, name) for name in COLUMNS}, actor)
+    log_change(person, "edited", actor, dict.fromkeys(COLUMNS))
     tell("password_given", person.log_name, actor=actor.log_name)
     return person
 
@@ -102,8 +104,6 @@ def set_password_at_console(*, person_id: UUID, password: str, now: datetime) ->
     """The same at the server's console, where nobody is signed in. Invalid as above."""
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
     _give_password(person, password, None, now)
-    person.version += 1
-    person.save(update_fields=[*COLUMNS, "version"])
     tell("password_given", person.log_name)
     return person
 
@@ -136,6 +136,8 @@ def _give_password(person: Person, password: str, actor: Person | None, now: dat
     use_password(person, password, given=True)
     if not first:
         end_access(person, why="password_given", actor=actor, now=now)
+    person.version += 1
+    person.save(update_fields=[*COLUMNS, "version"])
 
 
 def _is_administrator(person: Person, now: datetime) -> bool:

@@ -26,12 +26,14 @@ def lock_row(rows: QuerySet[R], key: UUID, unknown: str) -> R:
 
 
 def edit_row(row: E, version: int | None, changes: Mapping[str, object], actor: Person) -> E:
-    """Save changes of a locked row as its next version; PreconditionFailed `version_changed`.
+    """Save changes of a locked row as its next version, where there are any; PreconditionFailed `version_changed`.
 
     `version` is None for a caller whose version can never match.
     """
     require_version(row, version)
-    edit_rows([(row, changes)], actor=actor)
+    changed = {name: value for name, value in changes.items() if getattr(row, name) != value}
+    if changed:
+        edit_rows([(row, changed)], actor=actor)
     return row
 
 

@@ -27,6 +27,7 @@ from described.api.walkarounds import walkarounds_put
 from described.models import (
     CertificateKind,
     CertifyBody,
+    CheckAnswer,
     CheckBody,
     ClearanceAnswer,
     ClearanceBody,
@@ -77,7 +78,7 @@ class Play:
         stroke = CheckBody(
             point="brakes.service.pushrod-stroke",
             place="axle-2-right",
-            answer="defect",
+            answer=CheckAnswer.DEFECT,
             value="2.31",
             unit_of_measure="in",
             photos=[digest],

@@ -15,6 +15,7 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.naming import what_of_defect
 from fleet.api.people.short import PersonShort
 from fleet.api.units.short import UnitShort
+from fleet.enums import Scope
 from fleet.models import Person
 from workorders.enums import TaskState
 from workorders.models import RepairTask
@@ -54,7 +55,7 @@ class TaskAnswer(Answer):
     unit: UnitShort
     defect: DefectShort | None
     state: Annotated[str, Word(TaskState)]
-    scope: str
+    scope: Annotated[str, Word(Scope, empty=True)]
     complaint: str
     cause: str
     correction: str

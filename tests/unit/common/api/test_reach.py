@@ -6,6 +6,7 @@ from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.api.defects.views import DefectViewSet
 from defects.api.holds.views import HoldViewSet
 from fleet.api.carrier.policies import PolicyViewSet
+from fleet.api.people.people import PersonViewSet
 from fleet.api.units.kinds import TractorViewSet
 from workorders.api.orders.views import OrderViewSet
 
@@ -36,6 +37,7 @@ def test_code_of_a_function_that_is_given__is_told_in_the_kind_it_is_raised_as()
 
 def test_what_a_constraint_refuses__is_told_where_a_row_of_its_table_is_stored() -> None:
     assert "unit_number_taken" in problems_of(TractorViewSet(), "create", "POST", "/tractors")[409]
+    assert "username_taken" in problems_of(PersonViewSet(), "partial_update", "PATCH", "/people/{key}")[409]
     assert "unit_number_taken" not in problems_of(PolicyViewSet(), "create", "POST", "/policies")[409]
 
 
