@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from functools import lru_cache
 
 from defects.enums import Outcome
@@ -19,7 +19,7 @@ from defects.rules.catalogue.observed import Conditions, UnitFacts
 from defects.rules.catalogue.places import leg_of, places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import LookBody
-from defects.rules.walkarounds.verdicts import Fault, Flag, FlagCode, Verdict
+from defects.rules.walkarounds.verdicts import Circumstances, Fault, Flag, FlagCode, Verdict
 
 LOOKED_AT = frozenset({Method.LOOK, Method.READ, Method.COUNT, Method.FEEL, Method.LISTEN})
 """The methods whose points a signature over their leg covers; what is operated or measured is answered by itself."""
@@ -38,24 +38,6 @@ class Asked:
 
     point: Point
     places: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Walked:
-    """What a walk-around says of the looking. `named` is the catalogue by which the phone listed the legs.
-
-    It is None where none of ours is named; while it is not known when it was done (`time_known`), no leg counts. Nor
-    does one that was not `signed` under the sentence that says what a leg is.
-    """
-
-    conditions: Conditions
-    on: date
-    began: datetime
-    ended: datetime
-    time_known: bool
-    in_force: Catalogue
-    named: Catalogue | None
-    signed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,14 +91,17 @@ def _is_looked_at(point: Point) -> bool:
 
 
 def look_over(
-    reported: Sequence[LookBody], judged: Iterable[Verdict], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
+    reported: Sequence[LookBody],
+    judged: Iterable[Verdict],
+    unit: UnitFacts,
+    under: Circumstances,
+    faults: Collection[Fault],
 ) -> Looks:
     """What a report on a unit covers, answers and leaves without an answer. Raises nothing."""
-    of_leg, asked = _listed(walked.in_force, unit, walked.conditions, walked.on)
-    if walked.named is not walked.in_force:
-        older = walked.named
-        of_leg = {} if older is None else _listed(older, unit, walked.conditions, walked.on)[0]
-    legs, flags = _legs(reported, of_leg.keys(), walked)
+    of_leg, asked = _listed(under.catalogues[0], unit, under.conditions, under.on)
+    if under.named is not under.catalogues[0]:
+        of_leg = {} if under.named is None else _listed(under.named, unit, under.conditions, under.on)[0]
+    legs, flags = _legs(reported, of_leg.keys(), under)
     signed = (of_leg[look.leg] for look, counts in legs if counts)
     covered = frozenset[Fault]().union(*signed).difference(faults)
     answered, unanswered = _answers(judged)
@@ -153,9 +138,9 @@ def _listed(
     return dict(of_leg), tuple(asked)
 
 
-def unlooked(reported: Sequence[LookBody], walked: Walked) -> Looks:
+def unlooked(reported: Sequence[LookBody], under: Circumstances) -> Looks:
     """What a report on a unit nobody knows says was looked at: kept until somebody says which unit it is."""
-    flags = tuple(_without_list(look) for look in reported) if walked.named is None else ()
+    flags = tuple(_without_list(look) for look in reported) if under.named is None else ()
     return Looks(tuple((look, False) for look in reported), flags=flags)
 
 
@@ -201,25 +186,25 @@ def together(conditions: Conditions, road_units: int) -> Conditions:
 
 
 def _legs(
-    reported: Sequence[LookBody], listed: AbstractSet[str], walked: Walked
+    reported: Sequence[LookBody], listed: AbstractSet[str], under: Circumstances
 ) -> tuple[tuple[tuple[LookBody, bool], ...], tuple[Flag, ...]]:
     judged, flags = [], []
     for look in reported:
-        flag = _leg_flag(look, listed, walked)
-        judged.append((look, flag is None and walked.time_known))
+        flag = _leg_flag(look, listed, under)
+        judged.append((look, flag is None and under.time_known))
         if flag is not None:
             flags.append(flag)
     return tuple(judged), tuple(flags)
 
 
-def _leg_flag(look: LookBody, listed: AbstractSet[str], walked: Walked) -> Flag | None:
-    if walked.named is None:
+def _leg_flag(look: LookBody, listed: AbstractSet[str], under: Circumstances) -> Flag | None:
+    if under.named is None:
         return _without_list(look)
-    if not walked.signed:
+    if not under.signed:
         return Flag(FlagCode.LEG_WITHOUT_SENTENCE, {"leg": look.leg})
     if look.leg not in listed:
         return Flag(FlagCode.LEG_NOT_OF_THIS_WALK, {"leg": look.leg})
-    began, ended = sorted((walked.began, walked.ended))
+    began, ended = sorted(under.walked)
     at = look.instant
     if at is not None and at.utcoffset() is None:
         return Flag(FlagCode.LEG_TIME_WITHOUT_OFFSET, {"leg": look.leg})

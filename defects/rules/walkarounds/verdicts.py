@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from enum import StrEnum
 
@@ -159,6 +159,8 @@ class Verdict:
         return ". ".join(filter(None, ("" if named else self.check.finding, self.check.note)))
 
 
+NEVER = (datetime.min.replace(tzinfo=UTC),) * 2
+
 ObserverOf = Callable[[Point | None], Observer]
 
 
@@ -177,7 +179,10 @@ class Circumstances:
     """What all checks of one walk-around are judged under. The first catalogue that knows a point judges it.
 
     Behind the catalogue in force stands the older one that the phone carried. While it is not known when the
-    walk-around was done (`time_known`), nothing on it counts as fine and no value enters a series.
+    walk-around was done (`time_known`), nothing on it counts as fine, no value enters a series and no leg counts.
+
+    `named` is the catalogue by which the phone listed the legs, None where it is none of ours; `walked` from when to
+    when, in either order; `signed` whether under the sentence that says what a leg is.
     """
 
     catalogues: tuple[Catalogue, ...]
@@ -185,6 +190,9 @@ class Circumstances:
     on: date
     observer_of: ObserverOf
     time_known: bool = True
+    named: Catalogue | None = None
+    walked: tuple[datetime, datetime] = NEVER
+    signed: bool = False
 
     def point(self, name: str) -> Point | None:
         """The point of that name, retired or not, or None."""

@@ -59,11 +59,11 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
         raise Conflict("unit_known_already")
     store_catalogue(catalogue, now=now)
     set_roles(walkaround.person, now=walkaround.received_at)
-    under = _under(walkaround, catalogue, day_in_zone(walkaround.performed_at, effective.zone))
-    given, named = given_of(report), _named(report, under)
+    under = _under(report, walkaround, catalogue, day_in_zone(walkaround.performed_at, effective.zone))
+    given = given_of(report)
     report.walkaround, report.unit, report.flags = walkaround, unit, []
     report.unit_assigned_by, report.unit_assigned_at = actor, now
-    assessed, known = judge_reports(walkaround, [(report, given)], scene, under, named)
+    assessed, known = judge_reports(walkaround, [(report, given)], scene, under)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
     insert(measured_values(assessed))
     scene.work.record(
@@ -78,9 +78,10 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     return report
 
 
-def _under(walkaround: Walkaround, catalogue: Catalogue, on: date) -> Circumstances:
+def _under(report: Report, walkaround: Walkaround, catalogue: Catalogue, on: date) -> Circumstances:
     """What was so when the walk-around was made; judged by the catalogue in force, and behind it by the older one."""
     person = walkaround.person
+    unnamed = any(flag["code"] == FlagCode.LEG_WITHOUT_LIST for flag in report.flags)  # was flagged then
     older = None
     if walkaround.catalogue_id != catalogue.content_hash:
         older = stored_catalogue(walkaround.catalogue_id)
@@ -90,10 +91,5 @@ def _under(walkaround: Walkaround, catalogue: Catalogue, on: date) -> Circumstan
         on=on,
         observer_of=observer_of(person.current_roles, person.scopes_on(on)),
         time_known=TIME_UNKNOWN.isdisjoint(flag["code"] for flag in walkaround.flags),
+        named=None if unnamed else older or catalogue,
     )
-
-
-def _named(report: Report, under: Circumstances) -> Catalogue | None:
-    """The catalogue by which the phone listed the legs; None where it named none of ours, which was flagged then."""
-    without = any(flag["code"] == FlagCode.LEG_WITHOUT_LIST for flag in report.flags)
-    return None if without else under.catalogues[-1]

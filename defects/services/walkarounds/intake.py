@@ -122,8 +122,9 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
         on=on,
         observer_of=observer_of(actor.current_roles, actor.scopes_on(on)),
         time_known=timing.known,
+        named=named,
     )
-    assessed, known = judge_reports(walkaround, _reports(walkaround, body, scene), scene, under, named)
+    assessed, known = judge_reports(walkaround, _reports(walkaround, body, scene), scene, under)
     sent = [SentBody(id=walkaround.pk, text=submission.as_sent, received_at=now)] if submission.as_sent else []
     reports = [report for report, _ in assessed]
     rows = [walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed)]

@@ -13,7 +13,6 @@ from django.conf import settings
 from common import messages
 from common.messages import Message
 from defects.models import Report, Walkaround
-from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed, without_unmeasured
 from defects.rules.walkarounds.body import (
@@ -25,7 +24,7 @@ from defects.rules.walkarounds.body import (
     ReportBody,
     read_number,
 )
-from defects.rules.walkarounds.looks import Looks, Walked, look_over, together, unlooked
+from defects.rules.walkarounds.looks import Looks, look_over, together, unlooked
 from defects.rules.walkarounds.verdicts import Circumstances, Flag, Verdict
 from defects.selectors.catalogue.catalogue import facts_of_units
 from defects.services.walkarounds.corrections import to_measure
@@ -170,18 +169,14 @@ def judge_reports(
     reported: Sequence[tuple[Report, ReportBody]],
     scene: Scene,
     under: Circumstances,
-    named: Catalogue | None,
 ) -> tuple[list[tuple[Report, Assessment]], KnownDefects]:
-    """Judge what was given, fill the unsaved reports with it, and store their meters; and what they may touch.
-
-    `named` is the catalogue by which the phone listed the legs.
-    """
+    """Judge what was given, fill the unsaved reports with it, and store their meters; and what they may touch."""
     units = scene.units.values()
     of_meters = store_meters(walkaround, reported, time_known=under.time_known)
     facts = facts_of_units(unit.pk for unit in units)
     assessed = [(report, body, _assess(report.unit, body, facts, under)) for report, body in reported]
     known = defects_of(units, [assessment for _, _, assessment in assessed], walkaround.performed_at)
-    walk = _walked(walkaround, under, named, units)
+    walk = _as_listed(under, walkaround, units)
     judged = []
     for report, body, first in assessed:
         unit = report.unit
@@ -209,17 +204,13 @@ def _assess(unit: Unit | None, body: ReportBody, facts: Mapping[UUID, UnitFacts]
     return unassessed(body) if unit is None else assess_report(body, facts[unit.pk], under)
 
 
-def _walked(walkaround: Walkaround, under: Circumstances, named: Catalogue | None, units: Iterable[Unit]) -> Walked:
-    """What the walk-around itself says of the looking; `units` are all those on it that are known."""
+def _as_listed(under: Circumstances, walkaround: Walkaround, units: Iterable[Unit]) -> Circumstances:
+    """What legs are counted under; `units` are all those on the walk-around that are known."""
     road_units = {unit.pk for unit in units if unit.kind != UnitKind.COOLING_UNIT}
-    return Walked(
+    return replace(
+        under,
         conditions=replace(together(under.conditions, len(road_units)), walk_kind=walkaround.kind),
-        on=under.on,
-        began=walkaround.started_at,
-        ended=walkaround.finished_at,
-        time_known=under.time_known,
-        in_force=under.catalogues[0],
-        named=named,
+        walked=(walkaround.started_at, walkaround.finished_at),
         signed=says_what_a_leg_is(walkaround.signature.shown),
     )
 

@@ -15,16 +15,7 @@ from defects.rules.catalogue.places import leg_of
 from defects.rules.walkarounds.assess import assess_report
 from defects.rules.walkarounds.body import CheckBody, LookBody
 from defects.rules.walkarounds.lap import LAP
-from defects.rules.walkarounds.looks import (
-    EarlierLook,
-    Looks,
-    Walked,
-    answered_by,
-    asked_of,
-    look_over,
-    settles,
-    together,
-)
+from defects.rules.walkarounds.looks import EarlierLook, Looks, answered_by, asked_of, look_over, settles, together
 from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
 from tests.support.rule_facts import BY_DAY, DRIVER, TODAY, TRACTOR, TRAILER, UNITS, point
 from tests.support.submissions import given_check, leg_seen, report_on
@@ -36,8 +27,9 @@ STOP_LAMP, DOORS, NUTS = "lamps.trailer.stop", "doors.rear.closure", "wheels.tra
 EMERGENCY = "brakes.trailer.emergency-application"
 
 
-def walked(**changes: Any) -> Walked:
-    plain = Walked(BY_DAY, TODAY, BEGAN, ENDED, time_known=True, in_force=load_catalogue(), named=load_catalogue())
+def walked(**changes: Any) -> Circumstances:
+    known = load_catalogue()
+    plain = Circumstances((known,), BY_DAY, TODAY, lambda _: DRIVER, named=known, walked=(BEGAN, ENDED), signed=True)
     return replace(plain, **changes)
 
 
@@ -50,7 +42,7 @@ def look(
     *checks: CheckBody,
     unit: UnitFacts = TRAILER,
     faults: Iterable[tuple[str, str]] = (),
-    under: Walked | None = None,
+    under: Circumstances | None = None,
 ) -> Looks:
     circumstances = Circumstances((load_catalogue(),), BY_DAY, TODAY, lambda _point: DRIVER)
     judged = assess_report(report_on("LR-45", checks), unit, circumstances).judged
@@ -174,7 +166,7 @@ def test_not_asked_every_time_and_tried__kept_as_begun_by_choice() -> None:
     ],
 )
 def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
-    given: tuple[LookBody, ...], under: Walked, code: FlagCode
+    given: tuple[LookBody, ...], under: Circumstances, code: FlagCode
 ) -> None:
     looks = look(given, under=under)
 
@@ -186,7 +178,7 @@ def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
 def test_walk_in_the_year_one__its_legs_are_judged_all_the_same() -> None:
     first = datetime(1, 1, 1, tzinfo=UTC)
 
-    assert look(legs("trailer_left", at=first), under=walked(began=first, ended=first)).covered > 0
+    assert look(legs("trailer_left", at=first), under=walked(walked=(first, first))).covered > 0
 
 
 def test_time_of_the_walk_not_known__no_leg_counts() -> None:
