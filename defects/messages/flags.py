@@ -63,6 +63,7 @@ MESSAGES: Messages = {
     "flag_clock_ahead": _("The phone's clock is ahead. The time is unknown: walk again."),
     "flag_clock_behind": _("The phone's clock is far behind. The time is unknown: walk again."),
     "flag_walk_times_implausible": _("The start and end of the walk do not fit together."),
+    "flag_walk_too_short": _("The walk took less than a second for each answer. The foreman will ask."),
     "flag_signed_at_implausible": _("The time of the signature does not fit what was signed."),
     "flag_not_a_combination": _("These units cannot be combined. The recorded combination stays."),
     "flag_combination_confirmed_since": _("A later walk-around saw another combination. That one stays."),

@@ -11,6 +11,9 @@ SKEW_TOLERATED = timedelta(minutes=2)
 LONGEST_WALK = timedelta(hours=12)
 """Our own default: a walk-around that took longer, or ended before it began, is flagged."""
 
+SHORTEST_LOOK = timedelta(seconds=1)
+"""Our own default: nobody looks at a leg or answers a point in less. A walk-around of fewer seconds is flagged."""
+
 LONGEST_ON_THE_WAY = timedelta(days=90)
 """Our own default: a phone that says a walk-around was finished longer ago has lost its clock."""
 
@@ -68,6 +71,8 @@ def time_of(body: WalkaroundBody, received_at: datetime) -> Timing:
     took = finished_at - started_at
     if took < timedelta(0) or took > LONGEST_WALK:
         flags.append("walk_times_implausible")
+    elif body.started_at is not None and took < _least(body):
+        flags.append("walk_too_short")
     begun_at = min(started_at, finished_at)
     if known and not (signed_at >= begun_at - SKEW_TOLERATED and received_at - signed_at - skew >= -SKEW_TOLERATED):
         flags.append("signed_at_implausible")
@@ -82,3 +87,9 @@ def time_of(body: WalkaroundBody, received_at: datetime) -> Timing:
         flags=tuple(flags),
         known=known,
     )
+
+
+def _least(body: WalkaroundBody) -> timedelta:
+    """The least time that all looks and answers of a walk-around take, one after the other."""
+    said = sum(len(report.looked_at) + len(report.checks) + len(report.faults) for report in body.reports)
+    return max(said, 1) * SHORTEST_LOOK

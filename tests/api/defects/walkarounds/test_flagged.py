@@ -331,6 +331,7 @@ WALKS: dict[str, tuple[dict[str, Any], list[str]]] = {
     ),
     "a walk of thirteen hours": ({"started_at": (NOON - 13 * HOUR).isoformat()}, ["walk_times_implausible"]),
     "an end before the beginning": ({"started_at": (NOON + HOUR).isoformat()}, ["walk_times_implausible"]),
+    "a walk of no time at all": ({"started_at": (NOON - MINUTE).isoformat()}, ["walk_too_short"]),
     "a signature of four years later": ({"signed_at": NOON + 1461 * DAY}, ["signed_at_implausible"]),
     "a signature from before the walk": ({"signed_at": NOON - DAY}, ["signed_at_implausible"]),
     "all at once": (

@@ -1,6 +1,7 @@
 """When a walk-around was done, as far as the phone's clock can be believed."""
 
 from datetime import UTC, datetime, timedelta, timezone
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -14,10 +15,11 @@ from defects.rules.walkarounds.timing import (
     Timing,
     time_of,
 )
-from tests.support.submissions import RECEIVED, body
+from tests.support.submissions import RECEIVED, body, fault_told, given_check, leg_seen, report_on
 
 MINUTE, HOUR, DAY = timedelta(minutes=1), timedelta(hours=1), timedelta(days=1)
 TICK = timedelta(microseconds=1)
+LAMP = given_check("lamps.trailer.stop", "", "fine")
 
 
 Found = tuple[datetime, timedelta, int, tuple[str, ...], bool]
@@ -86,13 +88,15 @@ def test_offset_of_the_device__kept_in_minutes() -> None:
 @pytest.mark.parametrize(
     ("took", "flags"),
     [
-        (timedelta(0), ()),
+        (timedelta(0), ("walk_too_short",)),
         (LONGEST_WALK, ()),
         (LONGEST_WALK + TICK, ("walk_times_implausible",)),
         (-TICK, ("walk_times_implausible",)),
     ],
 )
-def test_length_of_the_walk__flagged_when_nobody_walks_so_long(took: timedelta, flags: tuple[str, ...]) -> None:
+def test_length_of_the_walk__flagged_when_nobody_walks_so_long_or_in_no_time(
+    took: timedelta, flags: tuple[str, ...]
+) -> None:
     walk = body(RECEIVED - HOUR, started_at=RECEIVED - HOUR - took)
     assert found_of(time_of(walk, RECEIVED)) == (RECEIVED - HOUR, timedelta(0), 0, flags, True)
 
@@ -114,3 +118,25 @@ def test_any_clock__never_raises_never_in_the_future_never_months_ago(
     if not found.known:
         assert found.performed_at == RECEIVED
         assert {"clock_ahead", "clock_behind"} & set(found.flags)
+
+
+@pytest.mark.parametrize(
+    ("took", "given", "flagged"),
+    [
+        (timedelta(0), {}, True),
+        (timedelta(seconds=1), {}, False),
+        (timedelta(seconds=3) - TICK, {"looked_at": [leg_seen("axles", "")], "checks": [LAMP, LAMP]}, True),
+        (timedelta(seconds=3), {"looked_at": [leg_seen("axles", "")], "checks": [LAMP, LAMP]}, False),
+        (timedelta(seconds=2) - TICK, {"faults": [fault_told("knocks"), fault_told("pulls")]}, True),
+    ],
+)
+def test_walk_of_fewer_seconds_than_answers__flagged_and_believed(
+    took: timedelta, given: dict[str, Any], flagged: bool
+) -> None:
+    walked = body(RECEIVED, started_at=RECEIVED - took, reports=[report_on("LR-45", **given)])
+    timing = time_of(walked, RECEIVED)
+    assert (timing.flags, timing.known) == (("walk_too_short",) if flagged else (), True)
+
+
+def test_walk_whose_beginning_was_not_given__took_nobody_knows_how_long() -> None:
+    assert time_of(body(RECEIVED, started_at=None), RECEIVED).flags == ()
