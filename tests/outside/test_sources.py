@@ -13,7 +13,7 @@ from defects.rules.catalogue.points import Point, Source
 from fleet.rules.documents.loading import load_document_kinds
 from tests.support.rule_facts import point
 
-NOT_READ = ["393.28", "1.906", "several State laws"]
+NOT_READ = ["393.28", "1.906", "several State laws", "App. A, 1.l", "App. A, 1.m", "App. A, 10.c"]
 
 READ_SINCE = [
     # what was read, word for word enough to know it again; what rests on it

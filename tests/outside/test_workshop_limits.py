@@ -2,7 +2,8 @@
 
 Sources, texts read: 393.47(f) "shall not exceed 1.6 mm (1/16 inch)", a wedge brake's scribe mark; 393.47(g) drums and
 rotors not thinner than their makers' limits; 393.53(b), (c) automatic adjusters and indicators on what was built on or
-after 20 October 1994; 393.43(d) trailer brakes stay on at least 15 minutes after a breakaway; 393.86(a)(5) a guard's
+after 20 October 1994; 393.55(c) anti-lock on tractors built from 1 March 1997, on trailers from 1 March 1998; 393.43(d)
+trailer brakes stay on at least 15 minutes after a breakaway; 393.86(a)(5) a guard's
 section at least 100 mm (3.94 in); 570.57(a)(1) one full application takes at most 20 percent; Part 396 Appendix A
 (read as Appendix G of 2015) 2.a(2), (3) fifth-wheel pivot and slider over 3/8 in, 7.g ball joints over 1/4 in.
 A licence manual, as quoted by a driver training site: the parking brake valve pops out "between 20 and 45 psi".
@@ -60,11 +61,16 @@ def test_limit_that_nobody_recorded__the_value_is_flagged_and_never_passed(name:
 
 @pytest.mark.parametrize(
     ("name", "first_day"),
-    [("brakes.service.adjusters", date(1994, 10, 20)), ("guard.rear.section", date(1998, 1, 26))],
+    [
+        ("brakes.service.adjusters", date(1994, 10, 20)),
+        ("guard.rear.section", date(1998, 1, 26)),
+        ("air.trailer.abs-lamp", date(1998, 3, 1)),
+        ("air.tractor.abs-lamp", date(1997, 3, 1)),
+    ],
 )
 def test_rule_for_units_built_from_a_day__asked_from_that_day_on(name: str, first_day: date) -> None:
     def is_asked(built_on: date) -> bool:
-        unit = replace(TRAILER, built_on=built_on)
+        unit = replace(TRACTOR if "tractor" in name else TRAILER, built_on=built_on)
         return name in {row.point.name for row in asked_of(load_catalogue(), unit, BY_DAY, TODAY)}
 
     assert is_asked(first_day)

@@ -39,6 +39,14 @@ class LegAnswer(Answer):
     stops: list[StopAnswer]
 
 
+class UnitToWalk(UnitShort):
+    """A unit of the walk, with what is read on it to know it by."""
+
+    plate: str
+    plate_state: str
+    serial_ending: str = Field(description="the last eight of its VIN or serial number; empty where none is on record")
+
+
 class WalkAnswer(Answer):
     """What to look at on these units: `legs` in the order of the feet. `elsewhere`: open defects at none of `points`.
 
@@ -47,7 +55,7 @@ class WalkAnswer(Answer):
 
     catalogue: str
     kind: Annotated[str, Word(WalkaroundKind)]
-    units: list[UnitShort]
+    units: list[UnitToWalk]
     coupled: bool
     legs: list[LegAnswer]
     to_sign: str
@@ -68,7 +76,7 @@ def walk_answer(ground: WalkGround, kind: str, language: Language) -> WalkAnswer
     return WalkAnswer(
         catalogue=ground.catalogue.content_hash,
         kind=kind,
-        units=[UnitShort.of(unit) for unit in ground.units],
+        units=[UnitToWalk.of(unit, serial_ending=(unit.vin or unit.serial)[-8:]) for unit in ground.units],
         coupled=ground.coupled,
         legs=_legs(ground, asked, language),
         to_sign=messages.render(Message("walk_to_sign"), language),

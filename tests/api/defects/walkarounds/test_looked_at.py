@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from defects.models import Report
-from fleet.models import Person
+from fleet.models import Person, Unit
 from tests.factories.fleet import NOON
 from tests.support.acting import acting_as
 from tests.support.walks import UNITS, body, check, put, walk_list, whole
@@ -19,6 +19,19 @@ TRACTOR, TRAILER, COOLING_UNIT = UNITS
 
 def of(receipt: Any, unit: str = TRAILER) -> Any:
     return next(row for row in receipt["units"] if row["unit"] == unit)
+
+
+def test_walk__shows_plate_and_the_last_eight_of_the_serial_to_know_the_unit_by() -> None:
+    Unit.objects.filter(number=TRAILER).update(plate="TR 4471", plate_state="NE", vin="1M8GDM9AXKP042788")
+    Unit.objects.filter(number=COOLING_UNIT).update(serial="CU-0099-4471")
+
+    shown = {unit["number"]: unit for unit in walk_list(acting_as("iris"))["units"]}
+
+    known_by = {
+        number: (shown[number]["plate"], shown[number]["plate_state"], shown[number]["serial_ending"])
+        for number in (TRAILER, COOLING_UNIT)
+    }
+    assert known_by == {TRAILER: ("TR 4471", "NE", "KP042788"), COOLING_UNIT: ("", "", "099-4471")}
 
 
 def test_walk_without_legs_and_answers__never_nothing_found_for_any_unit() -> None:
