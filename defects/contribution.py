@@ -5,6 +5,7 @@ from defects.jobs import JOBS
 from defects.messages import SENTENCES
 from defects.rules.records.history_retention import RETENTIONS
 from defects.selectors.catalogue.catalogue import refuse_bad_tightening
+from defects.selectors.defects.defects import refuse_barred
 from defects.selectors.records import audit_gaps
 from defects.selectors.records.exports import EXPORTS
 from defects.selectors.records.recounts import RECOUNTED
@@ -17,9 +18,13 @@ from fleet.enums import NotificationKind
 from fleet.selectors.records.audit_gaps import AuditGaps
 from fleet.services.notifications.recount import NotificationRecount
 from fleet.services.records.purging.files import FileUser
-from fleet.signals import documents_recorded, policy_set
+from fleet.signals import documents_recorded, policy_set, unit_given_away
 
-RECEIVERS = (Receiver(policy_set, refuse_bad_tightening), Receiver(documents_recorded, flag_passed_inspections))
+RECEIVERS = (
+    Receiver(policy_set, refuse_bad_tightening),
+    Receiver(documents_recorded, flag_passed_inspections),
+    Receiver(unit_given_away, refuse_barred),
+)
 
 
 CONTRIBUTION = Contribution(

@@ -38,6 +38,7 @@ MESSAGES: Messages = {
     ),
     "work_under_way": Wording(_("Work has started. Finish it, or pause it signed fit to move."), _("Work in progress")),
     "expected_in_past": _("The expected time must be in the future."),
+    "unit_has_open_order": _("The unit has an open repair order. Close it first."),
     "unit_needed": _("Name the units whose repair orders you want to see."),
     # Tasks
     "task_unknown": _("There is no such repair task."),

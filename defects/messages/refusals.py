@@ -18,6 +18,7 @@ MESSAGES: Messages = {
     "defect_unknown": _("There is no such defect."),
     "hold_unknown": _("There is no such hold."),
     "report_unknown": _("There is no such report."),
+    "unit_has_open_defects": _("The unit has open defects or holds. End them first."),
     "unit_known_already": _("This report already has its unit. Nothing was changed."),
     "units_moved": _("Its units were just coupled or mounted. Send it again."),
     "catalogue_unknown": _("No catalogue with this hash was ever in force."),

@@ -2,16 +2,18 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from common.errors import or_not_found
+from common.errors import Conflict, or_not_found
 from common.ids import lookup_of
-from defects.enums import Evidence, Severity
+from defects.enums import OPEN_DEFECT_STATES, Evidence, Severity
 from defects.models import Certificate, Defect, EntryInError, Hold, Photo, RepeatedTest, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certificates import evidence_for
+from fleet.models import Unit
 
 
 def defect_rows() -> QuerySet[Defect]:
@@ -33,6 +35,13 @@ def defects_named(refs: Iterable[str], *, among: QuerySet[Defect] | None = None)
     rows = (Defect.objects.all() if among is None else among).filter(named).values("pk", "number")
     keys = {value: row["pk"] for row in rows for value in row.values()}
     return {ref: keys[called] for ref, lookup in wanted.items() for called in lookup.values() if called in keys}
+
+
+def refuse_barred(unit: Unit, **_: Any) -> None:
+    """Conflict `unit_has_open_defects` for a unit with an open defect or an active hold."""
+    open_defects = Defect.objects.filter(unit=unit, state__in=OPEN_DEFECT_STATES)
+    if open_defects.exists() or Hold.objects.filter(unit=unit, lifted_at__isnull=True).exists():
+        raise Conflict("unit_has_open_defects")
 
 
 def defect_for_page(ref: str) -> Defect:

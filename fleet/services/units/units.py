@@ -7,14 +7,12 @@ from uuid import UUID
 from django.db import transaction
 
 from common.clock import refuse_future_day
-from common.errors import Conflict
 from common.versions import require_version
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
-from fleet.selectors.units.combinations import members_of_couplings, mountings_at
 from fleet.selectors.units.lookup import get_unit, unit_state, unit_table
 from fleet.services.records.unit_of_work import unit_of_work
-from fleet.services.units.writers import NewUnit, UnitEdit, create_units, edit_units
+from fleet.services.units.writers import NewUnit, UnitEdit, create_units, edit_units, refuse_in_combination
 
 AxleFacts = Sequence[Mapping[str, object]]
 
@@ -50,7 +48,8 @@ def edit_unit(
 ) -> Unit:
     """Change the facts and details that are given, and all axles when they are.
 
-    PreconditionFailed `version_changed`, Conflict `action_not_allowed`, Invalid `unit_refused`.
+    PreconditionFailed `version_changed`, Conflict `action_not_allowed`, and as `refuse_in_combination` where the unit
+    is no longer ours; Invalid `unit_refused`.
     """
     edit = UnitEdit(unit_id, version, facts, details, axles)
     return edit_units(edits=[edit], actor=actor, now=now)[0]
@@ -70,10 +69,7 @@ def retire_unit(
             "retire", unit_state(unit), actor.current_roles, {"retired_on": retired_on, "reason": reason}
         )
         refuse_future_day(retired_on, today, "/retired_on")
-        if any(row.unit_id == unit.pk for row in members_of_couplings([unit.pk], now)):
-            raise Conflict("unit_in_coupling")
-        if mountings_at([unit.pk], now):
-            raise Conflict("unit_mounted")
+        refuse_in_combination(unit, now)
         unit.retired_on = retired_on
         work.save(unit, "retired_on")
         body = {"retired_on": retired_on, "reason": reason}

@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import Manager, Model
 
-from common.errors import FieldProblem, Invalid
+from common.errors import Conflict, FieldProblem, Invalid
 from common.versions import require_version
 from fleet.enums import UnitKind
 from fleet.models import Axle, CoolingUnitDetails, Person, TractorDetails, TrailerDetails, Unit, UnitChain
@@ -24,8 +24,10 @@ from fleet.rules.units.description import (
     detail_problems,
     fact_problems,
 )
+from fleet.selectors.units.combinations import members_of_couplings, mountings_at
 from fleet.selectors.units.lookup import unit_state, unit_table
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
+from fleet.signals import unit_given_away
 
 DETAIL_TABLES: Mapping[str, type[TractorDetails | TrailerDetails | CoolingUnitDetails]] = {
     UnitKind.TRACTOR: TractorDetails,
@@ -194,11 +196,19 @@ def create_units(*, units: Sequence[NewUnit], actor: Person, now: datetime) -> l
     return [unit for unit, _ in rows]
 
 
+def refuse_in_combination(unit: Unit, at: datetime) -> None:
+    """Conflict `unit_in_coupling`, `unit_mounted` for a unit that is part of a combination."""
+    if any(row.unit_id == unit.pk for row in members_of_couplings([unit.pk], at)):
+        raise Conflict("unit_in_coupling")
+    if mountings_at([unit.pk], at):
+        raise Conflict("unit_mounted")
+
+
 def edit_units(*, edits: Sequence[UnitEdit], actor: Person, now: datetime) -> list[Unit]:
     """Change units, each named once, all or none. One on which nothing changes keeps its version and its history.
 
-    NotFound `unit_unknown`, PreconditionFailed `version_changed`, Conflict `action_not_allowed`, Invalid
-    `unit_refused`, for the first of them.
+    NotFound `unit_unknown`, PreconditionFailed `version_changed`, Conflict `action_not_allowed`, and as
+    `refuse_in_combination` for one that is no longer ours, Invalid `unit_refused`, for the first of them.
     """
     with unit_of_work([edit.unit_id for edit in edits], actor=actor, now=now) as work:
         units = Unit.objects.in_bulk([edit.unit_id for edit in edits])
@@ -208,7 +218,11 @@ def edit_units(*, edits: Sequence[UnitEdit], actor: Person, now: datetime) -> li
             require_version(unit, edit.version)
             unit_table(unit).resolve("edit", unit_state(unit), actor.current_roles)
             refuse_bad_facts(unit.kind, edit.facts, edit.axles, now)
+            ours = not unit.owner
             changed[unit.pk] = apply_changes(unit, edit.facts)
+            if ours and unit.owner:
+                refuse_in_combination(unit, now)
+                unit_given_away.send(Unit, unit=unit)
         for key, details in _save_details(edits, units).items():
             changed[key].update(details)
         for key, axles in replace_axles({edit.unit_id: edit.axles for edit in edits if edit.axles is not None}).items():

@@ -1,16 +1,24 @@
 """Rows with all that an answer shows of them, in a number of statements that does not grow with the page."""
 
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Case, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
 
-from common.errors import or_not_found
+from common.errors import Conflict, or_not_found
 from common.ids import lookup_of
 from defects.enums import OPEN_DEFECT_STATES, SEVERITY_RANK
+from fleet.models import Unit
 from workorders.enums import TaskState
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 
 _RANKS = [When(defect__severity=severity, then=Value(rank)) for severity, rank in SEVERITY_RANK.items()]
+
+
+def refuse_in_shop(unit: Unit, **_: Any) -> None:
+    """Conflict `unit_has_open_order` for a unit that has one."""
+    if RepairOrder.objects.active().filter(unit=unit).exists():
+        raise Conflict("unit_has_open_order")
 
 
 def with_order_parts(orders: QuerySet[RepairOrder]) -> QuerySet[RepairOrder]:

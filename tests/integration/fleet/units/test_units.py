@@ -7,10 +7,14 @@ import pytest
 
 from common.errors import Conflict, Invalid, NotFound, PreconditionFailed
 from common.ids import uuid7
+from defects.enums import DefectState, HoldKind
+from defects.models import Defect
 from fleet.enums import Role, UnitKind
 from fleet.models import Person, Unit
 from fleet.services.units.units import create_unit, edit_unit, retire_unit
+from tests.factories.defects import HoldFactory
 from tests.factories.fleet import NOON, TODAY, history_of, make_coupling, make_mounting, make_person, make_unit
+from tests.factories.workorders import make_defect, make_order
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db
@@ -125,6 +129,34 @@ class TestEditing:
     def test_unknown_unit__is_not_found(self, desk: Person) -> None:
         with refused(NotFound, "unit_unknown"):
             edit(Unit(pk=uuid7()), desk)
+
+
+class TestGivingAway:
+    @pytest.fixture
+    def tractor(self) -> Unit:
+        return make_unit(number="NL-11")
+
+    def test_unit_that_nothing_waits_for__has_an_owner_then(self, tractor: Unit, desk: Person) -> None:
+        assert edit(tractor, desk, facts={"owner": "Gravelspoon Foods"}).owner == "Gravelspoon Foods"
+
+    def test_coupled_unit__is_refused(self, tractor: Unit, desk: Person) -> None:
+        make_coupling(tractor, make_unit(UnitKind.TRAILER))
+        with refused(Conflict, "unit_in_coupling"):
+            edit(tractor, desk, facts={"owner": "Gravelspoon Foods"})
+
+    def test_unit_with_an_open_defect_then_an_open_order__is_refused(self, tractor: Unit, desk: Person) -> None:
+        defect = make_defect(tractor, desk)
+        with refused(Conflict, "unit_has_open_defects"):
+            edit(tractor, desk, facts={"owner": "Gravelspoon Foods"})
+        make_order(defect)
+        Defect.objects.update(state=DefectState.CLOSED)
+        with refused(Conflict, "unit_has_open_order"):
+            edit(tractor, desk, facts={"owner": "Gravelspoon Foods"})
+
+    def test_held_unit__is_refused(self, tractor: Unit, desk: Person) -> None:
+        HoldFactory.create(unit=tractor, kind=HoldKind.CARRIER, recorded_at=NOON, placed_by=desk)
+        with refused(Conflict, "unit_has_open_defects"):
+            edit(tractor, desk, facts={"owner": "Gravelspoon Foods"})
 
 
 class TestRetiring:
