@@ -20,7 +20,7 @@ REASONS: dict[Code, Template] = {
         "{unit}: out of service by an officer, hold {hold}. Do not move it until every repair is done."
     ),
     Code.DEFECT_NOT_CERTIFIED: _(
-        "{unit}: {what}. Defect {defect} needs its certificate before {unit} is driven again."
+        "{unit}: {what}. Defect {defect} needs its certificate before {unit} is operated again."
     ),
     Code.CARRIER_DEFECT: _("{unit}: {what}. Defect {defect} bars it by the carrier's rule."),
     Code.DEFECT_NOT_GRADED: _("{unit}: {what}. The foreman has not graded defect {defect} yet."),

@@ -12,6 +12,7 @@ MESSAGES: Messages = {
     "receipt_held": _("Do not move {units}. Foreman and dispatch are notified."),
     # Facts: units (as they were named, with a fault on each).
     "receipt_unknown_unit": _("Do not move {units}: no such unit on record. Call the foreman."),
+    "receipt_unnamed_unit": _("Do not move the unit: your report names none. Call the foreman."),
     # Facts: units (those that are barred by what was found, without a hold).
     # The same of cooling units.
     "receipt_barred_cooling": _("Do not run {units} again until the faults are certified. Tell the foreman."),
@@ -29,7 +30,7 @@ MESSAGES: Messages = {
     "receipt_hold_active": _("{unit}: hold {hold} is active: {what}. Do not move it."),
     "receipt_in_shop": _("{unit} is in the shop, order {order}: {work}. Do not move it."),
     # What stands over the faults of one unit. Facts: unit.
-    "receipt_to_certify": _("Each needs a certificate before {unit} is driven."),
+    "receipt_to_certify": _("Each needs a certificate before {unit} is operated."),
     "receipt_to_put_right": _("Correct these on {unit} yourself, then answer them again."),
     "receipt_noted": _("Noted for the shop."),
     # Said after the first sentence, where that speaks of something graver

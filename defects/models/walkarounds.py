@@ -5,7 +5,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 
-from defects.enums import WalkaroundKind
+from defects.enums import Outcome, WalkaroundKind
 from fleet.enums import Role
 from fleet.models import Person
 from fleet.models.base import Keyed, choices
@@ -125,6 +125,11 @@ class Report(Keyed):
     def without_answer(self) -> list[dict[str, str]]:
         """The places that the walk asks every time and that have no answer, in walking order."""
         return [row for row in self.left_open if row["required"]]
+
+    @property
+    def corrects(self) -> bool:
+        """Whether something was put right on the spot."""
+        return any(check["verdict"]["outcome"] == Outcome.CORRECTED for check in self.checks)
 
     @property
     def places_answered(self) -> int:

@@ -28,7 +28,6 @@ NEVER_ENDS = {
     NotificationKind.SECOND_LOOK_DONE: "somebody looked",
     NotificationKind.INSPECTION_FLAGGED: "an inspection was recorded and found odd",
     NotificationKind.HOLD_LIFTED: "a hold was lifted",
-    NotificationKind.FIRM_TO_CONFIRM: "a firm that somebody else must confirm signed",
     NotificationKind.RECORD_SKIPPED: "a job passed a row over",
 }
 """Kinds without an ending, with what happened: it is told however late."""

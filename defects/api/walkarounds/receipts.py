@@ -14,10 +14,10 @@ from common.api.values import Word
 from common.measures import number
 from common.messages import Message
 from defects.api.walkarounds.headings import BarAnswer, HeadedAnswer, bars_of, stops_unit, under_headings
-from defects.enums import Bars, CertificateKind, Listing, Severity, SightingHow, bars_until_certified
-from defects.models import Certificate, Report, Sighting
-from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.defects.naming import flag_sentence, language_of, put_right_of, what_of_defect
+from defects.enums import Bars, CertificateKind, Listing, Outcome, Severity, SightingHow, bars_until_certified
+from defects.models import Report, Sighting
+from defects.rules.catalogue.places import NamedFault
+from defects.selectors.defects.naming import flag_sentence, language_of, put_right_of, what_of_defect, what_of_fault
 from defects.selectors.walkarounds.receipts import Receipt
 from fleet.enums import UnitKind
 
@@ -48,12 +48,12 @@ class FoundAnswer(Answer):
 
 
 class CorrectedAnswer(Answer):
-    """An open defect that was put right on the spot and certified."""
+    """What was put right on the spot: an open defect, certified, or a fault that nobody had reported."""
 
-    defect: int
+    defect: int | None
     what: str = Field(description="what was put right, in your language")
-    certificate: Annotated[str, Word(CertificateKind)]
-    statement: str
+    certificate: Annotated[str, Word(CertificateKind)] | None
+    statement: str = Field(description="that of the certificate, or what was done")
 
 
 class FlagAnswer(Answer):
@@ -176,6 +176,9 @@ SAY_WHO_IS_NOTIFIED = frozenset({"receipt_held", "receipt_load_at_risk", "receip
 """Sentences that say that somebody is told; each has one that does not."""
 
 
+NO_UNIT = "?"
+"""What a report is on that says no unit; no unit is called so."""
+
 BARRED = ("receipt_barred", "receipt_barred_cooling")
 
 
@@ -188,7 +191,7 @@ def _says(receipt: Receipt, language: str) -> str:
     unknown = receipt.unknown_units
     stopped = [report.unit for report in receipt.reports if report.unit and report.unit_id in barred - held]
     named = {
-        "receipt_unknown_unit": unknown,
+        "receipt_unknown_unit": [unit for unit in unknown if unit != NO_UNIT],
         "receipt_held": sorted(str(report.unit) for report in receipt.reports if report.unit_id in held),
         "receipt_barred": sorted(str(unit) for unit in stopped if unit.kind != UnitKind.COOLING_UNIT),
         "receipt_barred_cooling": sorted(str(unit) for unit in stopped if unit.kind == UnitKind.COOLING_UNIT),
@@ -203,13 +206,14 @@ def _says(receipt: Receipt, language: str) -> str:
         codes = ["receipt_found"]
     elif unknown:
         codes = []
-    elif receipt.certificates or any(_puts_right(report) for report in receipt.reports):
+    elif receipt.certificates or any(report.corrects for report in receipt.reports):
         codes = ["receipt_put_right"]
     else:
         all_over = all(report.looked_all_over for report in receipt.reports)
         quiet = "receipt_nothing_found" if all_over else "receipt_nothing_listed"
         codes = ["receipt_flagged" if flagged else quiet]
-    codes = ["receipt_unknown_unit", *codes] if unknown else codes
+    codes = [*(["receipt_unknown_unit"] if named["receipt_unknown_unit"] else []), *codes]
+    codes = ["receipt_unnamed_unit", *codes] if NO_UNIT in unknown else codes
     if flagged and codes != ["receipt_flagged"]:
         codes.append("receipt_also_flagged")
     recipients, not_reached = receipt.people
@@ -228,10 +232,6 @@ def _says(receipt: Receipt, language: str) -> str:
     return " ".join([*sentences[:first], *bars, *sentences[first:]])
 
 
-def _puts_right(report: Report) -> bool:
-    return any(check["verdict"]["outcome"] == "corrected" for check in report.checks)
-
-
 def _looked_at(report: Report) -> Message:
     facts = {"unit": str(report.unit), "answered": report.places_answered, "required": report.places_required}
     return Message("receipt_looked_at", facts)
@@ -247,11 +247,7 @@ def _unit(receipt: Receipt, report: Report, language: str) -> WalkedUnitAnswer:
         looks=LooksAnswer.of_report(report),
         barred_by=bars_of(receipt, report, receipt.holds, language),
         found=list(_found(receipt, sightings, language)),
-        corrected=[
-            _corrected(certificate, catalogue, language)
-            for certificate in receipt.certificates
-            if certificate.defect.unit_id == report.unit_id
-        ],
+        corrected=list(_corrected(receipt, report, sightings, language)),
         flags=[FlagAnswer.worded(item, language) for item in report.flags],
         **under_headings(report, [sighting.defect for sighting in sightings], catalogue, language),
     )
@@ -284,10 +280,17 @@ def _found(receipt: Receipt, sightings: Iterable[Sighting], language: str) -> It
         )
 
 
-def _corrected(certificate: Certificate, catalogue: Catalogue, language: str) -> CorrectedAnswer:
-    return CorrectedAnswer(
-        defect=certificate.defect.number,
-        what=what_of_defect(certificate.defect, catalogue, language),
-        certificate=certificate.kind,
-        statement=certificate.statement,
-    )
+def _corrected(receipt: Receipt, report: Report, found: Iterable[Sighting], language: str) -> Iterable[CorrectedAnswer]:
+    """The defects that the report ended, and what it corrected before anybody had reported it."""
+    catalogue = receipt.catalogue
+    ended = [item for item in receipt.certificates if item.defect.unit_id == report.unit_id]
+    for item in ended:
+        what = what_of_defect(item.defect, catalogue, language)
+        yield CorrectedAnswer(defect=item.defect.number, what=what, certificate=item.kind, statement=item.statement)
+    named = [*(sighting.defect for sighting in found), *(item.defect for item in ended)]
+    known = {(defect.point, defect.place) for defect in named}
+    for check in report.checks:
+        fault = NamedFault(check["point"], check.get("place", ""), finding=check.get("finding", ""))
+        if check["verdict"]["outcome"] == Outcome.CORRECTED and (fault.point, fault.place) not in known:
+            what, done = what_of_fault(fault, catalogue, language), check.get("corrected_what", "")
+            yield CorrectedAnswer(defect=None, what=what, certificate=None, statement=done)

@@ -17,7 +17,7 @@ from common.api.signed_reading import SignedRead, is_signed, read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.errors import Invalid, or_not_found
 from common.text import readable_text
-from defects.api.walkarounds.receipts import ReceiptAnswer, receipt_answer
+from defects.api.walkarounds.receipts import NO_UNIT, ReceiptAnswer, receipt_answer
 from defects.enums import CheckAnswer
 from defects.models import Walkaround
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody, Submission, UnitBody, WalkaroundBody
@@ -37,8 +37,6 @@ one."""
 QUIET = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE, CheckAnswer.NOT_REACHED})
 LONGEST_FAULT = 1000
 LONGEST_UNIT = 160
-NO_UNIT = "?"
-"""What a report is on that says no unit; no unit is called so."""
 
 
 def submission_of(read: SignedRead[WalkaroundBody], body_hash: str, text: str) -> Submission:

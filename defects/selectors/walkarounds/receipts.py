@@ -86,6 +86,7 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     found, corrected, notified, barred = (
         any(getattr(report, name) for report in reports) for name in ("found", "corrected", "notified", "barred")
     )
+    named = found or corrected or barred or any(report.corrects for report in reports)
     keys = [report.pk for report in reports]
     sightings = _rows(found, Sighting.objects.filter(report__in=keys).select_related("defect", "defect__unit"))
     brought = {
@@ -102,7 +103,7 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
         certificates=_rows(corrected, Certificate.objects.filter(report__in=keys).select_related("defect")),
         notifications=_rows(notified, of_people.annotate(posted=open_webhook("person_id"))),
         # nothing else is worded by it
-        catalogue=catalogue_in_force(effective_policies(now=now).policies if found or corrected or barred else {}),
+        catalogue=catalogue_in_force(effective_policies(now=now).policies if named else {}),
         replayed=True,
     )
 

@@ -9,9 +9,11 @@ from django.db.models.functions import Cast, Concat
 from defects.enums import OPEN_DEFECT_STATES, DefectState, RiskState, Severity
 from defects.models import (
     ActiveBar,
+    Certificate,
     Clearance,
     ClearanceChange,
     Defect,
+    FirmConfirmation,
     Hold,
     Load,
     LoadAtRisk,
@@ -38,6 +40,10 @@ _gone = ActiveBar.objects.filter(~Exists(_with_it), clearance=OuterRef("pk")).al
     step=Concat(Value(BAR), Cast("pk", TextField()), output_field=TextField())
 )
 
+# Of a certificate: another than the link's maker said that the firm is what it says.
+_confirmed = FirmConfirmation.objects.filter(firm__iexact=OuterRef("firm")).exclude(
+    confirmed_by=OuterRef("link__made_by")
+)
 _held = Hold.objects.filter(unit=OuterRef("unit"), lifted_at__isnull=True)
 _in_shop = WorkInProgress.objects.filter(unit=OuterRef("unit"), undone="")
 ENDINGS = (
@@ -62,6 +68,14 @@ ENDINGS = (
         NotificationKind.FAULT_BEFORE_USE,
         Defect.objects.filter(pk=SUBJECT).exclude(
             state__in=(DefectState.REPORTED, DefectState.IN_REPAIR), severity=Severity.BEFORE_NEXT_USE
+        ),
+    ),
+    NotificationEnding(
+        NotificationKind.FIRM_TO_CONFIRM,
+        Certificate.objects.filter(pk=SUBJECT).filter(
+            Q(current_for__isnull=True)
+            | Exists(_confirmed.exclude(brake_evidence=""))
+            | (Q(brake_evidence="") & Exists(_confirmed))
         ),
     ),
     NotificationEnding(NotificationKind.UNIT_UNKNOWN, Report.objects.filter(pk=SUBJECT, unit__isnull=False)),

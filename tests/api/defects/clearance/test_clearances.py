@@ -83,7 +83,7 @@ def test_barred__each_reason_with_its_source_its_end_and_expected_time(dock: Doc
     assert hold["ends"] == "when a foreman who had no part in the repair lifts the hold"
     assert fault["says"] == (
         f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} needs "
-        "its certificate before LR-46 is driven again. Expected to end Fri 6 Mar 5:00 PM."
+        "its certificate before LR-46 is operated again. Expected to end Fri 6 Mar 5:00 PM."
     )
     assert (fault["ends"], fault["source"]) == ("when it is repaired and certified", "49 CFR 396.11(a)(3), 396.13")
     assert {row["expected_at"] for row in (hold, fault)} == {"2026-03-06T23:00:00Z"}

@@ -9,6 +9,7 @@ from pytest_django import Settings
 
 from common import clock
 from common.canonical import sha256_hex
+from common.ids import uuid7
 from defects.models import Certificate, Defect, Hold, Report
 from tests.factories.defects import photo_of
 from tests.factories.fleet import NOON
@@ -292,7 +293,8 @@ def test_correction_from_before_the_fault_was_found__ends_nothing() -> None:
     receipt = report(corrected(), at=NOON - 2 * HOUR)
 
     defect.refresh_from_db()
-    assert (defect.state, receipt["units"][0]["corrected"]) == ("reported", [])
+    ended = [row["defect"] for row in receipt["units"][0]["corrected"]]
+    assert (defect.state, ended) == ("reported", [None])
     assert not Certificate.objects.exists()
 
 
@@ -329,3 +331,16 @@ def test_found_again_after_the_correction__a_comeback_of_it() -> None:
 
     again = Defect.objects.exclude(pk=defect.pk).get()
     assert again.comeback_of == defect
+
+
+def test_fault_that_nobody_had_reported__told_as_corrected_without_a_certificate_also_on_a_replay() -> None:
+    key, given = uuid7(), body([{"unit": "LR-47", "checks": [corrected()]}], finished_at=NOON)
+
+    first = put(acting_as("ada"), given, key)
+    again = put(acting_as("ada"), given, key, status=200)
+
+    for receipt in (first, again):
+        assert receipt["units"][0]["corrected"] == [
+            {"defect": None, "what": "Trailer turn signal, left", "certificate": None, "statement": DONE["what"]}
+        ]
+    assert not Certificate.objects.exists()

@@ -57,3 +57,10 @@ def test_further_reports__no_more_units_than_findings_stand_one_by_one() -> None
     sent = body([{"unit": f"U-{number}"} for number in range(2 * MOST_FOUND)], finished_at=NOON)
     read = submission_of(read_signed(WalkaroundBody, sent, lambda: UTC), "0" * 64, "").body.reports
     assert (len(read), read[-1].unit, len(read[-1].faults)) == (MAX_REPORTS + MOST_FOUND + 1, "?", 1)
+
+
+def test_fault_on_no_unit_at_all__said_in_words() -> None:
+    given = body([{"faults": [{"text": "knocks when turning"}]}], finished_at=NOON)
+    says = put(acting_as("iris"), given)["says"]
+    assert says.startswith("Do not move the unit: your report names none. Call the foreman.")
+    assert "?" not in says

@@ -72,7 +72,7 @@ def test_noted_defect_that_the_shop_repairs__closes_without_a_review(dock: Dock)
 def test_driver_lists_it__needs_its_certificate_and_every_field_says_so(dock: Dock) -> None:
     defect, receipt = cap(dock, listed=True)
     assert defect.listing == "driver"
-    says = "Each needs a certificate before LR-46 is driven."
+    says = "Each needs a certificate before LR-46 is operated."
     assert headings(receipt) == {"to_certify": (says, [defect.number])}
     owed = due_reviews([dock.trailer.pk])[dock.trailer.pk]
     assert (owed.defects, owed.noted) == ([defect], [])
@@ -87,7 +87,7 @@ def test_driver_lists_it__needs_its_certificate_and_every_field_says_so(dock: Do
     assert asked.answer == "barred"
     assert codes(asked) == ["defect_not_certified", "review_not_signed"]
     said = reason_words(reason(asked, "defect_not_certified"), Reader(load_catalogue(), dt.UTC, "en"))
-    assert said.endswith(f"Defect {defect.number} needs its certificate before LR-46 is driven again.")
+    assert said.endswith(f"Defect {defect.number} needs its certificate before LR-46 is operated again.")
 
 
 def test_noted_first_and_listed_by_the_next_driver__listed(dock: Dock) -> None:

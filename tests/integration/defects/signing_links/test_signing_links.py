@@ -14,6 +14,7 @@ from defects.services.signing_links.outside_signing import OutsideSigner, Repair
 from fleet.enums import Role, SignatureMethod
 from fleet.models import Carrier, Notification, Person
 from fleet.services.notifications.composing import sentence_of
+from fleet.services.notifications.endings import still_active
 from fleet.services.people.sign_in_attempts import OF_AN_ADDRESS
 from tests.factories.fleet import history_of
 from tests.support.yard import MINUTE, TAPE, Yard, photo_on
@@ -205,7 +206,11 @@ def test_firm_on_no_record__the_foremen_hear_at_once_but_for_the_links_maker(yar
     assert sentence_of(notification, language="en", zone=ZoneInfo("America/Chicago")).startswith(
         "Crookspoke Road Tire is not confirmed. Rita Sand signed for it: defect"
     )
+    waiting = still_active(Notification.objects.filter(kind="firm_to_confirm"))
+    confirm(yard, "hob")
+    assert list(waiting) == [notification]  # the link's maker is nobody else
     confirm(yard, "vera")
+    assert not waiting.all().exists()
     yard.later(MINUTE)
     yard.by_link(yard.finding("lamps.trailer.plate", finding="out"), maker="hob")
     assert Notification.objects.filter(kind="firm_to_confirm").count() == 1
