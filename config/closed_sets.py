@@ -13,6 +13,7 @@ import workorders.enums
 from defects.api.defects.answers import FLAGS, SHOWN_HOW
 from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, Subsystem, System
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
+from defects.rules.tires import WearUnknown
 from defects.rules.walkarounds.lap import LAP
 from defects.rules.weights import TicketFlag
 from defects.services.records.signatures import BY_HAND
@@ -78,6 +79,7 @@ def _others() -> Mapping[str, Iterable[str]]:
         "Subsystem": Subsystem,
         "System": System,
         "WalkLeg": LAP,
+        "WearUnknown": WearUnknown,
         "TicketFlag": TicketFlag,
     }
 

@@ -61,6 +61,7 @@ FACTS: Mapping[str, object] = {
     "evidence": ["photo", "measurement"],
     "expected": "in",
     "expected_at": LATER,
+    "expected_on": DAY,
     "expires_at": LATER,
     "fault": "ValueError",
     "faults": f"1001 {STROKE}",

@@ -23,6 +23,7 @@ from defects.api.signing_links.views import (
     OpenedLinkView,
     SigningLinkViewSet,
 )
+from defects.api.tires.wear import TiresView
 from defects.api.walkarounds.photos import DefectPhotoView, WalkaroundPhotoView
 from defects.api.walkarounds.reports import ReportViewSet
 from defects.api.walkarounds.views import WalkaroundView
@@ -84,6 +85,7 @@ urlpatterns: list[URLPattern] = [
         for move in LOAD_MOVES
     ),
     path("loads/<str:ref>/photos/<str:sha256>", TicketPhotoView.as_view(), name="load-photo"),
+    path("units/<unit:ref>/tires", TiresView.as_view(), name="unit-tires"),
     path("loads-at-risk", LoadAtRiskViewSet.as_view({"get": "list"}), name="loads-at-risk"),
     path("loads-at-risk/<key:key>", LoadAtRiskViewSet.as_view({"get": "retrieve"}), name="load-at-risk"),
     path("loads-at-risk/<key:key>/entries", LoadAtRiskViewSet.as_view({"post": "enter"}), name="load-at-risk-enter"),

@@ -60,6 +60,12 @@ MESSAGES: Messages = {
     "violation_refused": _("A violation refers to a part this unit does not have."),
     "roadside_clean": _("A clean inspection needs no answer."),
     "violations_outstanding": _("These defects are not certified repaired: {faults}."),
+    # How tires wear
+    "tire_not_enough_readings": _("Not enough readings to say when it wears out."),
+    "tire_no_wear_seen": _("Its readings show no wear yet."),
+    "tire_miles_unknown": _("No odometer readings go with it. Read the odometer at each measurement."),
+    "tire_wears": _("It may be at {limit}/32 in after {miles_left} more miles."),
+    "tire_wears_until": _("Expected at {limit}/32 in on {expected_on}, possibly as early as {limit_on}."),
     # In a unit's history
     "history_box_checked_before_loading": _("The box was checked before loading {load}."),
     "history_loaded": _("Load {load} was put into the trailer."),

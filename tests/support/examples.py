@@ -45,6 +45,8 @@ def _answered(operation: dict[str, Any], answer: Any) -> Iterator[tuple[str, Any
         return
     body, schema = answer.json(), content["schema"]
     if "items" in schema:
+        if not body:
+            return
         schema, body = schema["items"], body[0]
     name = schema["$ref"].rpartition("/")[2]
     members = described.component(schema["$ref"]).get("properties", {})

@@ -10,6 +10,7 @@ from pydantic import Field
 
 from common.api.answers import Answer
 from common.api.values import Word
+from defects.api.tires.wear import TireAnswer
 from defects.enums import (
     Authority,
     Bars,
@@ -202,10 +203,11 @@ class DefectPageAnswer(DefectAnswer):
     repeated_tests: list[RepeatedTestAnswer]
     entry_in_error: EntryInErrorAnswer | None
     comebacks: list[int]
+    tire: TireAnswer | None = Field(description="how the tire wears, where a tread was measured")
     allowed_actions: list[str]
 
     @classmethod
-    def of_page(cls, page: DefectPage, catalogue: Catalogue, person: Person) -> Self:
+    def of_page(cls, page: DefectPage, catalogue: Catalogue, person: Person, tire: TireAnswer | None) -> Self:
         defect = page.defect
         point = catalogue.get(defect.point)
         text = None if point is None else point.text[language_of(person.language)]
@@ -225,6 +227,7 @@ class DefectPageAnswer(DefectAnswer):
             repeated_tests=list(page.tests),
             entry_in_error=None if page.entry is None else EntryInErrorAnswer.of_entry(page.entry),
             comebacks=list(page.comebacks),
+            tire=tire,
             allowed_actions=allowed_actions(defect, person),
         )
 

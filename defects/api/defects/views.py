@@ -4,6 +4,7 @@ from functools import cached_property
 from http import HTTPStatus
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
@@ -24,11 +25,14 @@ from defects.api.defects.bodies import (
     RepeatedTestBody,
     SupersedeBody,
 )
+from defects.api.tires.wear import TireAnswer
 from defects.enums import FREIGHT, OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Listing, Severity
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import Subsystem, System
+from defects.rules.tires import TREAD_POINTS
 from defects.selectors.defects.defects import defect_for_page, defect_key, defect_page, defect_rows, points_of_system
+from defects.selectors.tires import tire_wear
 from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.defects.errors_in_entry import enter_in_error
 from defects.services.defects.grading import Described, Grade, grade, regrade
@@ -40,6 +44,7 @@ from fleet.api.requests.filters import UnitRefsFilter
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin
 from fleet.models.base import choices
+from fleet.selectors.carrier.carrier import carriers_zone
 
 
 class DefectFilters(StrictFilterSet):
@@ -200,6 +205,11 @@ class DefectViewSet(ListMixin):
     def _page(self, ref: str | UUID, request: ServiceRequest, status: int = HTTPStatus.OK) -> Response:
         """The page of a defect as it is now, with the ETag that its moves ask for."""
         defect = defect_for_page(str(ref))
-        answer = Response(DefectPageAnswer.of_page(defect_page(defect), self.catalogue, request.person), status=status)
+        tires = tire_wear([defect.unit_id], self.catalogue, place=defect.place) if defect.point in TREAD_POINTS else {}
+        tire = None
+        if worn := tires.get((defect.unit_id, defect.point, defect.place)):
+            tire = TireAnswer.of_wear(worn, request.person.language, ZoneInfo(carriers_zone()))
+        page = DefectPageAnswer.of_page(defect_page(defect), self.catalogue, request.person, tire)
+        answer = Response(page, status=status)
         set_etag(answer, defect.version)
         return answer

@@ -2,14 +2,16 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Annotated, Self
+from zoneinfo import ZoneInfo
 
 from pydantic import Field
 
 from common.api.answers import Answer
 from common.api.values import Word
 from defects.api.catalogue.answers import ConditionAnswer, MeasureAnswer, SourceAnswer, source_of, text_or_none
+from defects.api.tires.wear import limit_day
 from defects.enums import Authority, Bars, Listing, Severity, bars_until_certified
 from defects.models import Defect, Measurement
 from defects.rules.catalogue.closed_sets import (
@@ -33,7 +35,7 @@ from defects.rules.walkarounds.grading import grade_here, may_pass
 from defects.rules.walkarounds.looks import answered_by
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.defects.naming import what_of_defect
-from defects.selectors.walkarounds.walk import WalkGround
+from defects.selectors.walkarounds.walk import Spot, WalkGround
 from fleet.models import Unit
 
 
@@ -69,10 +71,12 @@ class LastValueAnswer(Answer):
     unit_of_measure: str
     measured_at: datetime
     age_days: int
+    limit_on: date | None = Field(description="of a tread: the earliest day at which wear takes it to its limit")
 
     @classmethod
-    def of_measurement(cls, last: Measurement, now: datetime) -> Self:
-        return cls.of(last, value=text_or_none(last.value), age_days=(now - last.measured_at).days)
+    def of_measurement(cls, last: Measurement, now: datetime, limit_on: date | None) -> Self:
+        age = (now - last.measured_at).days
+        return cls.of(last, value=text_or_none(last.value), age_days=age, limit_on=limit_on)
 
 
 class DefectHereAnswer(Answer):
@@ -175,11 +179,16 @@ def _place(here: PointOfUnit, place: str, alike: Mapping[str, GradeHereAnswer]) 
         words=describe(place, here.language) if place else "",
         limits=[_limit(point, shown, situation) for shown in limits_at(point, situation, ground.today)],
         findings=[alike.get(finding.code) or _finding(point, finding, situation) for finding in point.findings],
-        last_value=None if last is None else LastValueAnswer.of_measurement(last, ground.now),
+        last_value=None if last is None else LastValueAnswer.of_measurement(last, ground.now, _limit_on(ground, spot)),
         open_defects=[
             DefectHereAnswer.of_defect(defect, ground, here.language) for defect in ground.open_defects.get(spot, ())
         ],
     )
+
+
+def _limit_on(ground: WalkGround, spot: Spot) -> date | None:
+    tire = ground.tires.get(spot)
+    return None if tire is None else limit_day(tire.wear, ZoneInfo(ground.zone))
 
 
 def _limit(point: Point, shown: ShownLimit, situation: Situation) -> LimitHereAnswer:

@@ -22,8 +22,10 @@ from defects.models import Defect, Measurement
 from defects.models.defects import NEWLY_REPAIRED, newly_repaired
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.observed import UnitFacts
+from defects.rules.tires import TREAD_POINTS
 from defects.rules.walkarounds.verdicts import Fault, ObserverOf
 from defects.selectors.catalogue.catalogue import catalogue_in_force, facts_of_units, observer_of
+from defects.selectors.tires import TireWear, tire_wear
 from fleet.models import Carrier, Mounting, Person, Unit
 from fleet.selectors.carrier.carrier import effective_of, newest_policies
 from fleet.selectors.units.combinations import chosen_among, keys_and_numbers, named_with_mounted, with_mounted
@@ -70,8 +72,10 @@ class WalkGround:
     now: datetime
     until: datetime
     last: Mapping[Spot, Measurement]
+    tires: Mapping[Spot, TireWear]
     open_defects: Mapping[Spot, Sequence[Defect]]
     one_by_one: Mapping[UUID, AbstractSet[Fault]]
+    zone: str
     observe: ObserverOf
 
 
@@ -104,7 +108,7 @@ def units_statement() -> CompiledObjects[Unit]:
 
 
 def walk_ground(walk: WalkUnits, *, person: Person, now: datetime, coupled: bool) -> WalkGround:
-    """Read the rest, in three statements."""
+    """Read the rest, in three statements, and two more where treads were measured."""
     keys = [unit.pk for unit in walk.units]
     last = last_measurements(keys)
     until = [end_of_day(walk.today, walk.zone)]
@@ -121,17 +125,21 @@ def walk_ground(walk: WalkUnits, *, person: Person, now: datetime, coupled: bool
         elif defect.state == DefectState.CLOSED and defect.current_certificate is not None:
             until.append(defect.current_certificate.certified_at + NEWLY_REPAIRED)
     decided = effective_of(walk.zone, json.loads(walk.decided))
+    catalogue = catalogue_in_force(decided.policies)
+    treads = {unit for unit, point, _ in last if point in TREAD_POINTS}
     return WalkGround(
         units=walk.units,
         coupled=coupled,
         facts=facts_of_units(keys),
-        catalogue=catalogue_in_force(decided.policies),
+        catalogue=catalogue,
         today=walk.today,
         now=now,
         until=min(until),
         last=last,
+        tires=tire_wear(treads, catalogue) if treads else {},
         open_defects=open_defects,
         one_by_one=one_by_one,
+        zone=walk.zone,
         observe=observer_of(person.current_roles, person.scopes_on(walk.today)),
     )
 

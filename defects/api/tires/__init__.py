@@ -1,0 +1,1 @@
+"""How tires wear, over HTTP."""

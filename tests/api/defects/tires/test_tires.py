@@ -1,0 +1,89 @@
+"""Where the wear of a tire is shown: on its unit, on the defect, and at its place on the walk."""
+
+import datetime as dt
+
+import pytest
+
+from defects.models import Defect
+from fleet.models import Axle
+from tests.factories.defects import DefectFactory, MeasurementFactory
+from tests.factories.fleet import NOON, MeterReadingFactory
+from tests.support.acting import acting_as
+from tests.support.dock import Dock
+
+STEER = "tires.steer.tread-depth"
+PLACE = "axle-1-left"
+DAY = dt.timedelta(days=1)
+
+
+@pytest.fixture
+def worn(dock: Dock) -> Dock:
+    """NL-13's left steer tire, down to 5/32 in, one 32nd in 4,000 miles at 400 miles a day."""
+    Axle.objects.filter(unit=dock.tractor, number=1).update(dual=False)
+    for index, depth in enumerate((9, 8, 7, 6, 5)):
+        at = NOON - (4 - index) * 10 * DAY
+        MeasurementFactory.create(
+            unit=dock.tractor,
+            point=STEER,
+            place=PLACE,
+            value=depth,
+            unit_of_measure="32nds",
+            measured_at=at,
+            person=dock["sol"],
+        )
+        MeterReadingFactory.create(
+            unit=dock.tractor,
+            meter="odometer_mi",
+            shown=100_000 + index * 4_000,
+            total=100_000 + index * 4_000,
+            read_at=at,
+            recorded_at=at,
+            recorded_by=dock["sol"],
+        )
+    return dock
+
+
+def test_unit__shows_each_tire_with_the_earliest_day_at_its_limit(worn: Dock) -> None:
+    (tire,) = acting_as("hob").get("units/NL-13/tires").json()
+    assert (tire["place"], tire["value"], tire["readings"], tire["per_10_000_mi"], tire["limit"]) == (
+        PLACE,
+        "5",
+        5,
+        "2.5",
+        "4",
+    )
+    assert tire["unknown"] == ""
+    assert 0 < tire["miles_left"] < 4_000
+    assert "2026-03-06" < tire["limit_on"] < tire["expected_on"] == "2026-03-16"
+    assert tire["says"] == "Expected at 4/32 in on Mon 16 Mar 2026, possibly as early as Sat 7 Mar 2026."
+    assert acting_as("hob").get("units/LR-46/tires").json() == []
+
+
+def test_defect_and_walk__show_the_same_day(worn: Dock) -> None:
+    day = acting_as("hob").get("units/NL-13/tires").json()[0]["limit_on"]
+    defect: Defect = DefectFactory.create(unit=worn.tractor, point=STEER, place=PLACE, value=5, unit_of_measure="32nds")
+    assert acting_as("hob").get(f"defects/{defect.number}").json()["tire"]["limit_on"] == day
+    walk = acting_as("sol").get("walk?tractor=NL-13").json()
+    found = [
+        place["last_value"]["limit_on"]
+        for point in walk["points"]
+        if point["point"] == STEER
+        for place in point["places"]
+        if place["place"] == PLACE
+    ]
+    assert found == [day]
+
+
+def test_first_reading__says_that_there_are_not_enough(dock: Dock) -> None:
+    MeasurementFactory.create(
+        unit=dock.tractor,
+        point=STEER,
+        place=PLACE,
+        value=5,
+        unit_of_measure="32nds",
+        measured_at=NOON,
+        person=dock["sol"],
+    )
+    (tire,) = acting_as("hob").get("units/NL-13/tires").json()
+    assert (tire["unknown"], tire["limit_on"]) == ("not_enough_readings", None)
+    assert tire["says"] == "Not enough readings to say when it wears out."
