@@ -18,7 +18,8 @@ from fleet.services.imports.plan import (
     changes_between,
 )
 from fleet.services.imports.references import UnitsNamed
-from fleet.services.units.writers import AXLE_COLUMNS, UnitEdit, edit_units, problems_of
+from fleet.services.units.edits import UnitEdit, edit_units
+from fleet.services.units.writers import AXLE_COLUMNS, problems_of
 from fleet.transitions import UNIT
 
 AxleFacts = dict[str, object]

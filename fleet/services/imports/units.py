@@ -21,7 +21,8 @@ from fleet.services.imports.plan import (
 )
 from fleet.services.imports.references import Sites
 from fleet.services.records.unit_of_work import lock_units
-from fleet.services.units.writers import NewUnit, UnitEdit, create_units, edit_units, problems_of
+from fleet.services.units.edits import UnitEdit, edit_units
+from fleet.services.units.writers import NewUnit, create_units, problems_of
 from fleet.transitions import UNIT
 
 NAMING = frozenset({"kind", "number", "owner"})

@@ -12,7 +12,8 @@ from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.lookup import get_unit, unit_state, unit_table
 from fleet.services.records.unit_of_work import unit_of_work
-from fleet.services.units.writers import NewUnit, UnitEdit, create_units, edit_units, refuse_in_combination
+from fleet.services.units.edits import UnitEdit, edit_units, refuse_in_combination
+from fleet.services.units.writers import NewUnit, create_units
 
 AxleFacts = Sequence[Mapping[str, object]]
 
