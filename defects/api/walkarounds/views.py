@@ -18,7 +18,6 @@ from common.canonical import canonical_json, sha256_hex
 from common.errors import Invalid, or_not_found
 from common.text import readable_text
 from defects.api.walkarounds.receipts import NO_UNIT, ReceiptAnswer, receipt_answer
-from defects.enums import CheckAnswer
 from defects.models import Walkaround
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody, Submission, UnitBody, WalkaroundBody
 from defects.selectors.walkarounds.receipts import stored_receipt
@@ -34,7 +33,6 @@ MOST_FOUND = 400
 defect, entries of history and an order. A driver finds a dozen, and a combination has fewer points than stand one by
 one."""
 
-QUIET = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE, CheckAnswer.NOT_REACHED})
 LONGEST_FAULT = 1000
 LONGEST_UNIT = 160
 
@@ -45,21 +43,12 @@ def submission_of(read: SignedRead[WalkaroundBody], body_hash: str, text: str) -
     signature = body.signature
     if signature is None or not is_signed(read):
         raise Invalid("unsigned", pointer="/signature")
-    if odd or _found(body) > MOST_FOUND:
+    if odd or body.may_be_found > MOST_FOUND:
         reports = _bounded(body.reports)
         if reports is not body.reports:
             odd.append(Odd(("reports",), OddCode.LIST_CUT))
         body = body.model_copy(update=_mended(body, reports, odd))
     return Submission(body, signature, body_hash, flags_of(odd), text if odd else "")
-
-
-def is_loud(check: CheckBody) -> bool:
-    """Whether something may be found by it; a measured value may be beyond its limit whatever the answer is."""
-    return check.answer not in QUIET or bool(check.value)
-
-
-def _found(body: WalkaroundBody) -> int:
-    return sum(len(report.faults) + sum(map(is_loud, report.checks)) for report in body.reports)
 
 
 def _mended(body: WalkaroundBody, reports: list[ReportBody], odd: list[Odd]) -> dict[str, object]:
@@ -155,7 +144,7 @@ def _bounded(reports: list[ReportBody]) -> list[ReportBody]:
     for report in reports:
         changed: dict[str, object] = {}
         unread = dict(report.unread)
-        for name, loud in (("checks", list(filter(is_loud, report.checks))), ("faults", report.faults)):
+        for name, loud in (("checks", [check for check in report.checks if check.may_find]), ("faults", report.faults)):
             beyond = loud[room:]
             room -= len(loud) - len(beyond)
             if beyond:
@@ -204,7 +193,7 @@ class WalkaroundView(ServiceView):
             if receipt is None:
                 read = read_signed(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
                 submission = submission_of(read, body_hash, sent.text)
-                pace.weigh_findings(submission)
+                pace.weigh_findings(submission.body.may_be_found)
                 receipt = submit_walkaround(
                     walkaround_id=key, submission=submission, actor=request.person, now=request.now
                 )

@@ -32,6 +32,7 @@ STORED_DECIMALS = 4
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 
 _ANSWERS = frozenset(CheckAnswer)
+_QUIET = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE, CheckAnswer.NOT_REACHED})
 
 
 def _in_any_case(answer: str) -> str:
@@ -74,6 +75,11 @@ class CheckBody(SignedBody):
     def unknown_answer(self) -> str:
         """The answer where it is none of those there are, else empty."""
         return "" if self.answer in _ANSWERS else self.answer
+
+    @property
+    def may_find(self) -> bool:
+        """Whether something may be found by it; a value may be beyond its limit whatever the answer is."""
+        return self.answer not in _QUIET or bool(self.value)
 
     @property
     def says_fault(self) -> bool:
@@ -203,6 +209,11 @@ class WalkaroundBody(SignedBody):
     units_of_others: Annotated[list[UnitBody], Field(max_length=4)] = NONE_SAID
     reports: Annotated[list[ReportBody], Field(max_length=MAX_REPORTS, json_schema_extra={"minItems": 1}), Said(())]
     signature: Expected[SignatureBody]
+
+    @property
+    def may_be_found(self) -> int:
+        """How many faults it tells of, and answers by which one may be found."""
+        return sum(len(report.faults) + sum(check.may_find for check in report.checks) for report in self.reports)
 
     @property
     def surroundings(self) -> Conditions:

@@ -10,8 +10,6 @@ from datetime import datetime, timedelta
 from django.db import DatabaseError, connection
 
 from common.errors import TooOften
-from defects.enums import CheckAnswer
-from defects.rules.walkarounds.body import Submission
 from fleet.models import Person
 
 LARGE = 128 * 1024
@@ -19,7 +17,6 @@ LARGE = 128 * 1024
 MANY = 100
 """Faults, and answers by which one may be found. A driver has a dozen, and measures some sixty values; each that is
 found costs a defect, entries of history and a task."""
-QUIET = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE, CheckAnswer.NOT_REACHED})
 WITHIN = timedelta(minutes=10)
 MOST_STORED = 60 * 1024 * 1024
 """Bytes on disk; a driver's week without signal is some five megabytes. Our own figures."""
@@ -54,12 +51,8 @@ class Pace(ExitStack):
         if len(text) > LARGE:
             self._hold()
 
-    def weigh_findings(self, submission: Submission) -> None:
+    def weigh_findings(self, found: int) -> None:
         """Look at how much may be found by it, before it is stored."""
-        found = sum(
-            len(report.faults) + sum(check.answer not in QUIET or bool(check.value) for check in report.checks)
-            for report in submission.body.reports
-        )
         if found > MANY:
             self._hold()
 
