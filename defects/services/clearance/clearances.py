@@ -5,8 +5,8 @@ from datetime import datetime
 from typing import Any
 
 from common.canonical import in_utc, plain
+from common.compiled import insert
 from common.errors import Invalid
-from common.inserts import insert
 from defects.models import Clearance
 from defects.rules.clearance.answer import Clearance as Answer
 from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown

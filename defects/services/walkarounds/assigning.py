@@ -6,8 +6,8 @@ from uuid import UUID
 from django.db import transaction
 
 from common.clock import day_in_zone
+from common.compiled import insert
 from common.errors import Conflict, NotAllowed, or_not_found
-from common.inserts import insert
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.observed import Conditions

@@ -6,7 +6,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 
-from common.inserts import insert
+from common.compiled import insert
 from fleet.models import HistoryContent, HistoryEntry, Restore
 from tests.factories.fleet import NOON, make_bare_unit
 
