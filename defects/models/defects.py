@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from django.db import models
 from django.db.models import Q
 
-from common.sql_parameters import Parameter
+from common.compiled import Parameter
 from defects.enums import (
     OPEN_DEFECT_STATES,
     Authority,

@@ -13,9 +13,8 @@ from uuid import UUID
 from django.db.models import Exists
 
 from common.canonical import canonical_json
-from common.compiled import Compiled
+from common.compiled import KEYS, Compiled, KeyIn, Parameter
 from common.errors import FieldProblem, Invalid
-from common.sql_parameters import KEYS, KeyIn, Parameter
 from defects.models import CatalogueVersion, Defect
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.observed import AxleFacts, Observer, UnitFacts

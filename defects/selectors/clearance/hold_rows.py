@@ -2,7 +2,7 @@
 
 from django.db.models import BooleanField, Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, Value, When
 
-from common.sql_parameters import KeyIn, Parameter
+from common.compiled import KeyIn, Parameter
 from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Listing
 from defects.models import (
     Defect,

@@ -6,8 +6,7 @@ from datetime import datetime
 from functools import cache
 from uuid import UUID
 
-from common.compiled import Compiled
-from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter
+from common.compiled import INSTANT, KEYS, TEXTS, Compiled, KeyIn, Parameter
 from defects.selectors.clearance import hold_rows, trip_rows, walk_rows, weight_rows
 from defects.selectors.clearance.fact_row import FactRow, read_body
 from fleet.models import Person

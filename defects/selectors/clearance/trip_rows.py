@@ -4,7 +4,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Case, F, Func, JSONField, Max, OuterRef, Q, QuerySet, UUIDField, When
 from django.db.models.functions import Greatest, JSONObject
 
-from common.sql_parameters import KeyIn, Parameter, TextIn
+from common.compiled import KeyIn, Parameter, TextIn
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows

@@ -23,7 +23,7 @@ from django.db.models import (
 from django.db.models.expressions import Combinable
 from django.db.models.functions import Cast, Coalesce
 
-from common.sql_parameters import KeyIn, Parameter
+from common.compiled import KeyIn, Parameter
 from defects.enums import DefectState, WalkaroundKind
 from defects.models import Defect, Measurement, Report
 from defects.selectors.clearance.fact_row import Rows, as_rows

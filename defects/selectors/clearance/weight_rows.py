@@ -10,7 +10,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Func, JSONField, OuterRef, Subquery
 from django.db.models.functions import JSONObject
 
-from common.sql_parameters import KeyIn, Parameter
+from common.compiled import KeyIn, Parameter
 from defects.models import Load, ScaleTicket
 from defects.rules.clearance.snapshot import WeighedFact
 from defects.rules.weights import AxleGroup, AxlePlace, AxleRecord, Tandem, UnitAxles, WeightUnknown, lay_out

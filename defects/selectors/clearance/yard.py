@@ -7,8 +7,7 @@ from functools import cache
 
 from django.contrib.postgres.expressions import ArraySubquery
 
-from common.compiled import CompiledObjects
-from common.sql_parameters import INSTANT, KEYS, KeyIn, Parameter
+from common.compiled import INSTANT, KEYS, CompiledObjects, KeyIn, Parameter
 from defects.rules.clearance.snapshot import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
 from defects.selectors.clearance.snapshot import TripRequest, fact_rows

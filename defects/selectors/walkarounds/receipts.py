@@ -9,8 +9,7 @@ from uuid import UUID
 
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet, UUIDField
 
-from common.compiled import CompiledObjects
-from common.sql_parameters import KEYS, KeyIn, Parameter
+from common.compiled import KEYS, CompiledObjects, KeyIn, Parameter
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround, WorkInProgress
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue.catalogue import catalogue_in_force

@@ -14,9 +14,8 @@ from django.db.models import F, Func, JSONField, Q, Subquery, TextField
 from django.db.models.functions import Cast
 
 from common.clock import day_in_zone, end_of_day
-from common.compiled import CompiledObjects
+from common.compiled import INSTANT, CompiledObjects, Parameter
 from common.errors import NotFound
-from common.sql_parameters import INSTANT, Parameter
 from defects.enums import OPEN_DEFECT_STATES, DefectState
 from defects.models import Defect, Measurement
 from defects.models.defects import NEWLY_REPAIRED, newly_repaired

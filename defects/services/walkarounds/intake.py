@@ -13,9 +13,8 @@ from django.db.models import TextField, UUIDField
 
 from common.canonical import plain
 from common.clock import day_in_zone
-from common.compiled import CompiledObjects, insert
+from common.compiled import CompiledObjects, Parameter, insert
 from common.errors import Conflict, NotAllowed, NotFound, Unavailable
-from common.sql_parameters import Parameter
 from defects.models import Report, SentBody, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBody, one_for_each_unit

@@ -10,9 +10,8 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q
 
-from common.compiled import CompiledObjects
+from common.compiled import INSTANT, KEYS, TEXTS, CompiledObjects, KeyIn, Parameter, TextIn
 from common.errors import Conflict
-from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Report, Sighting
 from defects.models.defects import NEWLY_REPAIRED, newly_repaired

@@ -13,9 +13,8 @@ from django.db.models import QuerySet
 from django.db.models.functions import JSONObject
 
 from common.clock import day_in_zone
-from common.compiled import CompiledObjects
+from common.compiled import INSTANT, CompiledObjects, Parameter
 from common.errors import NotFound, or_not_found
-from common.sql_parameters import INSTANT, Parameter
 from fleet.enums import SiteState
 from fleet.models import Carrier, Policy, Site
 

@@ -10,8 +10,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import BinaryField, DateField, DateTimeField, F, Func, OuterRef, Q, Subquery, Value
 from django.db.models.functions import Cast, Coalesce, JSONObject
 
-from common.compiled import CompiledObjects
-from common.sql_parameters import INSTANT, Parameter
+from common.compiled import INSTANT, CompiledObjects, Parameter
 from fleet.models import Carrier, DeviceToken, FeedToken, Person, PersonRole, Qualification
 from fleet.models.people import Qualified
 from fleet.rules.people.tokens import feed_token_hash, token_hash

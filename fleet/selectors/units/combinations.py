@@ -10,9 +10,8 @@ from uuid import UUID
 from django.db.models import Case, CharField, OuterRef, Q, QuerySet, Subquery, Value, When
 from django.db.models.functions import Upper
 
-from common.compiled import Compiled, CompiledObjects
+from common.compiled import INSTANT, KEYS, TEXTS, Compiled, CompiledObjects, KeyIn, Parameter, TextIn
 from common.errors import FieldProblem, Invalid
-from common.sql_parameters import INSTANT, KEYS, TEXTS, KeyIn, Parameter, TextIn
 from fleet.enums import CouplingState, MountingState
 from fleet.models import Coupling, CouplingMember, Mounting, Unit
 from fleet.rules.units.combinations import Span, plan_take_over

@@ -9,10 +9,9 @@ from django.db import OperationalError, connection
 from django.db.models import TextField, UUIDField
 from psycopg.errors import LockNotAvailable
 
-from common.compiled import CompiledObjects
+from common.compiled import CompiledObjects, Parameter
 from common.errors import Conflict
 from common.ids import uuid7
-from common.sql_parameters import Parameter
 from common.stored_responses import RETRY_AFTER_S, STORED_FOR, RequestKey, StoredResponse
 from fleet.models import IdempotencyRecord
 

@@ -15,9 +15,8 @@ from django.db.transaction import TransactionManagementError
 
 from common.canonical import canonical_json
 from common.clock import day_in_zone
-from common.compiled import CompiledObjects, insert
+from common.compiled import KEYS, CompiledObjects, KeyIn, Parameter, insert
 from common.errors import NotFound
-from common.sql_parameters import KEYS, KeyIn, Parameter
 from common.transitions import Stateful, TransitionTable
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
 from fleet.rules.records.chain import Link, content_hash, entry_hash

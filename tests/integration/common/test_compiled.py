@@ -8,8 +8,7 @@ from django.db.models import BinaryField, DateField, TextField
 from django.db.models.functions import Upper
 from django.test.utils import CaptureQueriesContext
 
-from common.compiled import FEW, Compiled, CompiledObjects
-from common.sql_parameters import KEYS, TEXTS, KeyIn, Parameter, TextIn, apart
+from common.compiled import FEW, KEYS, TEXTS, Compiled, CompiledObjects, KeyIn, Parameter, TextIn, apart
 from fleet.models import DeviceToken, Person
 from tests.factories.fleet import NOON, make_person, make_token
 
