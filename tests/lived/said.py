@@ -7,7 +7,7 @@ import datetime as dt
 from typing import Any
 
 from common import clock
-from defects.models import Certificate, Clearance
+from defects.models import Certificate, Clearance, Load
 from fleet.models import HistoryContent, HistoryEntry, Person, Signature, Unit
 
 
@@ -98,6 +98,7 @@ SAID: dict[str, dict[str, Any]] = {
         "answer_signature": of(Signature),
         "answered_by": person("vera"),
     },
+    "defects.Photo": {"where": "new", "walkaround": None, "defect": None, "load": of(Load)},
     "defects.ScaleTicket": {"groups": [{"axles": 5, "lb": 70_000}], "photo": "a" * 64, "flags": ["does_not_add_up"]},
     "defects.Load": {
         "where": lambda load: load.loaded_at is None and load.cancelled_at is None,
