@@ -12,7 +12,7 @@ BEGIN
     INSERT INTO public.fleet_deletion (id, what, record, unit_id, unit_name, subject, event, record_kind, retained_until,
                                        rule, source, content_hash, deleted_at, run)
     SELECT gen_random_uuid(), 'photo', photo.id, NEW.unit_id, NEW.unit_name,
-           coalesce(photo.defect_id, photo.walkaround_id), '', NEW.record_kind, NEW.retained_until, NEW.rule, NEW.source,
+           coalesce(photo.defect_id, photo.walkaround_id, photo.load_id), '', NEW.record_kind, NEW.retained_until, NEW.rule, NEW.source,
            photo.original_id, NEW.deleted_at, NEW.run
       FROM public.defects_photo AS photo
      WHERE photo.id = NEW.subject
