@@ -11,7 +11,7 @@ from common.release import RELEASE
 from config.probes import readiness
 from fleet.enums import DeliveryState
 from fleet.models import Deletion, Delivery, DeviceToken, QueueReport, SignInAttempt
-from fleet.selectors.notifications.reach import people_without_address
+from fleet.selectors.notifications.addresses import people_without_address
 from fleet.selectors.operation.job_states import job_states
 from fleet.services.notifications.skipped_records import skipped_record
 from fleet.services.people.sign_in_attempts import WINDOW

@@ -56,6 +56,6 @@ NAMES: Mapping[str, Callable[[], Iterable[object]]] = {
 QUERIES: Mapping[str, Mapping[str, str]] = {
     "walk": {"tractor": "NL-13", "trailer": "LR-46"},
     "yard": {},
-    "driver-reviews/owed": {"unit": "LR-46"},
+    "driver-reviews/pending": {"unit": "LR-46"},
     "audit-rehearsals": {"units": "5", "seed": "7"},
 }

@@ -1,8 +1,12 @@
 """Every day of the scenario against a real server process, each person with their own token."""
 
 import pytest
+from django.core.management import call_command
+from django.core.management.base import CommandError
 
-from fixtures.scenario.days import DAYS
+from fixtures.management.commands import replay_scenario
+from fixtures.scenario.client import UnexpectedAnswerError
+from fixtures.scenario.days import DAYS, Day
 from fixtures.scenario.stage import Stage
 
 pytestmark = pytest.mark.long  # one server for all days
@@ -14,3 +18,12 @@ def test_day__as_the_scenario_says(stage: Stage, number: int) -> None:
     DAYS[number].play(stage)
 
     assert any(client.calls for client in stage.people.values())
+
+
+def test_day_that_another_has_spoiled__says_how_to_start_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    def play(_stage: Stage) -> None:
+        raise UnexpectedAnswerError("expected: nobody leads the task")
+
+    monkeypatch.setattr(replay_scenario, "DAYS", {22: Day("Day 22.", play)})
+    with pytest.raises(CommandError, match=r"day 22: expected: nobody leads the task\n.*make demo-reset"):
+        call_command("replay_scenario", "--day=22")

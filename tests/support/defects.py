@@ -71,7 +71,7 @@ def lift(username: str, hold: Hold, **given: Any) -> Any:
 
 def owed(username: str, *units: str) -> Any:
     """What the person owes a review of for these units."""
-    answer = acting_as(username).get("driver-reviews/owed", unit=list(units))
+    answer = acting_as(username).get("driver-reviews/pending", unit=list(units))
     assert answer.status_code == 200, answer.content
     return answer.json()
 

@@ -99,7 +99,8 @@ class DriverReviewsView(ServiceView):
 
         200 with the same review when it is sent again, 409 for another body under its name. Kept as a walk-around is,
         and flagged, whatever differs from this description; only `id`, units on record and the signature must be there,
-        and what is named must be what is owed: after a 409 read `/driver-reviews/owed` and sign again under a new `id`.
+        and what is named must be all that is pending. After a 409 read `/driver-reviews/pending`, and sign again under
+        a new `id`.
         """
         act = field_act(ReviewBody, request)
         refs = act.body.units

@@ -16,7 +16,7 @@ from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.enums import NotificationKind
 from fleet.models import Notification, Unit
 from fleet.selectors.carrier.carrier import effective_policies
-from fleet.selectors.notifications.reach import can_be_reached, open_webhook
+from fleet.selectors.notifications.addresses import can_be_reached, open_webhook
 
 R = TypeVar("R", bound=Model)
 

@@ -26,7 +26,7 @@ from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.models.base import choices
 from fleet.selectors.carrier.carrier import carriers_day
-from fleet.selectors.notifications.reach import HAS_ADDRESS
+from fleet.selectors.notifications.addresses import HAS_ADDRESS
 from fleet.selectors.people.lookup import person_state
 from fleet.selectors.people.visible import people_visible_to
 from fleet.services.people.people import create_person, edit_person, leave, set_password

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from fleet.enums import DeliveryState
 from fleet.management.doctor.finding import Finding
 from fleet.models import Delivery
-from fleet.selectors.notifications.reach import people_without_address
+from fleet.selectors.notifications.addresses import people_without_address
 from fleet.selectors.operation.job_states import job_states
 from fleet.services.notifications.skipped_records import skipped_record
 

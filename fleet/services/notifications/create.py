@@ -20,7 +20,7 @@ from common.clock import day_in_zone
 from common.messages import Message
 from fleet.enums import Channel, NotificationKind
 from fleet.models import Carrier, Delivery, Notification, OnCallShift, Person, PersonRole
-from fleet.selectors.notifications.reach import channels_of, open_webhook
+from fleet.selectors.notifications.addresses import channels_of, open_webhook
 
 
 @dataclass(frozen=True)
@@ -248,5 +248,5 @@ def _delivery(together: Sequence[Notification], channel: Channel, now: datetime)
         created_at=now,
         next_try_at=now,
         cause=present_cause(),
-        message_id=message_id(f"notice.{together[0].pk}", channel),
+        message_id=message_id(f"notification.{together[0].pk}", channel),
     )

@@ -16,7 +16,7 @@ from django.db.models.functions import Coalesce, TruncDate
 from common.causes import present_cause
 from fleet.models import Delivery, Notification, Person
 from fleet.rules.notifications.timing import morning_of, summary_day
-from fleet.selectors.notifications.reach import HAS_ADDRESS, channels_of, open_webhook
+from fleet.selectors.notifications.addresses import HAS_ADDRESS, channels_of, open_webhook
 from fleet.services.notifications.create import message_id
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.escalate import escalate_late_documents, escalate_unanswered

@@ -48,7 +48,7 @@ DAYS = (1, 5)
 WAIT_S = 240.0
 DESK = ("/api/v1/yard", "/api/v1/defects", "/api/v1/loads")
 DESKS = {"cal": DESK, "hob": ("/api/v1/notices", *DESK)}
-NEEDS_MORE = {"walk", "driver-reviews/owed", "audit-rehearsals", "signing-link", "exports/everything.zip"}
+NEEDS_MORE = {"walk", "driver-reviews/pending", "audit-rehearsals", "signing-link", "exports/everything.zip"}
 
 pytestmark = [pytest.mark.drill, pytest.mark.long, pytest.mark.timeout(600)]
 

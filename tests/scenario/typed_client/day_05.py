@@ -15,7 +15,7 @@ from uuid import UUID, uuid4
 from described import AuthenticatedClient, Client
 from described.api.clearances import clearances_create
 from described.api.defects import defects_certify, defects_read
-from described.api.driver_reviews import driver_reviews_create, driver_reviews_owed_read
+from described.api.driver_reviews import driver_reviews_create, driver_reviews_pending_read
 from described.api.holds import holds_lift, holds_read
 from described.api.me import me_read
 from described.api.notices import notices_list
@@ -153,12 +153,12 @@ class Play:
         good(walkarounds_put.sync(uuid4(), client=sol, body=walk))
         driver = good(me_read.sync(client=sol)).person.id
         expect("the review is his step", self.clearance(sol, driver), ClearanceAnswer.AFTER_DRIVER_STEPS)
-        owed = good(driver_reviews_owed_read.sync(client=sol, unit=UNITS)).units
+        pending = good(driver_reviews_pending_read.sync(client=sol, unit=UNITS)).units
         review = ReviewBody(
             id=uuid4(),
             units=UNITS,
-            reports=[each.id for unit in owed for each in unit.reports],
-            certificates=[each.id for unit in owed for each in unit.certificates],
+            reports=[each.id for unit in pending for each in unit.reports],
+            certificates=[each.id for unit in pending for each in unit.certificates],
             signature=FieldSignature(SignatureMethod.DRAWN, now(), "I have read these."),
         )
         good(driver_reviews_create.sync(client=sol, body=review))

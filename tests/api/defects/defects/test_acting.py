@@ -292,13 +292,13 @@ def test_hold_on_nothing__refused(body: dict[str, str], pointer: str, code: str)
 
 def test_review__what_is_due_signed_once_and_read_again(yard: Yard) -> None:
     defect = yard.stroke()
-    (barred,) = acting_as("sol").get("driver-reviews/owed?unit=LR-46").json()["units"]
+    (barred,) = acting_as("sol").get("driver-reviews/pending?unit=LR-46").json()["units"]
     assert barred["says"] == (
         f"LR-46: do not sign or drive. Certificates are missing: {defect.number}. Ask the foreman."
     )
     yard.repaired_stroke(defect)
     yard.walk(checks=[], unit=yard.tractor)
-    owed = acting_as("sol").get("driver-reviews/owed?unit=NL-15&unit=LR-46").json()["units"]
+    owed = acting_as("sol").get("driver-reviews/pending?unit=NL-15&unit=LR-46").json()["units"]
     assert [item["says"] for item in owed] == [
         "NL-15: nothing waits for a driver's review.",
         "LR-46: read them, then sign. Defect reports: 1. Certificates: 1.",
@@ -337,9 +337,9 @@ def test_review_of_something_else__refused_with_what_is_due(yard: Yard) -> None:
 @pytest.mark.parametrize("query", ["?unit=XX-1", "?unit=LR-46&unit=XX-1", "?unit=" + "&unit=".join(["LR-46"] * 9)])
 @pytest.mark.usefixtures("yard")
 def test_due_for_no_unit_of_ours__refused(query: str) -> None:
-    answer = acting_as("sol").get(f"driver-reviews/owed{query}")
+    answer = acting_as("sol").get(f"driver-reviews/pending{query}")
     assert (answer.status_code, codes(answer)) == (400, [("unit", "unit_unknown")])
-    missing = acting_as("sol").get("driver-reviews/owed")
+    missing = acting_as("sol").get("driver-reviews/pending")
     assert (missing.status_code, codes(missing)) == (400, [("unit", "required")])
 
 

@@ -307,7 +307,7 @@ def test_pages__within_their_budget_however_much_hangs_on_them(yard: Yard, what:
         "hold": (f"holds/{Hold.objects.get().number}", 5),
         "report": (f"reports/{Report.objects.get().pk}", 7),
         "walk": ("walk?tractor=NL-15&trailer=LR-46", 9),
-        "owed": ("driver-reviews/owed?unit=NL-15&unit=LR-46", 6),
+        "owed": ("driver-reviews/pending?unit=NL-15&unit=LR-46", 6),
     }
     path, budget = paths[what]
     few = statements(path)

@@ -69,7 +69,7 @@ def test_one_foreman_alone__cannot_invent_a_signer_and_lift(yard: Yard, media: P
     assert (made.status_code, made.json()) == (201, {"defects": [stroke.number], "firm_to_confirm": "Mile Nine Brakes"})
     [shown] = hob.get(f"defects/{stroke.number}").json()["certificates"]
     assert (shown["signed_by"]["name"], shown["firm"], shown["flags"]) == ("Rita Vale", "Mile Nine Brakes", ["by_link"])
-    [owed] = acting_as("sol").get("driver-reviews/owed?unit=LR-46").json()["units"]
+    [owed] = acting_as("sol").get("driver-reviews/pending?unit=LR-46").json()["units"]
     assert [row["firm"] for row in owed["certificates"]] == ["Mile Nine Brakes"]
     for confirmation in ({}, {"firm": "Mile Nine Brakes", "how": "I know them", "brake_evidence": "they have it"}):
         if confirmation:

@@ -178,7 +178,7 @@ def readers() -> Reads:
         assert asked.status_code == 201, asked.content
         for name in ("reports", "defects", "holds", "repair-orders", "meter-readings"):
             ok(hob, name)
-        ok(iris, "driver-reviews/owed", unit="LR-45")
+        ok(iris, "driver-reviews/pending", unit="LR-45")
         ok(iris, "walk", tractor="NL-15", trailer="LR-45")
         for unit in ("NL-15", "LR-45", "CU-45"):
             ok(compliance, f"units/{unit}/file")

@@ -50,7 +50,7 @@ def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
         None,
     )
     assert list(delivery.notifications.all()) == [notification]
-    assert delivery.message_id == f"<notice.{notification.pk}.mail@localhost>"
+    assert delivery.message_id == f"<notification.{notification.pk}.mail@localhost>"
 
 
 @pytest.mark.django_db
@@ -174,4 +174,4 @@ def test_outside_a_transaction__refused_and_nothing_owed(committing_db: Committi
 def test_message_id__has_the_senders_domain(settings: pytest.FixtureRequest) -> None:
     settings.DEFAULT_FROM_EMAIL = "Notices <notices@carrier.invalid>"  # type: ignore[attr-defined]  # pytest-django's
 
-    assert message_id("notice.1", Channel.MAIL) == "<notice.1.mail@carrier.invalid>"
+    assert message_id("notification.1", Channel.MAIL) == "<notification.1.mail@carrier.invalid>"

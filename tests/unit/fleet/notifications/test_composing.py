@@ -29,7 +29,7 @@ def notice(code: str = "hold_placed", **facts: object) -> Notification:
 
 
 def letter(*notices: Notification, summary_on: dt.date | None = None, more: int = 0, reader: Reader = READER) -> Mail:
-    delivery = Delivery(message_id="<notice.1.mail@localhost>", summary_on=summary_on)
+    delivery = Delivery(message_id="<notification.1.mail@localhost>", summary_on=summary_on)
     return write_mail(delivery, notices or (notice(),), more=more, reader=reader)
 
 
@@ -43,7 +43,7 @@ def test_letter_of_a_hold__says_it_in_subject_text_and_html_with_the_caution() -
     assert (written.to, written.subject, written.message_id, written.language) == (
         "hob@carrier.invalid",
         "Hold 12 on unit LR-46",
-        "<notice.1.mail@localhost>",
+        "<notification.1.mail@localhost>",
         "en",
     )
     assert SENTENCE in written.text
