@@ -27,10 +27,11 @@ from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import InspectionProgram
 from fleet.models import Document
+from fleet.rules.documents.as_stored import kind_on_record
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.states import DocumentState
 from fleet.selectors.carrier.carrier import carriers_day
-from fleet.selectors.documents.status import REPLACED, DocumentDay, document_day, document_state
+from fleet.selectors.documents.status import REPLACED, DocumentDay, document_day, document_state, file_by
 from fleet.selectors.people.visible import documents_visible_to
 from fleet.services.documents.documents import edit_document, record_document, replace_document
 from fleet.services.documents.subjects import DocumentSubject
@@ -95,6 +96,8 @@ class DocumentAnswer(Answer):
     ends_on: date | None
     ends_on_month: date | None
     last_day: date | None = Field(description="The last day on which it serves; null without an end.")
+    file_by: date | None = Field(description="Use tax: last day to file, by the month of first use.")
+    keep_until: date | None = Field(description="Last day of keeping it, as its days stand; null without one.")
     status: Annotated[str, Word([*DocumentState, REPLACED])]
     program: str
     inspector: str
@@ -154,6 +157,8 @@ class DocumentViewSet(ListMixin, ReadMixin):
         return DocumentAnswer.of(
             row,
             last_day=self.day.last_day(row),
+            file_by=file_by(kind_on_record(row.kind), row.starts_on),
+            keep_until=self.day.keep_until(row),
             status=self.day.status(row),
             file=row.file_id,
             superseded_by=row.superseded_by_id,

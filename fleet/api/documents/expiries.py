@@ -39,6 +39,7 @@ from fleet.rules.documents.states import DocumentState
 from fleet.selectors.documents.expiries.expiry import Expiry
 from fleet.selectors.documents.expiries.listing import Expiries, expiries_for, whole_list
 from fleet.selectors.documents.expiries.request import Slice
+from fleet.selectors.documents.status import file_by
 from fleet.selectors.people.visible import documents_visible_to
 
 _FOREVER = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
@@ -109,6 +110,7 @@ class ExpiryAnswer(Answer):
     ends_on_month: date | None
     last_day: date | None
     grace_until: date | None
+    file_by: date | None = Field(description="Use tax: last day to file, by the month of first use.")
     status: Annotated[str, Word(sorted(DocumentState))]
     days_left: int | None
     in_grace: bool
@@ -125,6 +127,7 @@ class ExpiryAnswer(Answer):
             kind_text=kind_in_words(row, language),
             says=sentence(row, language),
             bars_clearance=row.bars,
+            file_by=file_by(row.kind, row.starts_on),
             source=row.kind.source.text,
         )
 

@@ -12,9 +12,12 @@ from fleet.enums import DocumentRecordState, InspectionProgram
 from fleet.models import Document, Qualification
 from fleet.rules.carrier.policies import POLICIES
 from fleet.rules.documents.as_stored import kind_on_record
+from fleet.rules.documents.filings import use_tax_due
 from fleet.rules.documents.kinds import DocumentKind
-from fleet.rules.documents.periods import PeriodEnd, Reading, stored_end
+from fleet.rules.documents.periods import PeriodEnd, Reading, UseTaxYear, stored_end
 from fleet.rules.documents.states import state_on
+from fleet.rules.records.history_retention import document as document_kept
+from fleet.rules.records.retention import RECORD_KINDS, Happened, retained_until
 from fleet.selectors.carrier.carrier import EffectivePolicies, effective_policies
 
 REPLACED = DocumentRecordState.SUPERSEDED
@@ -25,6 +28,7 @@ class DocumentDay:
     """A day of the carrier's on which documents are looked at, how it reads ends and when it wants to be reminded."""
 
     today: date
+    zone: str
     reading: Reading
     lead_times: Mapping[str, Sequence[int]]
 
@@ -43,6 +47,22 @@ class DocumentDay:
         lead = self.lead_times.get(kind.name, kind.lead_days)
         return state_on(end, self.today, reading=self.reading, lead_days=lead)
 
+    def keep_until(self, document: Document) -> date | None:
+        """Return the last day on which the document must be kept, as far as its days say so now; None without one.
+
+        A unit's is part of its maintenance file as well; what is kept for a person's work counts from its end.
+        """
+        kind = kind_on_record(document.kind)
+        if document.person_id is not None and kind.keep in RECORD_KINDS and RECORD_KINDS[kind.keep].until_over:
+            return None if document.person is None else retained_until(kind.keep, document.person.left_on).until
+        said = {name: getattr(document, name) for name in ("kind", "issued_on", "starts_on", "ends_on")}
+        return document_kept(Happened(day_in_zone(document.recorded_at, self.zone), said)).until
+
+
+def file_by(kind: DocumentKind, starts_on: date | None) -> date | None:
+    """Return the last day to file the return that a use-tax document proves, by its month of first use."""
+    return use_tax_due(starts_on) if isinstance(kind.rule, UseTaxYear) and starts_on is not None else None
+
 
 def document_day(*, now: datetime) -> DocumentDay:
     """Return the carrier's present day, in one statement; NotFound `carrier_missing`."""
@@ -55,6 +75,7 @@ def document_day_under(effective: EffectivePolicies, *, now: datetime) -> Docume
     decided = {key: effective.policies.get(key, POLICIES[key].default) for key in keys}
     return DocumentDay(
         today=day_in_zone(now, effective.zone),
+        zone=effective.zone,
         reading=Reading(str(decided["periodic_inspection_reading"])),
         lead_times=cast("Mapping[str, Sequence[int]]", decided["lead_times"]),
     )
