@@ -12,6 +12,7 @@ import fleet.enums
 import workorders.enums
 from defects.api.defects.answers import FLAGS, SHOWN_HOW
 from defects.rules.catalogue.closed_sets import CATALOGUE_LEGS, Subsystem, System
+from defects.rules.catalogue.observed import CATALOGUE_WALKS
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.tires import WearUnknown
 from defects.rules.walkarounds.lap import LAP
@@ -59,7 +60,7 @@ def _others() -> Mapping[str, Iterable[str]]:
     """What rules and catalogues know, and parts of sets."""
     return {
         "CatalogueLeg": CATALOGUE_LEGS,
-        "CatalogueWalk": defects.enums.CATALOGUE_WALKS,
+        "CatalogueWalk": CATALOGUE_WALKS,
         "CertificateFlag": FLAGS,
         "ChamberType": CHAMBER_TYPES,
         "DocumentStatus": [*DocumentState, REPLACED],

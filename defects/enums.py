@@ -13,8 +13,16 @@ class WalkaroundKind(StrEnum):
     OTHER = "other"
 
 
-CATALOGUE_WALKS = tuple(kind for kind in WalkaroundKind if kind is not WalkaroundKind.OTHER)
-"""Those the catalogue has points for; `other` is what was sent and is none of them."""
+class Form(StrEnum):
+    """The lists that a driver may walk by; `rules.catalogue.observed` says what kind of walk-around each is for."""
+
+    DAILY = "daily"
+    FULL = "full"
+    SEALED = "sealed"
+    PICK_UP = "pick_up"
+    DROP = "drop"
+    EN_ROUTE = "en_route"
+    POST_TRIP = "post_trip"
 
 
 class CheckAnswer(StrEnum):
@@ -84,12 +92,7 @@ class Severity(StrEnum):
     WATCH = "watch"
 
 
-SEVERITY_RANK: Mapping[Severity, int] = {
-    Severity.WATCH: 0,
-    Severity.NEXT_SHOP_VISIT: 1,
-    Severity.BEFORE_NEXT_USE: 2,
-    Severity.DO_NOT_MOVE: 3,
-}
+SEVERITY_RANK = {Severity.WATCH: 0, Severity.NEXT_SHOP_VISIT: 1, Severity.BEFORE_NEXT_USE: 2, Severity.DO_NOT_MOVE: 3}
 """The graver, the higher. The order of the lines above says nothing."""
 
 
@@ -123,10 +126,6 @@ class Listing(StrEnum):
     FOREMAN = "foreman"
     OFFICER = "officer"
     NOTED = "noted"
-
-
-CATALOGUE_LISTINGS = frozenset({Listing.SAFETY, Listing.BREAKDOWN, Listing.NOTED})
-"""What the catalogue may say of a finding; the others follow from who found or graded it."""
 
 
 class DefectState(StrEnum):

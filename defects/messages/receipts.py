@@ -8,6 +8,8 @@ MESSAGES: Messages = {
     # What the driver signs under when legs of the walk were looked at; `/walk` gives it.
     "walk_to_sign": _("I looked at these legs and found nothing but what I list."),
     "walk_leg": "{leg}",
+    # Facts: unit, axles (a number).
+    "walk_axles_assumed": _("{unit}: axles not recorded. The walk takes {axles}; count them."),
     # Facts: units (those that are held).
     "receipt_held": _("Do not move {units}. Foreman and dispatch are notified."),
     # Facts: units (as they were named, with a fault on each).

@@ -90,11 +90,11 @@ class Dock(Yard):
         by: str = "sol",
         fuel: str = "45",
         *,
-        kind: str = "pre_trip",
+        form: str = "daily",
         found: Mapping[str, Sequence[dict[str, Any]]] | None = None,
     ) -> Receipt:
         """Hand in a whole walk-around of the combination, now: every leg signed for, everything else answered."""
-        listed = walk_list_of([self.tractor, self.trailer], self[by], now=self.now, kind=kind)
+        listed = walk_list_of([self.tractor, self.trailer], self[by], now=self.now, form=form)
         answers = {str(self.cooling_unit): [check(FUEL, value=fuel, unit_of_measure="gal")], **(found or {})}
         walk = whole(listed, self.later(), answers)
         return hand_in_as(self[by], walk, now=self.now)

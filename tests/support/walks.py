@@ -12,12 +12,13 @@ from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.api.walkarounds.views import submission_of
 from defects.api.walkarounds.walk import walk_answer
+from defects.enums import Form
 from defects.rules.catalogue.closed_sets import Language
 from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.selectors.walkarounds.walk import walk_ground, walk_units
 from defects.services.walkarounds.intake import submit_walkaround
-from fixtures.scenario.walking import whole_walk
+from fixtures.scenario.walking import places_of, whole_walk
 from fleet.models import Person, Unit
 from tests.support.acting import Device
 from tests.support.ninefold import person
@@ -45,20 +46,43 @@ def body(
 
 
 def walk_list(
-    device: Device, tractor: str | None = UNITS[0], trailer: str | None = UNITS[1], kind: str = "pre_trip"
+    device: Device, tractor: str | None = UNITS[0], trailer: str | None = UNITS[1], form: str = "daily"
 ) -> Any:
     """What `/walk` lists of a combination, or of one unit alone."""
     named = {name: ref for name, ref in (("tractor", tractor), ("trailer", trailer)) if ref is not None}
-    answer = device.get("walk", **named, kind=kind)
+    answer = device.get("walk", **named, form=form)
     assert answer.status_code == 200, answer.content
     return answer.json()
 
 
-def walk_list_of(units: Sequence[Unit], person: Person, *, now: datetime, kind: str = "pre_trip") -> dict[str, Any]:
+def walk_list_of(units: Sequence[Unit], person: Person, *, now: datetime, form: str = "daily") -> dict[str, Any]:
     """The same past HTTP: a tractor with its trailer, or one unit alone."""
     walk = walk_units([str(unit.pk) for unit in units], now=now)
     ground = walk_ground(walk, person=person, now=now, coupled=len(units) > 1)
-    return walk_answer(ground, kind, Language.ENGLISH).model_dump(mode="json")
+    return walk_answer(ground, Form(form), Language.ENGLISH).sparse()
+
+
+def dense(listed: Mapping[str, Any]) -> list[tuple[dict[str, Any], dict[str, Any]]]:
+    """Each point of a walk list with each of its places, every grade said where it holds."""
+    return [
+        (
+            point,
+            {
+                "open_defects": [],
+                **place,
+                "limits": [
+                    {"value": None, "low": None, "high": None, **row, **_grade(listed, row["grade"])}
+                    for row in place["limits"]
+                ],
+                "findings": [{"code": code, **_grade(listed, grade)} for code, grade in place["findings"].items()],
+            },
+        )
+        for point, place in places_of(listed)
+    ]
+
+
+def _grade(listed: Mapping[str, Any], number: int) -> dict[str, Any]:
+    return {"certain": True, **listed["grades"][number]}
 
 
 def whole(
@@ -67,6 +91,7 @@ def whole(
     """The walk-around of a driver who signed for every leg of a walk list and answered the rest one by one."""
     reports = whole_walk(listed, (finished_at - timedelta(minutes=10)).isoformat(), found)
     given = body(reports, finished_at=finished_at, kind=listed["kind"], catalogue=listed["catalogue"])
+    given["form"] = listed["form"]
     given["coupled"] = listed["coupled"]
     given["signature"]["shown"] = listed["to_sign"]
     return given

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from enum import StrEnum
 
+from django.utils.decorators import method_decorator
+from django.views.decorators.gzip import gzip_page
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
@@ -29,6 +31,7 @@ FILTERS: dict[str, Iterable[StrEnum]] = {
 }
 
 
+@method_decorator(gzip_page, name="dispatch")
 class PointsView(ServiceView):
     """The catalogue in force, carrier tightening included, or an older one by its hash."""
 

@@ -1,7 +1,7 @@
 """The walk over one combination as the API shows it: the lap leg by leg, and what is asked at its points."""
 
 from collections.abc import Sequence
-from typing import Annotated
+from typing import Annotated, Self
 
 from pydantic import Field
 
@@ -9,33 +9,49 @@ from common import messages
 from common.api.answers import Answer
 from common.api.values import Word
 from common.messages import Message
-from defects.api.walkarounds.walk_points import DefectHereAnswer, PointHereAnswer, PointOfUnit, point_here
-from defects.enums import WalkaroundKind
-from defects.rules.catalogue.closed_sets import Language
-from defects.rules.catalogue.observed import Conditions
+from defects.api.catalogue.answers import SourceAnswer
+from defects.api.walkarounds.walk_points import (
+    DefectHereAnswer,
+    GradeAnswer,
+    PointHereAnswer,
+    PointOfUnit,
+    SaidOnce,
+    Sparse,
+    point_here,
+)
+from defects.enums import Form, WalkaroundKind
+from defects.rules.catalogue.closed_sets import Language, Tool
+from defects.rules.catalogue.observed import KIND_OF_FORM
+from defects.rules.catalogue.places import describe
 from defects.rules.walkarounds.lap import LAP, legs_in_turn
-from defects.rules.walkarounds.looks import Asked, asked_of
-from defects.selectors.walkarounds.walk import WalkGround
+from defects.selectors.walkarounds.asked import AskedOfUnit, asked_here, conditions_of
+from defects.selectors.walkarounds.walk import Assumed, WalkGround
 from fleet.api.units.short import UnitShort
-from fleet.enums import UnitKind
+
+WHOLE_UNIT = [""]
 
 
-class StopAnswer(Answer):
-    """A point where the lap comes to it, with the places that are reached there."""
+class StopAnswer(Sparse):
+    """A point where the lap comes to it, by its number in `points`, and the places that are reached there.
 
-    point: str
-    places: list[str]
+    Places are left out where the point is asked once of the whole unit.
+    """
+
+    point: int
+    places: list[str] = WHOLE_UNIT
 
 
-class LegAnswer(Answer):
+class LegAnswer(Sparse):
     """One leg of a unit: sign for it in `looked_at` of the unit's report once it was looked at.
 
-    What is asked at a stop's point stands in `points`, under the same unit.
+    `to_sign` is false where every place of the
+    leg is answered by itself.
     """
 
     unit: str
     leg: Annotated[str, Word(LAP)]
     words: str
+    to_sign: bool = True
     stops: list[StopAnswer]
 
 
@@ -47,45 +63,94 @@ class UnitToWalk(UnitShort):
     serial_ending: str = Field(description="the last eight of its VIN or serial number; empty where none is on record")
 
 
-class WalkAnswer(Answer):
+class PlaceWordsAnswer(Answer):
+    """A place as people say it."""
+
+    place: str
+    words: str
+
+
+class AlsoDueAnswer(Answer):
+    """How many points of a unit are due that this form does not ask; the form `full` does."""
+
+    unit: str
+    points: int
+
+
+class AssumedAxlesAnswer(Answer):
+    """A unit without recorded axles, and how many it is asked at: as the driver `counted`, or the usual ones."""
+
+    unit: str
+    axles: int
+    counted: bool
+    says: str
+
+    @classmethod
+    def of_unit(cls, assumed: Assumed, language: Language) -> Self:
+        message = Message("walk_axles_assumed", {"unit": str(assumed.unit), "axles": assumed.axles})
+        return cls.of(assumed, unit=str(assumed.unit), says=messages.render(message, language))
+
+
+class WalkAnswer(Sparse):
     """What to look at on these units: `legs` in the order of the feet. `elsewhere`: open defects at none of `points`.
 
-    `to_sign` is the sentence to be shown above the signature over the legs; send it as `signature.shown`.
+    `to_sign` is the sentence to be shown above the signature over the legs; send it as `signature.shown`. `form` and
+    `catalogue` go with the walk-around, whose kind is `kind` where it is done when this form is for.
     """
 
     catalogue: str
+    form: Form
     kind: Annotated[str, Word(WalkaroundKind)]
     units: list[UnitToWalk]
     coupled: bool
     legs: list[LegAnswer]
     to_sign: str
+    cautions: list[str] = Field(description="each said once; referred to by its number, from 0")
+    sources: list[SourceAnswer] = Field(description="each said once; referred to by its number, from 0")
+    grades: list[GradeAnswer] = Field(description="each said once; referred to by its number, from 0")
+    tools: list[Tool] = Field(default=[], description="what to take along")
+    place_words: list[PlaceWordsAnswer]
     points: list[PointHereAnswer]
-    not_asked: list[str] = Field(description="what cannot be asked for want of a fact on record, in sentences")
-    elsewhere: list[DefectHereAnswer]
+    also_due: list[AlsoDueAnswer] = []
+    assumed: list[AssumedAxlesAnswer] = []
+    elsewhere: list[DefectHereAnswer] = []
 
 
-def walk_answer(ground: WalkGround, kind: str, language: Language) -> WalkAnswer:
-    conditions = Conditions(coupled=ground.coupled, walk_kind=kind)
-    asked = [list(asked_of(ground.catalogue, ground.facts[unit.pk], conditions, ground.today)) for unit in ground.units]
+def walk_answer(ground: WalkGround, form: Form, language: Language) -> WalkAnswer:
+    asked, conditions, said = asked_here(ground, form), conditions_of(ground, form), SaidOnce()
     points = [
-        point_here(PointOfUnit(ground, row.point, unit, ground.facts[unit.pk], conditions, language), row.places)
-        for unit, rows in zip(ground.units, asked, strict=True)
-        for row in rows
+        point_here(
+            PointOfUnit(
+                ground, row.asked.point, unit, ground.facts[unit.pk], conditions, row.due, row.by_leg, said, language
+            ),
+            row.asked.places,
+        )
+        for unit, of_unit in zip(ground.units, asked, strict=True)
+        for row in of_unit.rows
     ]
     shown = {defect.number for point in points for place in point.places for defect in place.open_defects}
+    places = dict.fromkeys(place for of_unit in asked for row in of_unit.rows for place in row.asked.places if place)
+    tools = {tool for of_unit in asked for row in of_unit.rows for tool in row.asked.point.tools}
     return WalkAnswer(
         catalogue=ground.catalogue.content_hash,
-        kind=kind,
+        form=form,
+        kind=KIND_OF_FORM[form],
         units=[UnitToWalk.of(unit, serial_ending=(unit.vin or unit.serial)[-8:]) for unit in ground.units],
         coupled=ground.coupled,
-        legs=_legs(ground, asked, language),
+        legs=_legs(ground, asked, points, language),
         to_sign=messages.render(Message("walk_to_sign"), language),
+        cautions=said.cautions,
+        sources=said.sources,
+        grades=said.grades,
+        tools=[tool for tool in Tool if tool in tools],
+        place_words=[PlaceWordsAnswer(place=place, words=describe(place, language)) for place in places],
         points=points,
-        not_asked=[
-            messages.render(Message("clearance_axles_not_recorded", {"unit": str(unit)}), language)
-            for unit in ground.units
-            if unit.kind != UnitKind.COOLING_UNIT and not ground.facts[unit.pk].axles
+        also_due=[
+            AlsoDueAnswer(unit=str(unit), points=of_unit.also_due)
+            for unit, of_unit in zip(ground.units, asked, strict=True)
+            if of_unit.also_due
         ],
+        assumed=[AssumedAxlesAnswer.of_unit(assumed, language) for assumed in ground.assumed],
         elsewhere=[
             DefectHereAnswer.of_defect(defect, ground, language)
             for defects in ground.open_defects.values()
@@ -95,14 +160,17 @@ def walk_answer(ground: WalkGround, kind: str, language: Language) -> WalkAnswer
     )
 
 
-def _legs(ground: WalkGround, asked: Sequence[Sequence[Asked]], language: Language) -> list[LegAnswer]:
+def _legs(
+    ground: WalkGround, asked: Sequence[AskedOfUnit], points: Sequence[PointHereAnswer], language: Language
+) -> list[LegAnswer]:
     facts = [ground.facts[unit.pk] for unit in ground.units]
-    return [
-        LegAnswer(
-            unit=str(ground.units[number]),
-            leg=leg,
-            words=messages.render(Message("walk_leg", {"leg": leg}), language),
-            stops=[StopAnswer(point=stop.point.name, places=list(stop.places)) for stop in stops],
-        )
-        for number, leg, stops in legs_in_turn(facts, asked)
-    ]
+    names = [(unit, row.asked.point.name) for unit, of_unit in enumerate(asked) for row in of_unit.rows]
+    numbers = {name: number for number, name in enumerate(names)}
+    legs = []
+    for number, leg, stops in legs_in_turn(facts, [[row.asked for row in of_unit.rows] for of_unit in asked]):
+        unit = str(ground.units[number])
+        met = [StopAnswer(point=numbers[number, stop.point.name], places=list(stop.places)) for stop in stops]
+        words = messages.render(Message("walk_leg", {"leg": leg}), language)
+        to_sign = any(points[stop.point].is_answered_by_leg(stop.places) for stop in met)
+        legs.append(LegAnswer(unit=unit, leg=leg, words=words, to_sign=to_sign, stops=met))
+    return legs

@@ -1,36 +1,27 @@
 """What a walk says of one point on one unit: the limits, grades, last values and open faults of its places."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Annotated, Self
+from typing import Annotated, Any, Self, TypeVar
 from zoneinfo import ZoneInfo
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from common.api.answers import Answer
 from common.api.values import Word
-from defects.api.catalogue.answers import ConditionAnswer, MeasureAnswer, SourceAnswer, source_of, text_or_none
+from defects.api.catalogue.answers import SourceAnswer, source_of, text_or_none
 from defects.api.tires.wear import limit_day
-from defects.enums import Authority, Bars, Listing, Severity, bars_until_certified
-from defects.models import Defect, Measurement
-from defects.rules.catalogue.closed_sets import (
-    AnsweredBy,
-    FailsWhen,
-    HowOften,
-    Language,
-    Method,
-    PlaceType,
-    Precondition,
-    System,
-    Tool,
-    Who,
-)
+from defects.enums import Bars, Listing, Severity, bars_until_certified
+from defects.models import Defect
+from defects.rules.catalogue.catalogue import decimal_text
+from defects.rules.catalogue.closed_sets import AnsweredBy, FailsWhen, HowOften, Language, UnitOfMeasure, Who
 from defects.rules.catalogue.conditions import Situation
 from defects.rules.catalogue.limits import ShownLimit, limits_at
 from defects.rules.catalogue.observed import Conditions, UnitFacts
-from defects.rules.catalogue.places import axle_of, describe
-from defects.rules.catalogue.points import Finding, Point
+from defects.rules.catalogue.places import axle_of
+from defects.rules.catalogue.points import Finding, Measure, Point, Source
+from defects.rules.walkarounds.due import Due
 from defects.rules.walkarounds.grading import grade_here, may_pass
 from defects.rules.walkarounds.looks import answered_by
 from defects.rules.walkarounds.verdicts import Verdict
@@ -39,48 +30,48 @@ from defects.selectors.walkarounds.walk import Spot, WalkGround
 from fleet.models import Unit
 
 
-class LimitHereAnswer(Answer):
-    """A limit that holds at this place today, with the grade of a value past it. `certain` as with a condition."""
+class Sparse(Answer):
+    """An answer that leaves out what is empty, false, or the word that its description calls usual."""
+
+    model_config = ConfigDict(json_schema_serialization_defaults_required=False)
+
+    def sparse(self) -> dict[str, Any]:
+        return self.model_dump(mode="json", exclude_defaults=True)
+
+
+class GradeAnswer(Sparse):
+    """How grave something is. `certain` is false while it hangs on something not known yet."""
+
+    severity: Severity
+    bars: Bars = Field(description="what it keeps the unit from until it is certified")
+    listing: Listing
+    certain: bool = True
+
+
+class LimitHereAnswer(Sparse):
+    """A limit that holds here today. Its grade and its source are told by their numbers in the walk, from 0."""
 
     id: str
     fails_when: FailsWhen
-    value: str | None
-    low: str | None
-    high: str | None
-    severity: Severity
-    bars: Bars = Field(description="what it keeps the unit from until it is certified")
-    listing: Listing
-    certain: bool
-    source: SourceAnswer
+    value: str | None = None
+    low: str | None = None
+    high: str | None = None
+    grade: int
+    source: int
 
 
-class GradeHereAnswer(Answer):
-    """How grave a condition is at this place. `certain` is false while it hangs on something not known yet."""
+class MeasureHereAnswer(Sparse):
+    """What a value comes in; one outside minimum and maximum is flagged."""
 
-    code: str
-    severity: Severity
-    bars: Bars = Field(description="what it keeps the unit from until it is certified")
-    listing: Listing
-    certain: bool
-
-
-class LastValueAnswer(Answer):
-    """The last value measured here and how many days ago that was."""
-
-    value: str
-    unit_of_measure: str
-    measured_at: datetime
-    age_days: int
-    limit_on: date | None = Field(description="of a tread: the earliest day at which wear takes it to its limit")
-
-    @classmethod
-    def of_measurement(cls, last: Measurement, now: datetime, limit_on: date | None) -> Self:
-        age = (now - last.measured_at).days
-        return cls.of(last, value=text_or_none(last.value), age_days=age, limit_on=limit_on)
+    unit_of_measure: UnitOfMeasure
+    minimum: str = "0"
+    maximum: str
+    decimals: int = 0
+    required: bool = False
 
 
 class DefectHereAnswer(Answer):
-    """An open defect at this place."""
+    """An open defect at this place, to be looked at again."""
 
     number: int
     severity: Annotated[str, Word(Severity)]
@@ -92,94 +83,145 @@ class DefectHereAnswer(Answer):
         return cls.of(defect, what=what_of_defect(defect, ground.catalogue, language))
 
 
-class PlaceAnswer(Answer):
-    """One place of the unit at which the point is asked; empty for the whole unit.
-
-    `answered_by`: whether a signature over the leg answers it, or only an answer of its own.
-    """
+class PlaceAnswer(Sparse):
+    """What holds at one place of a point and not at its others; `findings` are those with another grade here."""
 
     place: str
-    answered_by: AnsweredBy
-    words: str
-    limits: list[LimitHereAnswer]
-    findings: list[GradeHereAnswer]
-    last_value: LastValueAnswer | None
-    open_defects: list[DefectHereAnswer]
+    answered_by: AnsweredBy | None = None
+    limits: list[LimitHereAnswer] = []
+    findings: dict[str, int] = {}
+    last_value: str | None = Field(default=None, description="the last one measured here, in the unit of `measure`")
+    age_days: int | None = Field(default=None, description="how many days ago that was")
+    limit_on: date | None = Field(
+        default=None, description="of a tread: the earliest day at which wear takes it to its limit"
+    )
+    open_defects: list[DefectHereAnswer] = []
 
 
-class PointHereAnswer(Answer):
-    """One point asked on one unit. `may_answer`: whether this person's word that it is fine counts.
+class PointHereAnswer(Sparse):
+    """One point asked on one unit, which is that of the legs where it lies.
 
-    Without places the unit's axles are not recorded: any place of `place_type` is taken.
+    `/points` has the rest of it: its findings in words, and what must hold before it can be answered. `may_answer`:
+    whether this person's word that it is fine counts. `answered_by`: whether a signature over the leg answers its
+    places, or only an answer of its own. `places` are those of which there is more to say.
     """
 
-    unit: str
     point: str
     title: str
     ask: str
-    caution: str
-    authority: Authority
-    system: System
-    place_type: PlaceType
-    who: Who
-    may_answer: bool
-    method: Method
-    tools: list[Tool]
-    preconditions: list[Precondition]
-    often: HowOften
-    measure: MeasureAnswer | None
-    findings: list[ConditionAnswer]
-    correctable: bool
-    optional: bool
-    behind_seal: bool
-    places: list[PlaceAnswer]
+    caution: int | None = Field(default=None, description="its number in `cautions`, from 0")
+    who: Who = Who.DRIVER
+    may_answer: bool = True
+    answered_by: AnsweredBy = AnsweredBy.LEG
+    often: HowOften = HowOften.EVERY_WALK
+    due: bool = Field(default=True, description="whether it is due today")
+    due_on: date | None = Field(default=None, description="since when it is due, or when it will be, where known")
+    measure: MeasureHereAnswer | None = None
+    limits: list[LimitHereAnswer] = []
+    findings: dict[str, int] = Field(description="what can be reported, each with the number of its grade in `grades`")
+    correctable: bool = False
+    optional: bool = False
+    behind_seal: bool = False
+    places: list[PlaceAnswer] = []
+
+    def is_answered_by_leg(self, places: Collection[str]) -> bool:
+        """Whether a signature over the leg answers any of these places."""
+        by_itself = {place.place for place in self.places if place.answered_by is AnsweredBy.ONE_BY_ONE}
+        return self.answered_by is AnsweredBy.LEG and not by_itself.issuperset(places)
+
+
+Said = TypeVar("Said")
+
+
+@dataclass
+class SaidOnce:
+    """What many points of a walk share: each is said once, and referred to by its number."""
+
+    grades: list[GradeAnswer] = field(default_factory=list)
+    sources: list[SourceAnswer] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+
+    def grade(self, verdict: Verdict, *, certain: bool) -> int:
+        """As the receipt will give it; what is listed keeps the unit from moving until it is certified."""
+        bars = Bars(bars_until_certified(verdict.bars, verdict.listing))
+        return _number(
+            self.grades,
+            GradeAnswer(severity=verdict.graded, bars=bars, listing=verdict.listing, certain=certain),
+        )
+
+    def source(self, source: Source) -> int:
+        return _number(self.sources, source_of(source))
+
+    def caution(self, text: str) -> int | None:
+        return _number(self.cautions, text) if text else None
+
+
+def _number(said: list[Said], each: Said) -> int:
+    if each not in said:
+        said.append(each)
+    return said.index(each)
 
 
 @dataclass(frozen=True)
 class PointOfUnit:
-    """One point asked on one unit, with all that its answer is filled from."""
+    """One point asked on one unit, with all that its answer is filled from; of `by_leg` a leg may answer its places."""
 
     ground: WalkGround
     point: Point
     unit: Unit
     facts: UnitFacts
     conditions: Conditions
+    due: Due
+    by_leg: bool
+    said: SaidOnce
     language: Language
 
 
 def point_here(here: PointOfUnit, places: tuple[str, ...]) -> PointHereAnswer:
-    """What is asked of the unit at that point, at each of its places."""
-    point = here.point
-    text = point.text[here.language]
-    everywhere = Situation(here.facts, here.conditions)
-    alike = {finding.code: _finding(point, finding, everywhere) for finding in point.findings if not finding.raised}
+    """What is asked of the unit at that point, and what there is to say of its places."""
+    point, text = here.point, here.point.text[here.language]
+    by = answered_by(point, "", ()) if here.by_leg else AnsweredBy.ONE_BY_ONE
+    usual = {finding.code: _grade(here, finding, (*places, "")[0]) for finding in point.findings}
+    limits = [_limits(here, place) for place in places]
+    alike = all(each == limits[0] for each in limits)
+    met = [
+        _place(here, place, [] if alike else of_place, usual) for place, of_place in zip(places, limits, strict=True)
+    ]
     return PointHereAnswer.of(
         point,
-        unit=str(here.unit),
         point=point.name,
         title=text.title,
         ask=text.ask,
-        caution=text.caution,
+        caution=here.said.caution(text.caution),
         may_answer=may_pass(point, here.ground.observe),
-        measure=None if point.measure is None else MeasureAnswer.of_measure(point.measure),
-        findings=[ConditionAnswer.of_finding(finding, here.language) for finding in point.findings],
-        places=[_place(here, place, alike) for place in places],
+        answered_by=by,
+        due=here.due.now,
+        due_on=here.due.on,
+        measure=None if point.measure is None else _measure(point.measure),
+        limits=limits[0] if limits and alike else [],
+        findings=usual,
+        places=[place for place in met if place != PlaceAnswer(place=place.place)],
     )
 
 
-def _place(here: PointOfUnit, place: str, alike: Mapping[str, GradeHereAnswer]) -> PlaceAnswer:
-    """One place; `alike` are the conditions whose grade is the same at every place of the point."""
-    ground, point = here.ground, here.point
-    spot = (here.unit.pk, point.name, place)
-    situation = Situation(here.facts, here.conditions, place, axle_of(place, point, here.facts))
+def _measure(measure: Measure) -> MeasureHereAnswer:
+    return MeasureHereAnswer.of(measure, minimum=decimal_text(measure.minimum), maximum=decimal_text(measure.maximum))
+
+
+def _place(here: PointOfUnit, place: str, limits: list[LimitHereAnswer], usual: Mapping[str, int]) -> PlaceAnswer:
+    ground = here.ground
+    spot = (here.unit.pk, here.point.name, place)
+    raised = ((finding.code, _grade(here, finding, place)) for finding in here.point.findings if finding.raised)
     last = ground.last.get(spot)
+    is_fault = here.by_leg and (here.point.name, place) in ground.one_by_one.get(here.unit.pk, frozenset())
     return PlaceAnswer(
         place=place,
-        answered_by=answered_by(point, place, ground.one_by_one.get(here.unit.pk, frozenset())),
-        words=describe(place, here.language) if place else "",
-        limits=[_limit(point, shown, situation) for shown in limits_at(point, situation, ground.today)],
-        findings=[alike.get(finding.code) or _finding(point, finding, situation) for finding in point.findings],
-        last_value=None if last is None else LastValueAnswer.of_measurement(last, ground.now, _limit_on(ground, spot)),
+        answered_by=AnsweredBy.ONE_BY_ONE if is_fault else None,
+        limits=limits,
+        findings={code: grade for code, grade in raised if grade != usual[code]},
+        last_value=None if last is None else decimal_text(last.value),
+        age_days=None if last is None else (ground.now - last.measured_at).days,
+        limit_on=None if last is None else _limit_on(ground, spot),
         open_defects=[
             DefectHereAnswer.of_defect(defect, ground, here.language) for defect in ground.open_defects.get(spot, ())
         ],
@@ -191,29 +233,28 @@ def _limit_on(ground: WalkGround, spot: Spot) -> date | None:
     return None if tire is None else limit_day(tire.wear, ZoneInfo(ground.zone))
 
 
-def _limit(point: Point, shown: ShownLimit, situation: Situation) -> LimitHereAnswer:
-    grade = grade_here(point, shown.limit, situation)
+def _situation(here: PointOfUnit, place: str) -> Situation:
+    return Situation(here.facts, here.conditions, place, axle_of(place, here.point, here.facts))
+
+
+def _grade(here: PointOfUnit, finding: Finding, place: str) -> int:
+    grade = grade_here(here.point, finding, _situation(here, place))
+    return here.said.grade(grade, certain=not grade.flags)
+
+
+def _limits(here: PointOfUnit, place: str) -> list[LimitHereAnswer]:
+    situation = _situation(here, place)
+    return [_limit(here, shown, situation) for shown in limits_at(here.point, situation, here.ground.today)]
+
+
+def _limit(here: PointOfUnit, shown: ShownLimit, situation: Situation) -> LimitHereAnswer:
+    grade = grade_here(here.point, shown.limit, situation)
     return LimitHereAnswer(
         id=shown.limit.id,
         fails_when=shown.limit.fails_when,
         value=text_or_none(shown.figure),
         low=text_or_none(shown.low),
         high=text_or_none(shown.high),
-        severity=grade.graded,
-        bars=_bars(grade),
-        listing=grade.listing,
-        certain=shown.certain and not grade.flags,
-        source=source_of(shown.limit.source),
+        grade=here.said.grade(grade, certain=shown.certain and not grade.flags),
+        source=here.said.source(shown.limit.source),
     )
-
-
-def _finding(point: Point, finding: Finding, situation: Situation) -> GradeHereAnswer:
-    grade = grade_here(point, finding, situation)
-    return GradeHereAnswer(
-        code=finding.code, severity=grade.graded, bars=_bars(grade), listing=grade.listing, certain=not grade.flags
-    )
-
-
-def _bars(grade: Verdict) -> Bars:
-    """As the receipt will give it; what is listed keeps the unit from moving until it is certified."""
-    return Bars(bars_until_certified(grade.bars, grade.listing))

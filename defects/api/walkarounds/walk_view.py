@@ -4,7 +4,9 @@ import re
 from collections.abc import Mapping
 
 from django.http.response import HttpResponseBase
-from django.utils.cache import get_conditional_response
+from django.utils.cache import get_conditional_response, patch_vary_headers
+from django.utils.decorators import method_decorator
+from django.views.decorators.gzip import gzip_page
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
@@ -13,7 +15,7 @@ from common.canonical import sha256_hex
 from common.errors import FieldProblem, Unreadable
 from common.release import RELEASE
 from defects.api.walkarounds.walk import WalkAnswer, walk_answer
-from defects.enums import CATALOGUE_WALKS, WalkaroundKind
+from defects.enums import Form
 from defects.selectors.defects.naming import language_of
 from defects.selectors.walkarounds.walk import walk_ground, walk_units
 from fleet.api.requests.authentication import ServiceRequest
@@ -21,16 +23,19 @@ from fleet.api.requests.views import ServiceView
 from fleet.enums import UnitKind
 from fleet.models import Unit
 
+AXLES = {"tractor_axles": UnitKind.TRACTOR, "trailer_axles": UnitKind.TRAILER}
+AXLE_COUNTS = [str(count) for count in range(1, 10)]
 NAMED = {"tractor": UnitKind.TRACTOR, "trailer": UnitKind.TRAILER}
 RETAINED_UNTIL = re.compile(r'-([0-9]{1,12})"')
 """What the tags of a walk end with: a phone that sends one back says until when it was made for."""
 
 
+@method_decorator(gzip_page, name="dispatch")
 class WalkView(ServiceView):
     """The walk over a tractor, a trailer and the cooling unit mounted on it."""
 
     roles = {"get": ANY_ROLE}
-    query_parameters = {"get": frozenset({*NAMED, "kind", "coupled"})}
+    query_parameters = {"get": frozenset({*NAMED, *AXLES, "form", "coupled"})}
 
     @extend_schema(
         summary="The walk over one combination, in walking order",
@@ -40,37 +45,48 @@ class WalkView(ServiceView):
             OpenApiParameter(
                 "coupled", bool, description="Whether the units run coupled; without it, a tractor with a trailer do."
             ),
+            *(
+                OpenApiParameter(name, int, description=f"How many axles a {kind} has for which none are recorded.")
+                for name, kind in AXLES.items()
+            ),
             OpenApiParameter(
-                "kind", enum=[str(kind) for kind in CATALOGUE_WALKS], default=str(WalkaroundKind.PRE_TRIP)
+                "form",
+                enum=[str(form) for form in Form],
+                default=str(Form.DAILY),
+                description="What is asked: `full` is for once a week and at service, `sealed` for a load under seal.",
             ),
         ],
     )
     def get(self, request: ServiceRequest) -> HttpResponseBase:
         """Every stop with its places; a unit's cooling unit comes by itself.
 
-        The ETag is made of what one statement reads, so that a phone that has the walk already costs no more.
+        The ETag is made of what one statement reads, so that a phone that has the walk already costs no more; weak
+        where the walk was compressed, it is answered alike.
         """
-        kind = request.query_params.get("kind", str(WalkaroundKind.PRE_TRIP))
-        if kind not in CATALOGUE_WALKS:
-            raise _refused("invalid_choice", "kind", allowed=[str(known) for known in CATALOGUE_WALKS])
+        given = request.query_params.get("form", Form.DAILY)
+        if given not in tuple(Form):
+            raise _refused("invalid_choice", "form", allowed=[str(known) for known in Form])
+        form = Form(given)
         refs = {name: ref for name in NAMED if (ref := request.query_params.get(name))}
         if not refs:
             raise Unreadable("walk_needs_units")
+        counted = _counted_axles(request)
         walk = walk_units(list(refs.values()), now=request.now)
         _refuse_others(dict(zip(refs, walk.named, strict=True)))
         coupled = _coupled(request, both=len(refs) == len(NAMED))
         language = language_of(request.person.language)
         person = sorted(request.person.current_roles), sorted(request.person.scopes_on(walk.today))
-        state = (RELEASE, kind, language, coupled, walk.state, person)
+        state = (RELEASE, form, language, coupled, sorted(counted.items()), walk.state, person)
         for until in RETAINED_UNTIL.findall(request.headers.get("If-None-Match", "")):
             kept = _etag(state, until)
             unchanged = get_conditional_response(request, etag=kept) if request.now.timestamp() < int(until) else None
             if unchanged is not None:
                 unchanged.headers["ETag"] = kept
+                patch_vary_headers(unchanged, ("Accept-Encoding",))
                 return unchanged
-        ground = walk_ground(walk, person=request.person, now=request.now, coupled=coupled)
+        ground = walk_ground(walk, person=request.person, now=request.now, coupled=coupled, counted_axles=counted)
         etag = _etag(state, str(int(ground.until.timestamp())))
-        return Response(walk_answer(ground, kind, language), headers={"ETag": etag})
+        return Response(walk_answer(ground, form, language).sparse(), headers={"ETag": etag})
 
 
 def _etag(state: tuple[object, ...], until: str) -> str:
@@ -93,6 +109,18 @@ def _coupled(request: ServiceRequest, *, both: bool) -> bool:
     if given not in {"true", "false"}:
         raise _refused("invalid_choice", "coupled", allowed=["true", "false"])
     return given == "true"
+
+
+def _counted_axles(request: ServiceRequest) -> dict[str, int]:
+    """How many axles a driver counted, by the kind of unit."""
+    counted = {}
+    for name, kind in AXLES.items():
+        given = request.query_params.get(name)
+        if given is not None and given not in AXLE_COUNTS:
+            raise _refused("invalid_choice", name, allowed=AXLE_COUNTS)
+        if given is not None:
+            counted[str(kind)] = int(given)
+    return counted
 
 
 def _refused(code: str, parameter: str, **facts: object) -> Unreadable:

@@ -9,7 +9,8 @@ from pydantic import AfterValidator, BeforeValidator, Field, GetPydanticSchema, 
 from typing_extensions import TypedDict
 
 from common.data_files import CLOSED, Day, Exact, Some
-from defects.enums import CATALOGUE_WALKS, WalkaroundKind
+from defects.enums import WalkaroundKind
+from defects.rules.catalogue.observed import CATALOGUE_WALKS
 from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 
 Value = TypeVar("Value")

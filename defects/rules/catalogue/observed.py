@@ -6,6 +6,28 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Self
 
+from defects.enums import Form, WalkaroundKind
+
+KIND_OF_FORM: Mapping[Form, WalkaroundKind] = {
+    Form.DAILY: WalkaroundKind.PRE_TRIP,
+    Form.FULL: WalkaroundKind.PRE_TRIP,
+    Form.SEALED: WalkaroundKind.PRE_TRIP,
+    Form.PICK_UP: WalkaroundKind.PICK_UP,
+    Form.DROP: WalkaroundKind.DROP,
+    Form.EN_ROUTE: WalkaroundKind.EN_ROUTE,
+    Form.POST_TRIP: WalkaroundKind.POST_TRIP,
+}
+"""The walk-around that each form is for. A form is what is asked for; a report's kind says when it was done.
+
+By its `walks` a point says on which kinds of walk-around it is asked, and by `often` on which of their forms.
+"""
+
+FORM_OF_KIND: Mapping[WalkaroundKind, Form] = {kind: form for form, kind in reversed(tuple(KIND_OF_FORM.items()))}
+"""The form of a report that names none."""
+
+CATALOGUE_WALKS = tuple(FORM_OF_KIND)
+"""The kinds of walk-around that there are points for; `other` is what was sent and is none of them."""
+
 
 @dataclass(frozen=True, slots=True)
 class AxleFacts:
@@ -64,7 +86,10 @@ class UnitFacts:
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """The surroundings of one walk-around. `raining` includes snow; `fuel_needed_gal` is what the trip ahead needs."""
+    """The surroundings of one walk-around. `raining` includes snow; `fuel_needed_gal` is what the trip ahead needs.
+
+    `form` is what the phone listed; without one it is the form of the kind of walk.
+    """
 
     night: bool | None = None
     raining: bool | None = None
@@ -72,7 +97,15 @@ class Conditions:
     cold_load: bool | None = None
     coupled: bool | None = None
     walk_kind: str | None = None
+    form: str | None = None
     fuel_needed_gal: Decimal | None = None
+
+    @property
+    def walked_by(self) -> Form | None:
+        """The form that was walked by; None for a walk-around of no kind that there is."""
+        if self.form is not None:
+            return Form(self.form)
+        return None if self.walk_kind is None else FORM_OF_KIND.get(WalkaroundKind(self.walk_kind))
 
     @classmethod
     def of(cls, stored: Mapping[str, Any]) -> Self:

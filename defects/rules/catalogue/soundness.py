@@ -5,18 +5,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from itertools import combinations
 
-from defects.enums import (
-    CATALOGUE_LISTINGS,
-    FREIGHT,
-    Authority,
-    Bars,
-    Evidence,
-    Leg,
-    Listing,
-    Severity,
-    go_together,
-    rank,
-)
+from defects.enums import FREIGHT, Authority, Bars, Evidence, Leg, Listing, Severity, go_together, rank
 from defects.rules.catalogue.clauses import AXLE_KEYS, When
 from defects.rules.catalogue.closed_sets import (
     AXLE_PLACE_TYPES,
@@ -34,6 +23,9 @@ from defects.rules.catalogue.closed_sets import (
 from defects.rules.catalogue.places import is_position
 from defects.rules.catalogue.points import Finding, Limit, Measure, Point
 from fleet.enums import UnitKind
+
+CATALOGUE_LISTINGS = frozenset({Listing.SAFETY, Listing.BREAKDOWN, Listing.NOTED})
+"""What the catalogue may say of a finding; the others follow from who found or graded it."""
 
 Found = tuple[str, str]
 """The field, or the limit, and what is wrong with it."""

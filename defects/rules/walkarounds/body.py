@@ -16,7 +16,7 @@ from pydantic import AfterValidator, Field
 from common.api.instants import read_instant
 from common.api.signed_bodies import Expected, Said, SignedBody
 from common.api.values import DecimalText, Flag, Instant, Sha256, Text, Word
-from defects.enums import CheckAnswer, NotReached, WalkaroundKind
+from defects.enums import CheckAnswer, Form, NotReached, WalkaroundKind
 from defects.rules.catalogue.observed import Conditions
 from fleet.enums import MeterKind, SignatureMethod, UnitKind
 
@@ -202,6 +202,7 @@ class WalkaroundBody(SignedBody):
     finished_at: Expected[Instant]
     sent_at: Instant | None = None
     catalogue: Sha256 = Field("", description="the list of checks that was walked by, as `/walk` gave it")
+    form: Form | None = Field(None, description="what was walked by, as `/walk` gave it; left out, that of the kind")
     site: Annotated[str, Text(24, may_be_blank=True)] = ""
     team_mate: Annotated[str, Text(64, may_be_blank=True)] = ""
     coupled: Flag | None = None
@@ -225,6 +226,7 @@ class WalkaroundBody(SignedBody):
             cold_load=given.cold_load,
             coupled=self.coupled,
             walk_kind=None if self.kind is WalkaroundKind.OTHER else self.kind,
+            form=self.form,
             fuel_needed_gal=given.fuel_needed_gal,
         )
 

@@ -1,7 +1,8 @@
 """What a walk asks of a unit, what the driver's signature over legs covers of it, and what is left without an answer.
 
 A report is by exception (49 CFR 396.11(a)(2), 392.7): the driver signs for each leg that was looked at, and lists what
-is wrong. Silence covers nothing. Pure; nothing is looked up.
+is wrong. A leg covers what the form asks on it; what is left is told by the kind of walk-around, whatever the form.
+Silence covers nothing. Pure; nothing is looked up.
 """
 
 from collections import defaultdict
@@ -11,11 +12,11 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
 
-from defects.enums import Outcome
+from defects.enums import Form, NotReached, Outcome
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import AXLE_PLACE_TYPES, AnsweredBy, HowOften, Method
 from defects.rules.catalogue.conditions import Match, Situation, match
-from defects.rules.catalogue.observed import Conditions, UnitFacts
+from defects.rules.catalogue.observed import KIND_OF_FORM, Conditions, UnitFacts
 from defects.rules.catalogue.places import leg_of, places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import LookBody
@@ -68,7 +69,7 @@ class Looks:
 
 
 def asked_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[Asked]:
-    """Every point that a kind of walk asks of a unit under these conditions, in the order of the catalogue."""
+    """Every point that a kind of walk-around has for a unit under these conditions, in the order of the catalogue."""
     situation = Situation(unit, conditions)
     for point in catalogue.for_unit_kind(unit.kind):
         if conditions.walk_kind not in point.walks or (point.retired_on is not None and point.retired_on <= on):
@@ -78,6 +79,14 @@ def asked_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: 
         places = places_for(point, unit)
         if places or (not unit.axles and point.place_type in AXLE_PLACE_TYPES):
             yield Asked(point, places)
+
+
+def on_form(form: Form, rows: Iterable[Asked]) -> tuple[Asked, ...]:
+    """What a form asks of the points of its kind of walk-around: what is asked every time, and in full the rest."""
+    if form is Form.FULL:
+        return tuple(rows)
+    every_time = (row for row in rows if row.point.often is HowOften.EVERY_WALK)
+    return tuple(row for row in every_time if not (form is Form.SEALED and row.point.behind_seal))
 
 
 def answered_by(point: Point, place: str, faults: Collection[Fault]) -> AnsweredBy:
@@ -106,11 +115,11 @@ def look_over(
     covered = frozenset[Fault]().union(*signed).difference(faults)
     answered, unanswered = _answers(judged)
     left = [
-        Left(*fault, unanswered.get(fault, NO_ANSWER), required=True)
-        for fault in asked
+        Left(*fault, unanswered.get(fault, silent), required=True)
+        for fault, silent in asked.items()
         if fault not in answered and (fault in unanswered or fault not in covered)
     ]
-    by_choice = unanswered.keys() - answered - set(asked)
+    by_choice = unanswered.keys() - answered - asked.keys()
     left += [Left(*fault, why, required=False) for fault, why in unanswered.items() if fault in by_choice]
     open_places = {(row.point, row.place) for row in left}
     by_leg = sum(fault not in answered and fault not in open_places for fault in asked)
@@ -120,22 +129,30 @@ def look_over(
 @lru_cache(maxsize=128)
 def _listed(
     catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date
-) -> tuple[Mapping[str, AbstractSet[Fault]], tuple[Fault, ...]]:
-    """The legs listed, each with the places on it that a signature answers; and the places asked every time.
+) -> tuple[Mapping[str, AbstractSet[Fault]], Mapping[Fault, str]]:
+    """The legs of the form, each with the places on it that a signature answers; and the places asked every time.
 
-    Kept, as units that are built alike are asked alike all day.
+    These are told by the kind of walk-around, each with why it has no answer where nothing is said. Kept, as units that
+    are built alike are asked alike all day.
     """
+    form, rows = conditions.walked_by, tuple(asked_of(catalogue, unit, conditions, on))
+    shown = rows
+    if form is not None and KIND_OF_FORM[form] != conditions.walk_kind:  # a phone that walked by another kind's list
+        shown = tuple(asked_of(catalogue, unit, replace(conditions, walk_kind=KIND_OF_FORM[form]), on))
     of_leg: dict[str, set[Fault]] = defaultdict(set)
-    asked: list[Fault] = []
-    for row in asked_of(catalogue, unit, conditions, on):
+    for row in () if form is None else on_form(form, shown):
         by_leg = _is_looked_at(row.point)
         for place in row.places or ("",):
             answers = of_leg[leg_of(row.point, place, unit.kind)]
             if by_leg and row.places:
                 answers.add((row.point.name, place))
-        if row.point.often is HowOften.EVERY_WALK:
-            asked += [(row.point.name, place) for place in row.places]
-    return dict(of_leg), tuple(asked)
+    asked = {
+        (row.point.name, place): NotReached.SEALED if form is Form.SEALED and row.point.behind_seal else NO_ANSWER
+        for row in rows
+        if row.point.often is HowOften.EVERY_WALK
+        for place in row.places
+    }
+    return dict(of_leg), asked
 
 
 def unlooked(reported: Sequence[LookBody], under: Circumstances) -> Looks:
@@ -175,7 +192,8 @@ def _covers(look: EarlierLook, fault: Fault, unit: UnitFacts, in_force: Catalogu
         return False
     if fault in look.left or leg_of(point, fault[1], unit.kind) not in look.legs:
         return False
-    asked = look.conditions.walk_kind in point.walks
+    form = look.conditions.walked_by
+    asked = form is not None and KIND_OF_FORM[form] in point.walks and bool(on_form(form, [Asked(point, fault[1:])]))
     applies = match(point.applies_when, Situation(unit, look.conditions)) is not Match.NO
     return asked and applies and answered_by(point, fault[1], ()) is AnsweredBy.LEG
 

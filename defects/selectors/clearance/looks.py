@@ -50,7 +50,7 @@ def _answers(
     row: Row, open_places: AbstractSet[Fault], kind: str, in_force: Catalogue, older: Mapping[str, str]
 ) -> frozenset[Fault]:
     listed = in_force if row["catalogue"] == in_force.content_hash else parsed(older.get(row["catalogue"]))
-    return settles(_earlier(row), open_places, UnitFacts(kind), in_force, listed)
+    return settles(earlier_look(row), open_places, UnitFacts(kind), in_force, listed)
 
 
 def _counts(left: Row, kind: str, in_force: Catalogue) -> bool:
@@ -91,7 +91,7 @@ def _left(left: Row, kind: str, in_force: Catalogue) -> LeftFact:
     )
 
 
-def _earlier(row: Row) -> EarlierLook:
+def earlier_look(row: Row) -> EarlierLook:
     """Where nobody said that the units were coupled, its legs answer for nothing that is looked at coupled."""
     given = Conditions.of(row["conditions"])
     return EarlierLook(

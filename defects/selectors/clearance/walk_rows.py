@@ -61,7 +61,9 @@ def recent_looks(units: Parameter, as_of: Parameter) -> Rows:
     others = _answering().filter(
         ~Q(pk=OuterRef("pk")), ~Q(left_open=[]), unit_id=OuterRef("unit_id"), performed_at__gte=since
     )
-    known = Case(When(Exists(others), then=_array(KNOWN)), default=Value([], JSONField()), output_field=JSONField())
+    known = Case(
+        When(Exists(others), then=checks_matching(KNOWN)), default=Value([], JSONField()), output_field=JSONField()
+    )
     recent = _answering().filter(KeyIn("unit_id", units), performed_at__gte=since).order_by()
     return as_rows(
         recent,
@@ -145,7 +147,7 @@ def _counted_since(as_of: Parameter) -> Combinable:
     return ExpressionWrapper(as_of - hours * Value(timedelta(hours=1)), DateTimeField())
 
 
-def _array(path: str) -> Func:
+def checks_matching(path: str) -> Func:
     return Func(
         F("checks"),
         Value(path),

@@ -3,9 +3,10 @@
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import cache
+from types import MappingProxyType
 from typing import Any
 from uuid import UUID
 
@@ -16,18 +17,25 @@ from django.db.models.functions import Cast
 from common.clock import day_in_zone, end_of_day
 from common.compiled import INSTANT, CompiledObjects, Parameter
 from common.errors import NotFound
-from defects.enums import OPEN_DEFECT_STATES, DefectState
-from defects.models import Defect, Measurement
+from defects.enums import OPEN_DEFECT_STATES, DefectState, Form
+from defects.models import Defect, Measurement, Report
 from defects.models.defects import NEWLY_REPAIRED, newly_repaired
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.tires import TREAD_POINTS
+from defects.rules.walkarounds.lap import assumed_axles
+from defects.rules.walkarounds.looks import EarlierLook
 from defects.rules.walkarounds.verdicts import Fault, ObserverOf
 from defects.selectors.catalogue.catalogue import catalogue_in_force, facts_of_units, observer_of
+from defects.selectors.clearance.looks import earlier_look
+from defects.selectors.clearance.walk_rows import KNOWN, checks_matching
 from defects.selectors.tires import TireWear, tire_wear
 from fleet.models import Carrier, Mounting, Person, Unit
 from fleet.selectors.carrier.carrier import effective_of, newest_policies
 from fleet.selectors.units.combinations import chosen_among, keys_and_numbers, named_with_mounted, with_mounted
+
+REMEMBERED = timedelta(days=60)
+"""Our own default: an answer on a full walk longer ago than this is not looked for, and its point is due."""
 
 Spot = tuple[UUID, str, str]
 """Unit, point and place."""
@@ -56,6 +64,24 @@ class WalkUnits:
 
 
 @dataclass(frozen=True)
+class FullWalk:
+    """The last full walk of a unit: when it was, and what it answers."""
+
+    at: datetime
+    catalogue: str
+    look: EarlierLook
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """A unit without recorded axles: how many it is walked round with, and whether the driver counted them."""
+
+    unit: Unit
+    axles: int
+    counted: bool
+
+
+@dataclass(frozen=True)
 class WalkGround:
     """Everything a walk over `units` is laid out from; the cooling unit mounted on a trailer is among them.
 
@@ -66,15 +92,17 @@ class WalkGround:
     units: Sequence[Unit]
     coupled: bool
     facts: Mapping[UUID, UnitFacts]
+    assumed: Sequence[Assumed]
     catalogue: Catalogue
     today: date
+    zone: str
     now: datetime
     until: datetime
     last: Mapping[Spot, Measurement]
     tires: Mapping[Spot, TireWear]
+    full_walks: Mapping[UUID, FullWalk]
     open_defects: Mapping[Spot, Sequence[Defect]]
     one_by_one: Mapping[UUID, AbstractSet[Fault]]
-    zone: str
     observe: ObserverOf
 
 
@@ -106,9 +134,24 @@ def units_statement() -> CompiledObjects[Unit]:
     )
 
 
-def walk_ground(walk: WalkUnits, *, person: Person, now: datetime, coupled: bool) -> WalkGround:
-    """Read the rest, in three statements, and two more where treads were measured."""
+def walk_ground(
+    walk: WalkUnits,
+    *,
+    person: Person,
+    now: datetime,
+    coupled: bool,
+    counted_axles: Mapping[str, int] = MappingProxyType({}),
+) -> WalkGround:
+    """Read the rest, in four statements, and two more where treads were measured.
+
+    `counted_axles` are for units of a kind whose axles are not recorded.
+    """
     keys = [unit.pk for unit in walk.units]
+    facts, assumed = facts_of_units(keys), []
+    for unit in walk.units:
+        if not facts[unit.pk].axles and (axles := assumed_axles(unit.kind, counted_axles.get(unit.kind))):
+            facts[unit.pk] = replace(facts[unit.pk], axles=axles)
+            assumed.append(Assumed(unit, len(axles), unit.kind in counted_axles))
     last = last_measurements(keys)
     until = [end_of_day(walk.today, walk.zone)]
     until += (value.measured_at + timedelta(days=(now - value.measured_at).days + 1) for value in last.values())
@@ -129,16 +172,18 @@ def walk_ground(walk: WalkUnits, *, person: Person, now: datetime, coupled: bool
     return WalkGround(
         units=walk.units,
         coupled=coupled,
-        facts=facts_of_units(keys),
+        facts=facts,
+        assumed=assumed,
         catalogue=catalogue,
         today=walk.today,
+        zone=walk.zone,
         now=now,
         until=min(until),
         last=last,
         tires=tire_wear(treads, catalogue) if treads else {},
+        full_walks=last_full_walks(keys, now),
         open_defects=open_defects,
         one_by_one=one_by_one,
-        zone=walk.zone,
         observe=observer_of(person.current_roles, person.scopes_on(walk.today)),
     )
 
@@ -151,3 +196,28 @@ def last_measurements(units: Iterable[UUID]) -> dict[Spot, Measurement]:
         .distinct("unit_id", "point", "place")
     )
     return {(row.unit_id, row.point, row.place): row for row in newest}
+
+
+def last_full_walks(units: Iterable[UUID], now: datetime) -> dict[UUID, FullWalk]:
+    """The newest full walk of each unit that counts and is not too long ago, in one statement."""
+    newest = (
+        Report.objects.filter(
+            unit_id__in=list(units),
+            performed_at__gt=now - REMEMBERED,
+            walkaround__conditions__form=Form.FULL,
+            set_aside__isnull=True,
+        )
+        .order_by("unit_id", "-performed_at", "-pk")
+        .distinct("unit_id")
+    )
+    rows = newest.values(
+        "unit_id",
+        "performed_at",
+        "looked_at",
+        kind=F("walkaround__kind"),
+        conditions=F("walkaround__conditions"),
+        catalogue=F("walkaround__catalogue_id"),
+        left=F("left_open"),
+        known=checks_matching(KNOWN),
+    )
+    return {row["unit_id"]: FullWalk(row["performed_at"], row["catalogue"], earlier_look({**row})) for row in rows}

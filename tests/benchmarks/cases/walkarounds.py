@@ -11,7 +11,7 @@ from itertools import cycle
 from typing import Any
 
 from fixtures.scenario.client import uuid7
-from fixtures.scenario.walking import whole_walk
+from fixtures.scenario.walking import places_of, whole_walk
 from tests.benchmarks.bench import Bench, Case
 from tests.benchmarks.figures import CLIENTS, Cost, Request
 
@@ -34,6 +34,7 @@ def signed(walk_list: Mapping[str, Any], reports: list[dict[str, Any]]) -> dict[
         "finished_at": at.isoformat(),
         "catalogue": walk_list["catalogue"],
         "coupled": True,
+        "form": walk_list["form"],
         "reports": [
             {**report, "looked_at": [{"leg": look["leg"], "at": looked} for look in report["looked_at"]]}
             for report in reports
@@ -50,11 +51,9 @@ def key() -> str:
 def sound(walk_list: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Reports on which all is well, with so many answers."""
     by_leg = [
-        (stop["unit"], {"point": stop["point"], "place": place["place"], "answer": "fine"})
-        for stop in walk_list["points"]
-        if stop["often"] == "every_walk" and stop["measure"] is None
-        for place in stop["places"]
-        if place["answered_by"] == "leg"
+        (point["unit"], {"point": point["point"], "place": place["place"], "answer": "fine"})
+        for point, place in places_of(walk_list)
+        if "often" not in point and "measure" not in point and place["answered_by"] == "leg"
     ]
     lacking = ANSWERS - sum(len(report["checks"]) for report in whole_walk(walk_list, ""))
     reports = whole_walk(walk_list, "", _by_unit(by_leg[:lacking]))
@@ -66,10 +65,9 @@ def sound(walk_list: Mapping[str, Any]) -> list[dict[str, Any]]:
 def faulty(walk_list: Mapping[str, Any], trailer: str) -> list[dict[str, Any]]:
     """Reports with so many findings."""
     found = [
-        (trailer, {"point": stop["point"], "place": place["place"], "answer": "defect"})
-        for stop in walk_list["points"]
-        if stop["unit"] == trailer and stop["measure"] is None
-        for place in stop["places"]
+        (trailer, {"point": point["point"], "place": place["place"], "answer": "defect"})
+        for point, place in places_of(walk_list)
+        if point["unit"] == trailer and "measure" not in point
     ]
     return whole_walk(walk_list, "", _by_unit(found[:FINDINGS]))
 
@@ -84,7 +82,8 @@ def measure(bench: Bench) -> Iterator[Cost]:
     lists = [iris.call("GET", _walk(*pair)) for pair in COMBINATIONS]
     nothing = [sound(walk_list.body) for walk_list in lists]
     found = [faulty(walk_list.body, pair[1]) for walk_list, pair in zip(lists, COMBINATIONS, strict=True)]
-    peer, authorization = bench.peer(json.dumps([walk_list.body for walk_list in lists]))
+    full = [iris.call("GET", f"{_walk(*pair)}&form=full").body for pair in COMBINATIONS]
+    peer, authorization = bench.peer(json.dumps(full))
 
     def walks(prefix: str, reports: list[list[dict[str, Any]]]) -> Callable[[], Request]:
         turn = cycle(reports)

@@ -1,15 +1,21 @@
 """The catalogue and the walk over HTTP: what to look at, within which limits, in one's own language."""
 
+import gzip
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from common.canonical import canonical_json
+from defects.enums import Form
 from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.observed import KIND_OF_FORM
+from fixtures.scenario.walking import places_of
 from fleet.enums import UnitKind
 from tests.factories.defects import CatalogueVersionFactory
 from tests.factories.fleet import make_mounting, make_unit
 from tests.support.acting import acting_as, codes
+from tests.support.walks import dense
 from tests.support.yard import PLACE, STROKE, Yard
 
 pytestmark = pytest.mark.usefixtures("yard")
@@ -125,7 +131,11 @@ def walk(by: str = "iris", **query: str) -> Any:
 
 
 def stop(body: Any, point: str, unit: str = "LR-46") -> Any:
-    return next(stop for stop in body["points"] if (stop["point"], stop["unit"]) == (point, unit))
+    return next(stop for stop, _ in places_of(body) if (stop["point"], stop["unit"]) == (point, unit))
+
+
+def places(body: Any, name: str) -> list[str]:
+    return sorted(place["place"] for point, place in places_of(body) if point["point"] == name)
 
 
 def test_walk__legs_in_order_and_the_mounted_cooling_unit_by_itself(yard: Yard) -> None:
@@ -151,37 +161,33 @@ def test_walk__legs_in_order_and_the_mounted_cooling_unit_by_itself(yard: Yard) 
         "brake_tests",
     ]
     assert legs == order
-    assert {stop["unit"] for stop in body["points"]} == {"NL-15", "LR-46", "CU-46"}
+    assert {leg["unit"] for leg in body["legs"]} == {"NL-15", "LR-46", "CU-46"}
     assert all(stop["title"] and stop["ask"] for stop in body["points"])
 
 
 def test_place__its_own_limit_last_value_with_its_age_and_open_defects(yard: Yard) -> None:
     defect = yard.stroke("2.31")
 
-    body = walk(trailer="LR-46")
+    body = walk(trailer="LR-46", form="full")
 
-    found = stop(body, STROKE)
-    assert [place["place"] for place in found["places"]] == [
-        "axle-1-left",
-        "axle-1-right",
-        "axle-2-left",
-        "axle-2-right",
-    ]
-    here = found["places"][3]
-    assert (here["place"], here["words"]) == (PLACE, "axle 2 right")
+    found = [(point, place) for point, place in dense(body) if point["point"] == STROKE]
+    assert [place["place"] for _, place in found] == ["axle-1-left", "axle-2-left", PLACE, "axle-1-right"]
+    point, here = found[2]
+    assert here["place"] == PLACE
+    assert {"place": PLACE, "words": "axle 2 right"} in body["place_words"]
     assert [(limit["id"], limit["value"], limit["certain"]) for limit in here["limits"]] == [
         ("type-24-long", "2", True)
     ]
-    assert (here["last_value"]["value"], here["last_value"]["age_days"]) == ("2.31", 0)
+    assert (here["last_value"], here["age_days"]) == ("2.31", 0)
     assert [item["number"] for item in here["open_defects"]] == [defect.number]
-    assert found["places"][0]["open_defects"] == []
-    assert body["elsewhere"] == []
-    assert found["caution"]
+    assert found[0][1]["open_defects"] == []
+    assert "elsewhere" not in body
+    assert "chock" in body["cautions"][point["caution"]]
 
 
 @pytest.mark.parametrize(("by", "may"), [("iris", False), ("sam", False), ("greta", True)])
 def test_mechanics_point__says_whose_word_counts(by: str, may: bool) -> None:
-    assert stop(walk(by, trailer="LR-46"), STROKE)["may_answer"] is may
+    assert stop(walk(by, trailer="LR-46", form="full"), STROKE).get("may_answer", True) is may
 
 
 def test_free_text_fault__is_listed_beside_the_stops(yard: Yard) -> None:
@@ -190,22 +196,53 @@ def test_free_text_fault__is_listed_beside_the_stops(yard: Yard) -> None:
     assert (elsewhere["number"], elsewhere["what"]) == (defect.number, "knocks when turning")
 
 
-def test_kind_of_walk__only_its_points() -> None:
-    by_kind = {
-        kind: {stop["point"] for stop in walk(tractor="NL-15", trailer="LR-46", kind=kind)["points"]}
-        for kind in ("pre_trip", "pick_up")
-    }
+@pytest.mark.parametrize("form", Form)
+def test_form__only_points_of_the_kind_of_walk_around_it_is_for(form: Form) -> None:
+    body = walk(tractor="NL-15", trailer="LR-46", form=form)
     catalogue = load_catalogue().points
-    for kind, names in by_kind.items():
-        assert names
-        assert all(kind in catalogue[name].walks for name in names)
-    assert len(by_kind["pick_up"]) < len(by_kind["pre_trip"])
+    assert (body["form"], body["kind"]) == (form, KIND_OF_FORM[form])
+    assert body["points"]
+    assert all(body["kind"] in catalogue[point["point"]].walks for point in body["points"])
 
 
-def test_axles_not_recorded__the_stop_is_shown_without_places(yard: Yard) -> None:
+@pytest.mark.parametrize(("told", "axles"), [({}, 2), ({"trailer_axles": "3"}, 3)])
+def test_axles_not_recorded__places_of_those_told_or_of_the_usual_ones(
+    yard: Yard, told: dict[str, str], axles: int
+) -> None:
     yard.trailer.axles.all().delete()
-    found = stop(walk(trailer="LR-46"), STROKE)
-    assert (found["places"], found["place_type"]) == ([], "wheel_end")
+    body = walk(trailer="LR-46", **told)
+    assert [(row["unit"], row["axles"], row["counted"]) for row in body["assumed"]] == [("LR-46", axles, bool(told))]
+    assert body["assumed"][0]["says"] == f"LR-46: axles not recorded. The walk takes {axles}; count them."
+    assert len(places(body, "tires.trailer.body")) == 4 * axles
+
+
+def test_tractor_without_recorded_axles__one_steers_and_the_others_have_duals(yard: Yard) -> None:
+    yard.tractor.axles.all().delete()
+    body = walk(tractor="NL-15")
+    assert places(body, "tires.steer.body") == ["axle-1-left", "axle-1-right"]
+    assert len(places(body, "tires.drive.body")) == 8
+
+
+def test_axles_on_record__what_is_told_changes_nothing() -> None:
+    told, plain = (walk(trailer="LR-46", **more) for more in ({"trailer_axles": "4"}, {}))
+    assert told == plain
+    assert "assumed" not in plain
+
+
+@pytest.mark.parametrize("path", ["walk?trailer=LR-46", "points"])
+def test_compressed_where_asked__the_same_and_its_weak_tag_is_answered_alike(path: str) -> None:
+    iris = acting_as("iris")
+    plain = iris.send("GET", path)
+    asking = {"Authorization": f"Bearer {iris.token}", "Accept-Encoding": "gzip"}
+    small = Client().get(f"/api/v1/{path}", headers=asking)
+
+    assert (plain.headers.get("Content-Encoding"), small.headers["Content-Encoding"]) == (None, "gzip")
+    assert gzip.decompress(small.content) == plain.content
+    assert len(small.content) < len(plain.content) / 3
+    assert small.headers["ETag"] == f"W/{plain.headers['ETag']}"
+    again = iris.send("GET", path, headers={"Accept-Encoding": "gzip", "If-None-Match": small.headers["ETag"]})
+    assert (again.status_code, again.content) == (304, b"")
+    assert "Accept-Encoding" in again.headers["Vary"]
 
 
 @pytest.mark.parametrize(
@@ -214,7 +251,8 @@ def test_axles_not_recorded__the_stop_is_shown_without_places(yard: Yard) -> Non
         ({}, "walk_needs_units", []),
         ({"tractor": "NL-99"}, "invalid_parameter", [("tractor", "unit_unknown")]),
         ({"tractor": "LR-46"}, "invalid_parameter", [("tractor", "not_of_this_kind")]),
-        ({"trailer": "LR-46", "kind": "stroll"}, "invalid_parameter", [("kind", "invalid_choice")]),
+        ({"trailer": "LR-46", "form": "stroll"}, "invalid_parameter", [("form", "invalid_choice")]),
+        ({"trailer": "LR-46", "trailer_axles": "0"}, "invalid_parameter", [("trailer_axles", "invalid_choice")]),
         ({"trailer": "LR-46", "colour": "red"}, "unknown_parameter", []),
     ],
 )

@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 
 from defects.models import Defect
+from fixtures.scenario.walking import places_of
 from fleet.models import Axle
 from tests.factories.defects import DefectFactory, MeasurementFactory
 from tests.factories.fleet import NOON, MeterReadingFactory
@@ -65,11 +66,7 @@ def test_defect_and_walk__show_the_same_day(worn: Dock) -> None:
     assert acting_as("hob").get(f"defects/{defect.number}").json()["tire"]["limit_on"] == day
     walk = acting_as("sol").get("walk?tractor=NL-13").json()
     found = [
-        place["last_value"]["limit_on"]
-        for point in walk["points"]
-        if point["point"] == STEER
-        for place in point["places"]
-        if place["place"] == PLACE
+        place["limit_on"] for point, place in places_of(walk) if (point["point"], place["place"]) == (STEER, PLACE)
     ]
     assert found == [day]
 

@@ -11,7 +11,7 @@ from django.db import transaction
 from common import clock
 from defects.api.walkarounds.views import MOST_FOUND
 from tests.support.acting import acting_as
-from tests.support.walks import body, check, put
+from tests.support.walks import body, check, dense, put
 
 NAMED = ("NL-14", "LR-44")
 STROKE = "brakes.service.pushrod-stroke"
@@ -21,7 +21,7 @@ Asked = tuple[str, dict[str, Any], tuple[str, str]]
 
 
 def walk() -> Any:
-    answer = acting_as("iris").get("walk", tractor=NAMED[0], trailer=NAMED[1])
+    answer = acting_as("iris").get("walk", tractor=NAMED[0], trailer=NAMED[1], form="full")
     assert answer.status_code == 200, answer.content
     return answer.json()
 
@@ -53,12 +53,12 @@ def findings(stop: dict[str, Any], place: dict[str, Any]) -> Iterator[tuple[dict
 
 def values(stop: dict[str, Any], place: dict[str, Any]) -> Iterator[tuple[dict[str, Any], tuple[str, str]]]:
     """A value just past each limit, where every limit of the place is known; several it fails give the worst grade."""
-    if not all(limit["certain"] for limit in place["limits"]):
+    if "measure" not in stop or not all(limit["certain"] for limit in place["limits"]):
         return
     measure = stop["measure"]
     for limit in place["limits"]:
-        value = past(limit, Decimal(1).scaleb(-measure["decimals"]))
-        if not Decimal(measure["minimum"]) <= value <= Decimal(measure["maximum"]):
+        value = past(limit, Decimal(1).scaleb(-measure.get("decimals", 0)))
+        if not Decimal(measure.get("minimum", "0")) <= value <= Decimal(measure["maximum"]):
             continue
         failed = [other for other in place["limits"] if fails(other, value)]
         grave = max(failed, key=lambda other: (RANKS.index(other["severity"]), other["bars"] != "nothing"))
@@ -71,11 +71,7 @@ def values(stop: dict[str, Any], place: dict[str, Any]) -> Iterator[tuple[dict[s
 
 def rounds(shown: Any, ways: Any) -> Iterator[list[Asked]]:
     """Walks that answer every place once each, until every way to report it was taken; each as long as one may be."""
-    asked = [
-        [(stop["unit"], given, grade) for given, grade in ways(stop, place)]
-        for stop in shown["points"]
-        for place in stop["places"]
-    ]
+    asked = [[(stop["unit"], given, grade) for given, grade in ways(stop, place)] for stop, place in dense(shown)]
     for at_once in zip_longest(*asked):
         given = [one for one in at_once if one is not None]
         yield from (given[start : start + MOST_FOUND] for start in range(0, len(given), MOST_FOUND))
@@ -108,8 +104,9 @@ def test_every_way_to_report__graded_by_the_receipt_as_the_walk_showed(ways: Any
 
 @pytest.mark.parametrize(("unit", "place"), [("NL-14", "axle-1-left"), ("LR-44", "axle-2-right")])
 def test_stroke__the_steering_axles_grade_and_the_carriers_rule_stand_at_the_place(unit: str, place: str) -> None:
-    stop = next(stop for stop in walk()["points"] if (stop["unit"], stop["point"]) == (unit, STROKE))
-    here = next(here for here in stop["places"] if here["place"] == place)
+    here = next(
+        here for stop, here in dense(walk()) if (stop["unit"], stop["point"], here["place"]) == (unit, STROKE, place)
+    )
     assert {(limit["severity"], limit["bars"]) for limit in here["limits"]} == {("do_not_move", "movement")}
     assert {one["severity"] for one in here["findings"]} == {"do_not_move"}
 

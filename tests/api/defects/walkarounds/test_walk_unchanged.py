@@ -72,7 +72,7 @@ def test_changed__sent_whole_under_another_tag(change: Callable[[], None]) -> No
 
 def test_other_walks_and_other_people__tags_of_their_own() -> None:
     iris, greta = acting_as("iris"), acting_as("greta")
-    assert len({tag_of(iris), tag_of(iris, kind="post_trip"), tag_of(iris, coupled="false"), tag_of(greta)}) == 4
+    assert len({tag_of(iris), tag_of(iris, form="post_trip"), tag_of(iris, coupled="false"), tag_of(greta)}) == 4
 
 
 def test_value_a_day_older__sent_whole_although_nothing_was_written() -> None:

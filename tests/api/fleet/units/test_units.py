@@ -6,6 +6,7 @@ from fleet.enums import Role, UnitKind
 from fleet.models import Unit
 from tests.factories.fleet import make_site, make_unit
 from tests.support.acting import Device, acting_as, codes
+from tests.support.walks import dense
 
 pytestmark = pytest.mark.usefixtures("carrier")
 
@@ -45,12 +46,14 @@ def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_fol
         ("other", "2.625", 95),
         ("bolt", None, None),
     ]
+    walk = acting_as(Role.DRIVER).get("walk?trailer=LR-41&form=full").json()
     places = {
         (point["point"], place["place"]): [
-            (limit["value"], limit["source"]["section"]) for limit in place["limits"] if limit["certain"]
+            (limit["value"], walk["sources"][limit["source"]]["section"])
+            for limit in place["limits"]
+            if limit["certain"]
         ]
-        for point in acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()["points"]
-        for place in point["places"]
+        for point, place in dense(walk)
     }
     stroke = "brakes.service.pushrod-stroke"
     assert places[stroke, "axle-1-left"] == [("2.1", "49 CFR 393.47(e)(2)")]
@@ -72,19 +75,12 @@ def test_limits_marked_on_drum_and_rotor__are_what_their_wear_is_compared_with(d
     ]
     shown = {
         (point["point"], place["place"]): [limit["value"] for limit in place["limits"]]
-        for point in acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()["stops"]
-        for place in point["places"]
+        for point, place in dense(acting_as(Role.DRIVER).get("walk?trailer=LR-41&form=full").json())
     }
     assert shown["brakes.service.drum-diameter", "axle-1-left"] == ["16.62"]
     assert shown["brakes.service.rotor-thickness", "axle-2-left"] == ["1.46"]
     refused = desk.post("trailers", {"number": "LR-42", "axles": [{**drum, "drum_limit_in": "166.2"}]})
     assert (refused.status_code, [at for at, _ in codes(refused)]) == (422, ["/axles/0/drum_limit_in"])
-
-
-def test_unit_without_axles__the_walk_says_what_it_cannot_ask(desk: Device) -> None:
-    desk.post("trailers", {"number": "LR-41"})
-    walk = acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()
-    assert walk["not_asked"] == ["LR-41: axles not recorded. Its brakes and tires are not asked for."]
 
 
 def test_axles__are_not_emptied_and_the_same_again_change_nothing(desk: Device) -> None:

@@ -84,7 +84,7 @@ def test_answered_on_a_second_walk__no_step_is_left(dock: Dock) -> None:
 @pytest.mark.parametrize("leg", ["trailer_rear", "trailer_left"])
 def test_leg_of_a_second_walk__answers_what_is_in_it(dock: Dock, leg: str) -> None:
     walk(dock, {"LR-46": [DARK]})
-    listed = walk_list_of([dock.tractor, dock.trailer], dock["iris"], now=dock.now, kind="pick_up")
+    listed = walk_list_of([dock.tractor, dock.trailer], dock["iris"], now=dock.now, form="pick_up")
     listed["legs"] = [row for row in listed["legs"] if (row["unit"], row["leg"]) == ("LR-46", leg)]
     hand_in_as(dock["iris"], whole(listed, dock.later()), now=dock.now)
 
@@ -104,14 +104,14 @@ def test_walk_en_route__adds_answers_and_asks_for_none(dock: Dock) -> None:
 
 
 def test_walk_en_route_alone__takes_the_place_of_none(dock: Dock) -> None:
-    dock.walk_all("iris", kind="en_route")
+    dock.walk_all("iris", form="en_route")
 
     assert {row["facts"]["why"] for row in ask(dock).reasons} == {"another_driver"}
 
 
 def test_pick_up_alone__is_no_walk_of_the_tractor(dock: Dock) -> None:
     """It asks of a tractor nothing but the coupling: no brake, no horn, no lamp."""
-    dock.walk_all("iris", kind="pick_up")
+    dock.walk_all("iris", form="pick_up")
 
     assert {row["unit"] for row in ask(dock).reasons if row["code"] == "walk_due"} == {str(dock.tractor)}
 

@@ -6,6 +6,7 @@ import pytest
 
 from defects.enums import DefectState
 from defects.models import Defect
+from fixtures.scenario.walking import places_of
 from tests.support.walks import hand_in_as, walk_list_of, whole
 from tests.support.yard import Yard, photo_on
 
@@ -30,8 +31,7 @@ def left_to_answer(yard: Yard) -> list[tuple[str, str]]:
         report["checks"] = [check for check in report["checks"] if check["point"] != SKIRTS]
     (report,) = hand_in_as(yard["sol"], walk, now=yard.now).reports
     left = [(row["point"], row["place"]) for row in report.without_answer]
-    (stop,) = [stop for stop in listed["points"] if stop["point"] == SKIRTS]
-    by = {place["place"]: place["answered_by"] for place in stop["places"]}
+    by = {place["place"]: place["answered_by"] for point, place in places_of(listed) if point["point"] == SKIRTS}
     assert (by[PLACE] == "one_by_one") == bool(left)
     return left
 

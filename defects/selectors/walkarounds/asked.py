@@ -1,0 +1,92 @@
+"""What a form asks of the units on a ground: every point with its places, and since when it is due."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from common.clock import day_in_zone
+from defects.enums import Form
+from defects.rules.catalogue.observed import KIND_OF_FORM, Conditions
+from defects.rules.walkarounds.due import Due, Of, due, rotating_pair
+from defects.rules.walkarounds.looks import Asked, asked_of, on_form, settles
+from defects.selectors.walkarounds.walk import WalkGround
+
+
+@dataclass(frozen=True)
+class AskedHere:
+    """One point asked of a unit. Without `by_leg` every place is answered by itself: the form asks it only today."""
+
+    asked: Asked
+    due: Due
+    by_leg: bool
+
+
+@dataclass(frozen=True)
+class AskedOfUnit:
+    """What a form asks of one unit, in the order of the catalogue; `also_due` points are due and not on it."""
+
+    rows: Sequence[AskedHere]
+    also_due: int
+
+
+def conditions_of(ground: WalkGround, form: Form) -> Conditions:
+    return Conditions(coupled=ground.coupled, walk_kind=KIND_OF_FORM[form], form=form)
+
+
+def asked_here(ground: WalkGround, form: Form) -> list[AskedOfUnit]:
+    """What the form asks of each unit of the ground.
+
+    A short form asks what is asked every time, today's pair of measurements, and each fault that is open, deferred or
+    newly repaired where it is.
+    """
+    conditions = conditions_of(ground, form)
+    of_units = [
+        tuple(asked_of(ground.catalogue, ground.facts[unit.pk], conditions, ground.today)) for unit in ground.units
+    ]
+    answered = {
+        (number, row.point.name): _answered_on(ground, number, row)
+        for number, rows in enumerate(of_units)
+        for row in rows
+    }
+    in_turn = (((number, row.point.name), row.point) for number, rows in enumerate(of_units) for row in rows)
+    pair = rotating_pair(form, in_turn, answered)
+    return [
+        _of_unit(ground, form, number, [(row, answered[number, row.point.name]) for row in rows], pair)
+        for number, rows in enumerate(of_units)
+    ]
+
+
+def _of_unit(
+    ground: WalkGround, form: Form, number: int, rows: Sequence[tuple[Asked, date | None]], pair: set[Of]
+) -> AskedOfUnit:
+    listed = {row.point.name for row in on_form(form, (row for row, _ in rows))}
+    faults = ground.one_by_one.get(ground.units[number].pk, frozenset())
+    found, also_due = [], 0
+    for row, answered_on in rows:
+        name, places = row.point.name, row.places
+        is_due = due(row.point.often, answered_on, ground.today)
+        if name not in listed and (number, name) not in pair:
+            also_due += is_due.now
+            reached = not (form is Form.SEALED and row.point.behind_seal)
+            places = tuple(place for place in row.places if reached and (name, place) in faults)
+            if not places:
+                continue
+        found.append(AskedHere(Asked(row.point, places), is_due, by_leg=name in listed))
+    return AskedOfUnit(found, also_due)
+
+
+def _answered_on(ground: WalkGround, number: int, row: Asked) -> date | None:
+    """The day on which every place of a point was last answered, by a value of each or on a full walk."""
+    unit = ground.units[number].pk
+    days = []
+    values = [ground.last.get((unit, row.point.name, place)) for place in row.places]
+    measured = [value.measured_at for value in values if value is not None]
+    if measured and len(measured) == len(values):
+        days.append(day_in_zone(min(measured), ground.zone))
+    full = ground.full_walks.get(unit)
+    if full is not None:
+        places = frozenset((row.point.name, place) for place in row.places)
+        listed = ground.catalogue if full.catalogue == ground.catalogue.content_hash else None
+        if settles(full.look, places, ground.facts[unit], ground.catalogue, listed) == places:
+            days.append(day_in_zone(full.at, ground.zone))
+    return max(days, default=None)
