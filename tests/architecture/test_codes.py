@@ -2,23 +2,15 @@
 
 import ast
 from collections.abc import Iterator
-from pathlib import Path
 
 from common import errors
 from common.composition import contributed
 from common.messages import Sentences, registered_codes
+from tests.support.production_code import modules
 
-CHECKOUT = Path(__file__).resolve().parents[2]
-FOLDERS = ("common", "fleet", "defects", "workorders", "config")
 RAISING = {kind.__name__ for kind in errors.DomainError.__subclasses__()} | {"DomainError"}
 SHOWING = {"FieldProblem": 1, "Message": 0, "or_not_found": 1}
 """Name of a call to the place of the code among its arguments."""
-
-
-def sources() -> Iterator[tuple[Path, ast.Module]]:
-    for folder in FOLDERS:
-        for path in sorted((CHECKOUT / folder).rglob("*.py")):
-            yield path.relative_to(CHECKOUT), ast.parse(path.read_text(), str(path))
 
 
 def literal_codes(tree: ast.Module) -> Iterator[tuple[int, str]]:
@@ -37,7 +29,7 @@ def literal_codes(tree: ast.Module) -> Iterator[tuple[int, str]]:
 
 def test_codes_written_out__all_have_a_sentence() -> None:
     known = set(registered_codes())
-    found = [(path, line, code) for path, tree in sources() for line, code in literal_codes(tree)]
+    found = [(path, line, code) for path, tree in modules().items() for line, code in literal_codes(tree)]
     assert len(found) > 20
     missing = [f"{path}:{line}: {code}" for path, line, code in found if code not in known]
     assert missing == []

@@ -4,30 +4,20 @@ import ast
 from collections import defaultdict
 from collections.abc import Iterator
 from enum import Enum
-from functools import cache
-from pathlib import Path
 
 import fleet.enums
 from common.transitions import SYSTEM
 from defects import transitions as defect_tables
 from fleet import transitions as fleet_tables
+from tests.support.production_code import modules
 from workorders import transitions as shop_tables
 
-ROOT = Path(__file__).parents[2]
-APPS = ("common", "config", "fleet", "defects", "workorders")
 SAME_BY_CHANCE = {frozenset({"open", "closed"}): "a site and a load at risk both open and close"}
 """Sets of values that two enums may share, with the reason."""
 TABLES = (*fleet_tables.TABLES, *defect_tables.TABLES, *shop_tables.TABLES)
 WORDS = {str(word) for table in TABLES for row in table.transitions for word in (*table.states, *row.roles)}
 NAMED_SO = {"state", "state__in", "role", "role__in", "roles", "initial", "sources", "target"}
 """Arguments that take a state or a role."""
-
-
-@cache
-def modules() -> dict[str, ast.Module]:
-    """Every production module by its path; migrations say what was, and the enums are where the words stand."""
-    paths = [path for app in APPS for path in (ROOT / app).rglob("*.py") if "migrations" not in path.parts]
-    return {str(path.relative_to(ROOT)): ast.parse(path.read_text()) for path in paths}
 
 
 def enums() -> Iterator[tuple[str, frozenset[str]]]:

@@ -4,14 +4,12 @@ import ast
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 
 import pytest
 
 from defects.rules.defects.judgement import COLUMNS
+from tests.support.production_code import modules
 
-ROOT = Path(__file__).resolve().parents[2]
-APPS = ("common", "fleet", "defects", "workorders", "config")
 MAKING = frozenset({"create", "bulk_create", "get_or_create", "update_or_create"})
 SAVING = MAKING | {"save", "bulk_update", "delete", "update"}
 
@@ -37,17 +35,10 @@ STATES_SET = {
 """Where a stored state is set."""
 
 
-def modules() -> Iterator[tuple[str, ast.Module]]:
-    for app in APPS:
-        for path in sorted((ROOT / app).rglob("*.py")):
-            if "migrations" not in path.parts:
-                yield str(path.relative_to(ROOT)), ast.parse(path.read_text(encoding="utf-8"))
-
-
 def models() -> frozenset[str]:
     return frozenset(
         node.name
-        for name, tree in modules()
+        for name, tree in modules().items()
         if "/models/" in name
         for node in tree.body
         if isinstance(node, ast.ClassDef)
@@ -73,11 +64,11 @@ def made(tree: ast.Module, known: frozenset[str]) -> Iterator[str]:
     yield from (model for model, how in saved(tree) if how in MAKING and model in known)
 
 
-def saving_elsewhere(trees: Iterator[tuple[str, ast.Module]]) -> list[str]:
+def saving_elsewhere(trees: Iterable[tuple[str, ast.Module]]) -> list[str]:
     return [name for name, tree in trees if "/services/" not in name and any(saved(tree))]
 
 
-def made_twice(trees: Iterator[tuple[str, ast.Module]], known: frozenset[str]) -> set[tuple[str, str]]:
+def made_twice(trees: Iterable[tuple[str, ast.Module]], known: frozenset[str]) -> set[tuple[str, str]]:
     """Model and module of every kind of row that several modules make."""
     makers: dict[str, set[str]] = defaultdict(set)
     for name, tree in trees:
@@ -103,7 +94,7 @@ def _sets_state(node: ast.AST) -> bool:
 
 
 def test_stored_states__are_set_by_transition_tables_alone() -> None:
-    assert setting_states(modules()) == set(STATES_SET)
+    assert setting_states(modules().items()) == set(STATES_SET)
 
 
 @pytest.mark.parametrize(
@@ -114,11 +105,11 @@ def test_state_set_by_hand__is_found(source: str) -> None:
 
 
 def test_rows__are_saved_by_services_alone() -> None:
-    assert saving_elsewhere(modules()) == []
+    assert saving_elsewhere(modules().items()) == []
 
 
 def test_each_kind_of_row__is_made_in_one_module_or_for_a_reason() -> None:
-    several = made_twice(modules(), models())
+    several = made_twice(modules().items(), models())
     assert {pair for pair in MADE_ELSEWHERE if pair not in several} == set(), "an exception that is none any more"
     left: dict[str, set[str]] = defaultdict(set)
     for model, name in several - MADE_ELSEWHERE.keys():
@@ -130,7 +121,7 @@ def test_each_kind_of_row__is_made_in_one_module_or_for_a_reason() -> None:
     "source", ["Hold.objects.create(unit=unit)", "row.save(update_fields=['state'])", "Hold.objects.filter().delete()"]
 )
 def test_what_saves_in_a_selector__is_found(source: str) -> None:
-    assert saving_elsewhere(iter([("defects/selectors/holds.py", ast.parse(source))])) == ["defects/selectors/holds.py"]
+    assert saving_elsewhere([("defects/selectors/holds.py", ast.parse(source))]) == ["defects/selectors/holds.py"]
 
 
 def test_second_module_that_builds_a_hold__is_found() -> None:
@@ -138,7 +129,7 @@ def test_second_module_that_builds_a_hold__is_found() -> None:
         "defects/services/holds/placing.py": "Hold(unit_id=unit)",
         "defects/services/reviews.py": "Hold(unit_id=unit)",
     }
-    trees = iter([(name, ast.parse(source)) for name, source in sources.items()])
+    trees = [(name, ast.parse(source)) for name, source in sources.items()]
     assert made_twice(trees, frozenset({"Hold"})) == {("Hold", name) for name in sources}
 
 
@@ -148,7 +139,7 @@ def test_what_the_catalogue_alone_says_of_a_defect__is_written_in_one_mapping() 
     assert columns < set(COLUMNS)
     writers = {
         name
-        for name, tree in modules()
+        for name, tree in modules().items()
         if name.startswith(("defects/services/", "defects/rules/defects/", "workorders/services/"))
         for node in ast.walk(tree)
         if (isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store) and node.attr in columns)
