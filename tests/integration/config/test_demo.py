@@ -1,6 +1,6 @@
 """The demo as a person runs it: started cold and warm, interrupted, killed, broken, reset.
 
-A start takes seconds, so one is looked at by several tests: `cold_start`, then `warm_start` over what it left.
+A start takes seconds, so the first one, `cold_start`, is looked at by several tests.
 """
 
 import json
@@ -202,26 +202,6 @@ def cold_start(checkout: Path) -> ColdStart:
     )
 
 
-@dataclass(frozen=True)
-class WarmStart:
-    """The second start, ended by kill -9: whose data it had, and when everything was gone."""
-
-    carrier: object
-    said: str
-    files: Path
-
-
-@pytest.fixture(scope="module")
-def warm_start(cold_start: ColdStart, checkout: Path) -> WarmStart:
-    with running(checkout) as demo:
-        carrier, files = demo.carrier(), demo.server_files()
-        demo.process.kill()
-        demo.process.wait()
-        wait_until_none_in(files)
-        wait_until_none_in(checkout)
-    return WarmStart(carrier, demo.output.read_text(), files)
-
-
 def test_cold_start__answers_with_the_demo_loaded(cold_start: ColdStart) -> None:
     assert cold_start.answers == [200, 200, 200]
     assert "Loaded" in cold_start.end.said
@@ -249,25 +229,54 @@ def test_interrupted__stops_in_order(cold_start: ColdStart) -> None:
     _stopped_in_order(cold_start.end, cold_start.log)
 
 
-def test_warm_start__keeps_the_data(cold_start: ColdStart, warm_start: WarmStart) -> None:
-    assert warm_start.carrier == cold_start.carrier
-    assert "Loaded" not in warm_start.said
-
-
 @pytest.mark.crash
-def test_killed__what_it_left_is_no_hindrance_and_a_lost_part_ends_the_next(
-    warm_start: WarmStart, checkout: Path
-) -> None:
-    """That all its parts end when it is killed is seen by `warm_start` itself."""
+def test_warm_start__keeps_the_data_and_a_lost_part_ends_it(cold_start: ColdStart, checkout: Path) -> None:
     with running(checkout) as demo:
-        assert demo.get("/readyz") == 200
-        assert demo.carrier() == warm_start.carrier
+        files = demo.server_files()
+        assert demo.carrier() == cold_start.carrier
         os.kill(demo.parts()["database"], signal.SIGKILL)
         assert demo.process.wait(WAIT_S) == 1
 
-    assert "the database ended by itself" in demo.output.read_text()
-    wait_until_none_in(warm_start.files)
+    said = demo.output.read_text()
+    assert "Loaded" not in said
+    assert "the database ended by itself" in said
+    wait_until_none_in(files)
     wait_until_none_in(checkout)
+
+
+PART = """
+import time
+from config.local.demo import Service
+part = Service("a part", ["-c", "import time; time.sleep(40)"], {})
+print("begun", flush=True)
+time.sleep(200)
+"""
+
+
+@pytest.mark.crash
+def test_part__does_not_outlive_who_started_it() -> None:
+    started = subprocess.Popen([sys.executable, "-c", PART], cwd=CHECKOUT, stdout=subprocess.PIPE, text=True)
+    assert started.stdout is not None
+    assert started.stdout.readline() == "begun\n"
+    killed = time.monotonic()
+    started.kill()
+    assert started.stdout.read() == ""  # which the part holds open as well
+    assert time.monotonic() - killed < 30
+    started.communicate()
+
+
+@pytest.mark.drill
+@pytest.mark.crash
+def test_killed__every_part_ends_and_what_it_left_is_no_hindrance(checkout: Path) -> None:
+    with running(checkout) as demo:
+        carrier, files = demo.carrier(), demo.server_files()
+        demo.process.kill()
+        demo.process.wait()
+        wait_until_none_in(files)
+        wait_until_none_in(checkout)
+    with running(checkout) as demo:
+        assert demo.get("/readyz") == 200
+        assert demo.carrier() == carrier
 
 
 @pytest.mark.drill
