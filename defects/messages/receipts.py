@@ -30,6 +30,7 @@ MESSAGES: Messages = {
     "receipt_nothing_listed": _("Received. You listed no fault. Request clearance before you roll."),
     # What kept a unit from rolling before. Facts: unit; hold and what it is for, or the shop's order and its work.
     "receipt_hold_active": _("{unit}: hold {hold} is active: {what}. Do not move it."),
+    "receipt_hold_but_move": _("{unit}: hold {hold} is active: {what}. Drive only the permitted trip."),
     "receipt_in_shop": _("{unit} is in the shop, order {order}: {work}. Do not move it."),
     # What stands over the faults of one unit. Facts: unit.
     "receipt_to_certify": _("Each needs a certificate before {unit} is operated."),

@@ -46,7 +46,8 @@ def bars_of(receipt: Receipt, report: Report, holds: Iterable[Hold], language: s
     for hold in holds:
         if hold.unit_id == report.unit_id:
             what = what_of_hold(hold, receipt.catalogue, language)
-            code = "clearance_officers_order" if hold.kind == HoldKind.OFFICER else "receipt_hold_active"
+            code = "receipt_hold_but_move" if hold.unit_id in receipt.permitted else "receipt_hold_active"
+            code = "clearance_officers_order" if hold.kind == HoldKind.OFFICER else code
             says = messages.render(
                 Message(code, {"unit": str(report.unit), "hold": hold.number, "what": what}), language
             )

@@ -5,7 +5,7 @@ from datetime import datetime
 from uuid import UUID
 
 from defects.enums import HoldKind, Severity, WalkaroundKind
-from defects.models import Defect, Hold, LimitedMove, Report, RoadsideInspection, Walkaround, WorkInProgress
+from defects.models import Defect, Hold, Report, RoadsideInspection, Walkaround, WorkInProgress
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import Language
 from defects.rules.walkarounds.assess import Assessment
@@ -189,8 +189,8 @@ def notify_of_barred_on_road(
 ) -> list[Notification]:
     """Notify the foreman and dispatch of each unit that was on a trip though held, or though the shop worked on it.
 
-    `holds` and `work` are those that the walk-around met. What began after it, a cooling unit's work, and a limited
-    move that is permitted tell nobody; nothing is read when there is nothing to tell.
+    `holds` and `work` are those that the walk-around met; `reports` are not those of units whose limited move is
+    permitted. What began after it and a cooling unit's work tell nobody; nothing is read when there is nothing to tell.
     """
     if walkaround.kind not in ON_THE_ROAD:
         return []
@@ -206,8 +206,6 @@ def notify_of_barred_on_road(
     }
     if not barred:
         return []
-    moves = LimitedMove.objects.filter(unit__in=[report.unit_id for report in barred], approved_at__lte=at)
-    permitted = set(moves.filter(ends_at__gt=at, ended_at__isnull=True).values_list("unit_id", flat=True))
     foremen = RecipientGroup(Role.FOREMAN, walkaround.site_id, on_call=True)
     dispatch = RecipientGroup(Role.DISPATCH, on_call=True)
     recipients = find_recipients([foremen, dispatch], now=now)
@@ -215,7 +213,6 @@ def notify_of_barred_on_road(
     drafts = [
         _on_road(report, bar, keys, catalogue, language)
         for report, bar in barred.items()
-        if report.unit_id not in permitted
         for language, keys in by_language(everybody.values()).items()
     ]
     return create_notifications(drafts, now=now, caused_by=walkaround.pk)

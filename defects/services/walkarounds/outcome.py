@@ -19,7 +19,7 @@ from defects.rules.defects.judgement import (
 )
 from defects.rules.walkarounds.assess import Assessment
 from defects.rules.walkarounds.verdicts import Fault, Verdict
-from defects.selectors.walkarounds.receipts import Receipt, holds_and_work
+from defects.selectors.walkarounds.receipts import Receipt, holds_and_work, permitted_moves
 from defects.services.defects.findings import Findings
 from defects.services.holds.placing import (
     holds_of_grave,
@@ -124,6 +124,7 @@ def bring_about(
     record_reports(work, walkaround, assessed)
     found = store_findings(assessed, known, scene)
     held, in_shop = holds_and_work(unit.pk for unit in scene.units.values())
+    permitted = permitted_moves({hold.unit_id for hold in held}, scene.performed_at) if held else frozenset()
     placed = hold_grave(found, held, scene)
     corrections = corrections_of(assessed, known)
     certificates = certify_corrections(corrections, walkaround.signature, scene)
@@ -155,7 +156,12 @@ def bring_about(
         assessed, catalogue=catalogue, site=walkaround.site, reporter=work.actor, now=work.now, caused_by=walkaround.pk
     )
     on_road = notify_of_barred_on_road(
-        walkaround, [report for report, _ in assessed], held, in_shop, catalogue=catalogue, now=work.now
+        walkaround,
+        [report for report, _ in assessed if report.unit_id not in permitted],
+        held,
+        in_shop,
+        catalogue=catalogue,
+        now=work.now,
     )
     return Receipt(
         walkaround=walkaround,
@@ -163,6 +169,7 @@ def bring_about(
         sightings=found.sightings,
         holds=[*held, *placed],
         work=in_shop,
+        permitted=permitted,
         certificates=certificates,
         notifications=[*notifications, *at_risk.notifications, *unknown, *on_road],
         catalogue=catalogue,

@@ -129,5 +129,8 @@ def test_limited_move_that_is_permitted__its_trip_tells_nobody() -> None:
     LimitedMoveFactory.create(
         unit=unit(), driver=person("sol"), approved_at=clock.now() - MINUTE, ends_at=clock.now() + timedelta(hours=3)
     )
-    walk("LR-46", kind="en_route")
+    key, given = uuid7(), body([{"unit": "LR-46"}], finished_at=clock.now(), kind="en_route")
+    receipts = put(acting_as("sol"), given, key), put(acting_as("sol"), given, key, status=200)
     assert notified() == []
+    says = f"LR-46: hold {Hold.objects.get().number} is active: {HELD}. Drive only the permitted trip."
+    assert [receipt["says"].startswith(says) for receipt in receipts] == [True, True]
