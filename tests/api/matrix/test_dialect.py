@@ -4,19 +4,17 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-import yaml
-from yaml import CSafeLoader
 
 from common.api.filter_kinds import InstantFilter, ReadFilter
 from common.api.values import UuidValue
-from config.env import CHECKOUT
 from fleet.enums import Role, UnitKind
 from fleet.models import Carrier
 from tests.factories.fleet import make_person, make_unit
 from tests.support.acting import acting_as, codes
+from tests.support.described import document
 from tests.support.routes import NO_KEY, Operation, operations
 
-DOCUMENT: dict[str, Any] = yaml.load((CHECKOUT / "docs" / "openapi.yaml").read_text(encoding="utf-8"), CSafeLoader)
+DOCUMENT = document()
 SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]
 WITHOUT_TIME = {
     **dict.fromkeys(("units", "tractors", "trailers", "cooling-units", "people", "sites"), "a register"),
