@@ -148,6 +148,12 @@ def test_hazard__its_standard_caution_stands_before_the_points_own() -> None:
     assert caution.index("never go under a unit") < caution.index("49 CFR 396.25")
 
 
+def test_point_that_is_answered_coupled__is_asked_of_no_unit_alone() -> None:
+    needs = [one for one in POINTS if "coupled" in one.preconditions]
+    assert len(needs) > 10
+    assert [one.name for one in needs if one.applies_when.get("coupled") != (True,)] == []
+
+
 def test_walking_order__legs_in_turn_then_order_then_name() -> None:
     legs = list(Leg)
     keys = [(legs.index(one.leg), one.order, one.name) for one in load_catalogue().points.values()]
