@@ -92,6 +92,9 @@ ASSIGN_UNIT = frozenset({Role.FOREMAN, Role.DISPATCH})
 CONFIRM_FIRM = frozenset({Role.FOREMAN, Role.COMPLIANCE, Role.DISPATCH})
 """Who may confirm an outside firm: whoever is there to ring it up, at night dispatch."""
 
+MOUNT_TIRE = SHOP
+"""Who says which casing stands where."""
+
 DISPATCH = frozenset({Role.DISPATCH})
 AT_THE_DOCK = DISPATCH | FOREMAN | {Role.DRIVER}
 WITH_THE_LOAD = AT_THE_DOCK | {Role.MECHANIC, Role.COMPLIANCE, Role.TRAINER}

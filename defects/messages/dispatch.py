@@ -61,6 +61,8 @@ MESSAGES: Messages = {
     "roadside_clean": _("A clean inspection needs no answer."),
     "violations_outstanding": _("These defects are not certified repaired: {faults}."),
     # How tires wear
+    "tire_place_unknown": _("{unit} has no tire at this place."),
+    "tire_there_already": _("Tire {casing} is on record at this place already."),
     "tire_not_enough_readings": _("Not enough readings to say when it wears out."),
     "tire_no_wear_seen": _("Its readings show no wear yet."),
     "tire_miles_unknown": _("No odometer readings go with it. Read the odometer at each measurement."),

@@ -32,6 +32,8 @@ MESSAGES: Messages = {
     "history_unit_refused": _("A driver refused the unit: {reason}"),
     "history_look_link_made": _("A link for a second look was made, good until {expires_at}."),
     "history_second_look": _("A second person looked: {finding}"),
+    "history_tire_mounted": _("Tire {casing} was mounted at {place}."),
+    "history_tire_removed": _("Tire {casing} was taken off {place}."),
     "history_yard_move": _("Moved in the yard, from {from} to {to}: {reason}"),
     "history_limited_move_allowed": _("A limited move was approved, from {from} to {to}: {why_nearest}"),
     "history_limited_move_ended": _("The limited move was ended. {note}"),

@@ -7,7 +7,16 @@ from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, WorkInP
 from defects.models.loads import Load, LoadAtRisk, RiskEntry, ScaleTicket
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.signing_links import FirmConfirmation, SigningLink
-from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, SentBody, SetAside, Walkaround
+from defects.models.walkarounds import (
+    CatalogueVersion,
+    Measurement,
+    Photo,
+    Report,
+    SentBody,
+    SetAside,
+    TireMounting,
+    Walkaround,
+)
 
 __all__ = [
     "ActiveBar",
@@ -37,6 +46,7 @@ __all__ = [
     "SetAside",
     "Sighting",
     "SigningLink",
+    "TireMounting",
     "Walkaround",
     "WorkInProgress",
     "YardMove",

@@ -46,10 +46,20 @@ class Total:
 
 @dataclass(frozen=True, slots=True)
 class Tread:
-    """One measured depth."""
+    """One measured depth, and the miles of its casing then, None where no odometer tells them."""
 
     at: datetime
     depth: float
+    miles: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """Where a casing stood: the odometer of its unit, oldest first, from an instant to another, None for still."""
+
+    totals: Sequence[Total]
+    since: datetime | None = None
+    until: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +91,12 @@ def limit_of(point: Point) -> Decimal | None:
 
 
 def wear_of(treads: Sequence[Tread], totals: Sequence[Total], limit: Decimal) -> Wear | WearUnknown:
-    """When a tire reaches its limit, cautiously, from its treads and its unit's odometer, both oldest first."""
-    own = [(miles_at(totals, tread.at), tread) for tread in of_one_tire(treads)]
-    points = [(miles, tread.depth) for miles, tread in own if miles is not None]
+    """When a tire reaches its limit, cautiously, from its treads and its unit's odometer, both oldest first.
+
+    The miles are those of the casing, which may have stood elsewhere before.
+    """
+    own = of_one_tire(treads)
+    points = [(tread.miles, tread.depth) for tread in own if tread.miles is not None]
     if len(points) < FEWEST:
         enough = len(own) >= FEWEST
         return WearUnknown.MILES_UNKNOWN if enough else WearUnknown.NOT_ENOUGH_READINGS
@@ -93,6 +106,7 @@ def wear_of(treads: Sequence[Tread], totals: Sequence[Total], limit: Decimal) ->
     if line.slope >= 0:
         return WearUnknown.NO_WEAR_SEEN
     last_mi = points[-1][0]
+    shown = miles_at(totals, treads[-1].at) or last_mi
     limit_mi = _crossing(line, float(limit), last_mi)
     if limit_mi is None:
         return WearUnknown.NO_WEAR_SEEN
@@ -103,9 +117,9 @@ def wear_of(treads: Sequence[Tread], totals: Sequence[Total], limit: Decimal) ->
         per_10_000_mi=Decimal(-line.slope * 10_000).quantize(Decimal("0.1")),
         limit=limit,
         miles_left=int(limit_mi - last_mi),
-        limit_mi=int(limit_mi),
-        limit_at=None if daily is None else _reached(totals[-1], limit_mi, daily.high),
-        expected_at=None if daily is None else _reached(totals[-1], expected_mi, daily.median),
+        limit_mi=int(shown + limit_mi - last_mi),
+        limit_at=None if daily is None else _reached(totals[-1], shown + limit_mi - last_mi, daily.high),
+        expected_at=None if daily is None else _reached(totals[-1], shown + expected_mi - last_mi, daily.median),
     )
 
 
@@ -116,6 +130,24 @@ def of_one_tire(treads: Sequence[Tread]) -> Sequence[Tread]:
         if treads[index].depth - treads[index - 1].depth > ANOTHER_TIRE:
             first = index
     return treads[first:]
+
+
+def casing_miles(stands: Sequence[Stand], at: datetime) -> float | None:
+    """The miles that a casing has run at an instant, over all its stands, oldest first; None where one is not known.
+
+    At a first stand without a beginning it counts as its unit's odometer does.
+    """
+    run = 0.0
+    for stand in stands:
+        last = stand.until is None or at <= stand.until
+        end = miles_at(stand.totals, at if last or stand.until is None else stand.until)
+        begin = 0.0 if stand.since is None else miles_at(stand.totals, stand.since)
+        if end is None or begin is None:
+            return None
+        run += end - begin
+        if last:
+            return run
+    return None
 
 
 def miles_at(totals: Sequence[Total], at: datetime) -> float | None:

@@ -56,6 +56,7 @@ NEVER_EDITED = {
     "POST /people/{key}/roles",
     "POST /reports/{key}/assign-unit",
     "POST /reports/{key}/set-aside",
+    "POST /units/{ref}/tires",
     "POST /people/{key}/roles/{role}/end",
     "POST /qualifications/{key}/end",
     "POST /webhooks/{key}/close",

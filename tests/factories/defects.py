@@ -51,6 +51,7 @@ ReportFactory = factory_of(models.Report, checks=[], given_unit="LR-46")
 SetAsideFactory = factory_of(models.SetAside)
 SentBodyFactory = factory_of(models.SentBody)
 MeasurementFactory = factory_of(models.Measurement, point=STROKE, unit_of_measure="in")
+TireMountingFactory = factory_of(models.TireMounting, casing=factory.Sequence(lambda number: f"DOT-{number}"))
 PhotoFactory = factory_of(
     models.Photo, defect=factory.SubFactory(DefectFactory), original=factory.SubFactory(StoredFileFactory)
 )

@@ -3,6 +3,7 @@
 from datetime import date, datetime, tzinfo
 from decimal import Decimal
 from typing import Annotated, Self
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from drf_spectacular.utils import extend_schema
@@ -11,7 +12,9 @@ from rest_framework.response import Response
 
 from common import messages
 from common.api.answers import Answer
-from common.api.values import Word
+from common.api.bodies import ABSENT, Body
+from common.api.values import Instant, Text, Word
+from common.api.views import takes
 from common.messages import Message
 from defects.models import Measurement
 from defects.rules.catalogue.catalogue import decimal_text
@@ -20,10 +23,14 @@ from defects.rules.tires import Wear, WearUnknown
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.defects.naming import language_of
 from defects.selectors.tires import TireWear, tire_wear
+from defects.services.tires import mount_tire
+from defects.transitions import MOUNT_TIRE
+from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.references import unit_in_path
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ServiceView
+from fleet.api.units.short import UnitShort
 from fleet.selectors.carrier.carrier import effective_policies
 
 FIGURES = ("readings", "per_10_000_mi", "limit", "miles_left", "limit_mi")
@@ -40,6 +47,7 @@ class TireAnswer(Answer):
     point: str
     place: str
     words: str
+    casing: str = Field(description="serial of the casing on record there; empty where none is")
     value: str
     measured_at: datetime
     says: str
@@ -62,6 +70,7 @@ class TireAnswer(Answer):
             point=last.point,
             place=last.place,
             words=describe(last.place, language_of(language)),
+            casing=tire.casing,
             value=decimal_text(last.value),
             measured_at=last.measured_at,
             says=messages.render(_said(tire.wear, zone), language),
@@ -91,10 +100,31 @@ def _said(wear: Wear | WearUnknown, zone: tzinfo) -> Message:
     return Message("tire_wears_until", {**facts, "expected_on": expected, "limit_on": earliest})
 
 
+class TireBody(Body):
+    """A casing that stands at a place now, or from an instant on; what stood there, and where it stood, ends then."""
+
+    casing: Annotated[str, Text(40)] = Field(description="the serial moulded into it")
+    place: Annotated[str, Text(40)]
+    mounted_at: Instant = ABSENT
+
+
+class TireMountingAnswer(Answer):
+    """A casing at a place of a unit."""
+
+    id: UUID
+    unit: UnitShort
+    place: str
+    casing: str
+    mounted_at: datetime
+    removed_at: datetime | None
+    recorded_at: datetime
+    recorded_by: PersonShort
+
+
 class TiresView(ServiceView):
     """The tires of one unit, as far as their treads were measured."""
 
-    roles = {"get": READERS_OF_DEFECTS}
+    roles = {"get": READERS_OF_DEFECTS, "post": MOUNT_TIRE}
     tag = "tires"
 
     @extend_schema(summary="How the tires of a unit wear", responses=list[TireAnswer])
@@ -105,3 +135,17 @@ class TiresView(ServiceView):
         zone = ZoneInfo(effective.zone)
         rows = sorted(worn.values(), key=lambda tire: (tire.last.place, tire.last.point))
         return Response([TireAnswer.of_wear(tire, request.person.language, zone) for tire in rows])
+
+    @extend_schema(summary="Record which casing stands at a place", responses={201: TireMountingAnswer})
+    @takes(TireBody)
+    def post(self, request: ServiceRequest, body: TireBody, ref: str) -> Response:
+        """Record which casing was mounted at a place, so that its treads stay one series wherever it goes."""
+        mounting = mount_tire(
+            unit_id=unit_in_path(ref).pk,
+            casing=body.casing,
+            place=body.place,
+            mounted_at=body.mounted_at or request.now,
+            actor=request.person,
+            now=request.now,
+        )
+        return Response(TireMountingAnswer.of(mounting), status=201)

@@ -44,6 +44,8 @@ RETENTIONS = (
             "second_look",
             "signing_link_made",
             "test_repeated",
+            "tire_mounted",
+            "tire_removed",
             "unit_refused",
             "yard_move",
         ),

@@ -37,6 +37,7 @@ def tables() -> Sequence[ExportTable]:
         "reports": models.Report,
         "reports-set-aside": models.SetAside,
         "measurements": models.Measurement,
+        "tire-mountings": models.TireMounting,
         "photos": models.Photo,
         "defects": models.Defect,
         "sightings": models.Sighting,

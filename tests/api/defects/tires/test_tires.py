@@ -1,6 +1,7 @@
 """Where the wear of a tire is shown: on its unit, on the defect, and at its place on the walk."""
 
 import datetime as dt
+from typing import Any
 
 import pytest
 
@@ -8,8 +9,8 @@ from defects.models import Defect
 from fixtures.scenario.walking import places_of
 from fleet.models import Axle
 from tests.factories.defects import DefectFactory, MeasurementFactory
-from tests.factories.fleet import NOON, MeterReadingFactory
-from tests.support.acting import acting_as
+from tests.factories.fleet import NOON, MeterReadingFactory, history_of
+from tests.support.acting import acting_as, refusal
 from tests.support.dock import Dock
 
 STEER = "tires.steer.tread-depth"
@@ -84,3 +85,37 @@ def test_first_reading__says_that_there_are_not_enough(dock: Dock) -> None:
     (tire,) = acting_as("hob").get("units/NL-13/tires").json()
     assert (tire["unknown"], tire["limit_on"]) == ("not_enough_readings", None)
     assert tire["says"] == "Not enough readings to say when it wears out."
+
+
+def mount(place: str, unit: str = "NL-13", casing: str = "DOT-1", days_ago: int = 0, by: str = "hob") -> Any:
+    at = (NOON - days_ago * DAY).isoformat()
+    return acting_as(by).post(f"units/{unit}/tires", {"casing": casing, "place": place, "mounted_at": at})
+
+
+def test_moved_casing__keeps_its_series_and_the_tire_in_its_place_begins_one(worn: Dock) -> None:
+    assert mount(PLACE, days_ago=40).status_code == 201
+    before = acting_as("hob").get("units/NL-13/tires").json()[0]
+    assert (before["casing"], before["readings"]) == ("DOT-1", 5)
+    moved = mount("axle-1-right")
+    assert (moved.status_code, moved.json()["casing"]) == (201, "DOT-1")
+    MeasurementFactory.create(
+        unit=worn.tractor,
+        point=STEER,
+        place="axle-1-right",
+        value="4.8",
+        unit_of_measure="32nds",
+        measured_at=NOON + DAY / 48,
+        person=worn["sol"],
+    )
+    tires = {row["place"]: row for row in acting_as("hob").get("units/NL-13/tires").json()}
+    assert (tires["axle-1-right"]["casing"], tires["axle-1-right"]["readings"]) == ("DOT-1", 6)
+    assert (tires[PLACE]["casing"], tires[PLACE]["unknown"]) == ("", "not_enough_readings")
+    assert {"tire_mounted", "tire_removed"} <= set(history_of(worn.tractor))
+
+
+def test_casing__that_is_there_already_or_at_no_tires_place_is_refused(worn: Dock) -> None:
+    assert mount(PLACE, days_ago=40).status_code == 201
+    assert refusal(mount(PLACE)) == (409, "tire_there_already")
+    assert refusal(mount("axle-9-left")) == (422, "tire_place_unknown")
+    assert refusal(mount(PLACE, casing="DOT-2", days_ago=41)) == (422, "end_before_beginning")
+    assert mount(PLACE, by="sol").status_code == 403

@@ -1,6 +1,7 @@
 """When a tire may be at its limit: another tire begins anew, thin series give no day, and more wear is never later."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
@@ -9,7 +10,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.tires import TREAD_POINTS, Total, Tread, Wear, WearUnknown, limit_of, miles_at, of_one_tire, wear_of
+from defects.rules.tires import (
+    TREAD_POINTS,
+    Stand,
+    Total,
+    Tread,
+    Wear,
+    WearUnknown,
+    casing_miles,
+    limit_of,
+    miles_at,
+    of_one_tire,
+    wear_of,
+)
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
 DAY = timedelta(days=1)
@@ -18,8 +31,8 @@ FOUR = Decimal(4)
 
 def series(*depths: float, days: int = 10, a_day: int = 400) -> tuple[list[Tread], list[Total]]:
     """Depths measured every so many days on a unit that drives so many miles a day."""
-    treads = [Tread(START + index * days * DAY, depth) for index, depth in enumerate(depths)]
-    return treads, [Total(tread.at, index * days * a_day) for index, tread in enumerate(treads)]
+    treads = [Tread(START + index * days * DAY, depth, index * days * a_day) for index, depth in enumerate(depths)]
+    return treads, [Total(tread.at, tread.miles or 0.0) for tread in treads]
 
 
 def worn(*depths: float, limit: Decimal = FOUR) -> Wear:
@@ -52,8 +65,19 @@ def test_thin_series__gives_no_figure(depths: Sequence[float]) -> None:
 def test_no_wear_or_no_miles__gives_no_figure() -> None:
     assert wear_of(*series(9, 9, 9, 9), FOUR) is WearUnknown.NO_WEAR_SEEN
     treads, _ = series(9, 8, 7, 6)
-    assert wear_of(treads, [], FOUR) is WearUnknown.MILES_UNKNOWN
-    assert wear_of(treads, [Total(tread.at, 5_000) for tread in treads], FOUR) is WearUnknown.NOT_ENOUGH_READINGS
+    assert wear_of([replace(tread, miles=None) for tread in treads], [], FOUR) is WearUnknown.MILES_UNKNOWN
+    parked = [replace(tread, miles=5_000) for tread in treads]
+    assert wear_of(parked, [], FOUR) is WearUnknown.NOT_ENOUGH_READINGS
+
+
+def test_casing__takes_its_miles_along() -> None:
+    """10 days on one unit at 400 miles a day, then on another that stands at 90,000 and drives 100 a day."""
+    first = Stand([Total(START + day * DAY, 1_000 + 400 * day) for day in (0, 10, 20)], START, START + 10 * DAY)
+    second = Stand([Total(START + day * DAY, 90_000 + 100 * day) for day in (10, 20)], START + 10 * DAY)
+    miles = [casing_miles([first, second], START + day * DAY) for day in (0, 5, 10, 20)]
+    assert miles == [0, 2_000, 4_000, 5_000]
+    assert casing_miles([Stand([], START)], START + DAY) is None
+    assert casing_miles([replace(first)], START + 11 * DAY) is None
 
 
 @pytest.mark.parametrize(("depth", "left"), [(8, 5), (8.1, 2)])
