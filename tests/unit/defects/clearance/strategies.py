@@ -201,7 +201,9 @@ snapshots = st.builds(
     combinations,
     _maybe(trips),
     _maybe(loads),
-    _maybe(st.builds(DriverFact, st.sampled_from(["ada", "tomo"]), papers().map(_said_if_missing), st.booleans())),
+    driver=_maybe(
+        st.builds(DriverFact, st.sampled_from(["ada", "tomo"]), papers().map(_said_if_missing), st.booleans())
+    ),
     carrier_documents=papers(),
     loads_at_risk=_few(
         st.builds(LoadAtRiskFact, KEYS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST), st.booleans())
@@ -284,7 +286,7 @@ promising = st.builds(
         st.booleans(),
         states=st.sampled_from([frozenset(), frozenset({"KY"})]),
     ),
-    _maybe(st.just(DriverFact("ada"))),
+    driver=_maybe(st.just(DriverFact("ada"))),
     carrier_documents=_few(_lasting_document.filter(lambda row: row.kind == "permit"), 6),
     loads_at_risk=_few(st.builds(LoadAtRiskFact, KEYS, st.just("LR-41"), PAST, _maybe(PAST), st.booleans()), 4),
     joined=st.sampled_from([True, True, True, False]),
