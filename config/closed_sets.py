@@ -26,6 +26,7 @@ from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.qualified import qualification_kinds
 from fleet.rules.documents.states import DocumentState
 from fleet.rules.records.retention import RECORD_KINDS
+from fleet.rules.units.trends import MeterFlag
 from fleet.selectors.documents.status import REPLACED
 from fleet.services.imports.run import Table
 
@@ -72,6 +73,7 @@ def _others() -> Mapping[str, Iterable[str]]:
         "HandSignatureMethod": BY_HAND,
         "ImportTable": Table,
         "Language": [code for code, _ in settings.LANGUAGES],
+        "MeterFlag": MeterFlag,
         "NotificationAction": ACTIONS,
         "ReasonCode": Code,
         "ReasonKind": ReasonKind,

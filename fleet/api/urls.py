@@ -33,6 +33,7 @@ from fleet.api.units.couplings import CouplingViewSet
 from fleet.api.units.kinds import CoolingUnitViewSet, OneKindViewSet, TractorViewSet, TrailerViewSet
 from fleet.api.units.meters import MeterReadingViewSet, MeterReplacementViewSet
 from fleet.api.units.mountings import MountingViewSet
+from fleet.api.units.trends import MeterTrendsView
 from fleet.api.units.units import UnitViewSet
 
 
@@ -70,6 +71,7 @@ urlpatterns = [
     path("units/<unit:ref>", UnitViewSet.as_view({"get": "retrieve"}), name="units-one"),
     path("units/<unit:ref>/retire", UnitViewSet.as_view({"post": "retire"}), name="units-retire"),
     path("units/<unit:ref>/history", HistoryViewSet.as_view({"get": "list"}), name="units-history"),
+    path("units/<unit:ref>/meter-trends", MeterTrendsView.as_view(), name="units-meter-trends"),
     path("units/<unit:ref>/file", UnitFileView.as_view(), name="units-file"),
     *table_urlpatterns,
     path("audit-rehearsals", RehearsalView.as_view(), name="audit-rehearsals"),

@@ -27,6 +27,8 @@ MESSAGES: Messages = {
     "model_year_implausible": _("The model year cannot be right."),
     "in_control_since_implausible": _("The day control began cannot be right."),
     "governor_cut_in_not_below_cut_out": _("The governor's cut-in must be below its cut-out."),
+    "meters_too_many_miles": _("More miles than its engine hours explain. Compare both meters."),
+    "meters_too_many_hours": _("More engine hours than its miles explain: it idles, or a meter errs."),
     "gross_rating_zero": _("A gross rating is more than 0 pounds."),
     "state_malformed": _("A State is named by two capital letters."),
     "axle_role_not_of_kind": _("This kind of unit has no such axle."),

@@ -51,7 +51,7 @@ NAMES: Mapping[str, Callable[[], Iterable[object]]] = {
     "cooling-units/{ref}/forecast": lambda: fleet.CoolingForecast.objects.order_by("pk").values_list("pk", flat=True),
     "tractors/{ref}": _units(UnitKind.TRACTOR),
     "trailers/{ref}": _units(UnitKind.TRAILER),
-    **{f"units/{{ref}}{rest}": _units(*UnitKind) for rest in ("", "/file", "/history", "/tires")},
+    **{f"units/{{ref}}{rest}": _units(*UnitKind) for rest in ("", "/file", "/history", "/tires", "/meter-trends")},
 }
 QUERIES: Mapping[str, Mapping[str, str]] = {
     "walk": {"tractor": "NL-13", "trailer": "LR-46"},
