@@ -11,9 +11,11 @@ from defects.selectors.records.exports import EXPORTS
 from defects.selectors.records.recounts import RECOUNTED
 from defects.selectors.records.unit_file import barred, faults, reports, roadside
 from defects.services.defects.periodic_inspections import flag_passed_inspections
+from defects.services.records.cooling_readings import store_cooling_readings
 from defects.services.records.notification_endings import ENDINGS
 from defects.services.records.purging import DELETED_ALONG, photo_needs
 from defects.services.roadside.reminders import count_to_answers
+from defects.signals import walkaround_judged
 from fleet.enums import NotificationKind
 from fleet.selectors.records.audit_gaps import AuditGaps
 from fleet.services.notifications.recount import NotificationRecount
@@ -24,6 +26,7 @@ RECEIVERS = (
     Receiver(policy_set, refuse_bad_tightening),
     Receiver(documents_recorded, flag_passed_inspections),
     Receiver(unit_given_away, refuse_barred),
+    Receiver(walkaround_judged, store_cooling_readings),
 )
 
 

@@ -41,7 +41,7 @@ READ_SINCE = [
         "practice",
     ),  # 399.207: "high profile COE" only
     ("cooling.circuit.refrigerant", "oil_stain", "common practice", "practice"),
-    ("cooling.setpoint.difference", "as-ordered", "own limit; 21 CFR 1.908(a)(3)(iii) names no tolerance", "own"),
+    ("cooling.setpoint", "above-order", "own limit; 21 CFR 1.908(a)(3)(iii) names no tolerance", "own"),
     ("body.roof-ice", "ice_on_roof", "several State laws", "memory"),  # 393.100(b) is on cargo
 ]
 """Read in the CFR by section, or quoted in the audit of the catalogue against its texts (the last three read ones)."""

@@ -87,5 +87,8 @@ ShareFact = Literal[
     "slider_pins",
     "floor_drains",
     "fuel_needed_gal",
+    "ordered_setpoint_f",
+    "ordered_lowest_f",
+    "ordered_highest_f",
 ]
 """The figures of the unit, its axle or the trip that a limit may be a share of."""

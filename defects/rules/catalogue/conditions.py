@@ -134,4 +134,7 @@ SHARE_FACTS: Mapping[str, Callable[[Situation], Decimal | None]] = {
     "slider_pins": lambda at: at.unit.slider_pins,
     "floor_drains": lambda at: at.unit.floor_drains,
     "fuel_needed_gal": lambda at: at.conditions.fuel_needed_gal,
+    "ordered_setpoint_f": lambda at: at.unit.ordered_setpoint_f,
+    "ordered_lowest_f": lambda at: at.unit.ordered_lowest_f,
+    "ordered_highest_f": lambda at: at.unit.ordered_highest_f,
 }

@@ -62,7 +62,8 @@ class AxleFacts:
 class UnitFacts:
     """One unit. `kind` tractor, trailer or cooling_unit. No axles at all means that they are not recorded yet.
 
-    The governor's pressures are the maker's: the lowest cut-in and the highest cut-out.
+    The governor's pressures are the maker's: the lowest cut-in and the highest cut-out. What is `ordered` of a cooling
+    unit is in the order of the load in its trailer, or of the one planned for it.
     """
 
     kind: str
@@ -74,6 +75,9 @@ class UnitFacts:
     tank_gal: Decimal | None = None
     slider_pins: Decimal | None = None
     floor_drains: Decimal | None = None
+    ordered_setpoint_f: Decimal | None = None
+    ordered_lowest_f: Decimal | None = None
+    ordered_highest_f: Decimal | None = None
     built_on: date | None = None
     model_year: int | None = None
 

@@ -4,26 +4,29 @@ import json
 import logging
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import fields
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists
+from django.contrib.postgres.fields import ArrayField
+from django.db.models import Case, DecimalField, Exists, F, Func, OuterRef, Q, QuerySet, Subquery, When
+from django.db.models.expressions import Combinable
 
 from common.canonical import canonical_json
-from common.compiled import KEYS, Compiled, KeyIn, Parameter
+from common.compiled import INSTANT, KEYS, Compiled, KeyIn, Parameter
 from common.errors import FieldProblem, Invalid
-from defects.models import CatalogueVersion, Defect
+from defects.enums import TemperatureClass
+from defects.models import CatalogueVersion, Defect, Load
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.observed import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.catalogue.tightening import LooseningRefusedError, read_carrier_rule, tighten
 from defects.rules.certificates import scope_to_judge
 from defects.rules.walkarounds.verdicts import ObserverOf
-from fleet.enums import Role, Scope
-from fleet.models import Policy, Qualification, Unit
+from fleet.enums import Role, Scope, UnitKind
+from fleet.models import Mounting, Policy, Qualification, Unit
 
 logger = logging.getLogger(__name__)
 
@@ -119,28 +122,52 @@ _UNIT = {
     "tank_gal": "cooling_unit__tank_gal",
 }
 """Facts of a unit, and where each is recorded."""
+_ORDER = {"ordered_setpoint_f": "setpoint_f", "ordered_lowest_f": "lowest_f", "ordered_highest_f": "highest_f"}
+"""What a load orders of its cooling unit, in °F, and where in the load."""
 _AXLE = [each.name for each in fields(AxleFacts)]
 _COUNTED = {"number", "model_year"}
 """Facts that count; all other numbers are measures."""
 
 
-def facts_of_units(units: Iterable[UUID]) -> dict[UUID, UnitFacts]:
-    """The facts of each unit that a key names, in one statement; what is not recorded is None, never a guess."""
+def facts_of_units(units: Iterable[UUID], *, at: datetime) -> dict[UUID, UnitFacts]:
+    """The facts of each unit that a key names, in one statement; what is not recorded is None, never a guess.
+
+    A load's order counts where it was on record at that instant and the load is neither delivered nor called off.
+    """
     axles: dict[UUID, list[AxleFacts]] = {}
     found = {}
-    for key, *row in _facts().rows(units=list(units)):
-        found[key] = row[: len(_UNIT)]
+    for key, order, *row in _facts().rows(units=list(units), at=at):
+        found[key] = [*row[: len(_UNIT)], *(order or (None,) * len(_ORDER))]
         known = _known(_AXLE, row[len(_UNIT) :])
         if "number" in known:
             axles.setdefault(key, []).append(AxleFacts(**known))
-    return {key: UnitFacts(**_known(_UNIT, row), axles=tuple(axles.get(key, ()))) for key, row in found.items()}
+    return {
+        key: UnitFacts(**_known((*_UNIT, *_ORDER), row), axles=tuple(axles.get(key, ()))) for key, row in found.items()
+    }
 
 
 @cache
 def _facts() -> Compiled:
     """A row for each axle of each unit, and one for a unit without any."""
     units = Unit.objects.filter(KeyIn("pk", Parameter("units", KEYS))).order_by("pk", "axles__number")
-    return Compiled(units.values_list("pk", *_UNIT.values(), *(f"axles__{name}" for name in _AXLE)))
+    ordered = Case(When(kind=UnitKind.COOLING_UNIT, then=Subquery(_order_of_load(Parameter("at", INSTANT)))))
+    columns: tuple[str | Combinable, ...] = ("pk", ordered, *_UNIT.values(), *(f"axles__{name}" for name in _AXLE))
+    return Compiled(units.values_list(*columns))
+
+
+def _order_of_load(at: Parameter) -> QuerySet[Load, Any]:
+    """What is ordered for the trailer under a cooling unit: of the load aboard, or else of the first one planned."""
+    figures = (F(column) for column in _ORDER.values())
+    array = Func(*figures, template="ARRAY[%(expressions)s]", output_field=ArrayField(DecimalField()))
+    mounted = Mounting.objects.filter(cooling_unit=OuterRef(OuterRef("pk")), span__endswith__isnull=True)
+    loads = Load.objects.filter(
+        ~Q(temperature_class=TemperatureClass.DRY),
+        trailer__in=mounted.values("trailer_id"),
+        recorded_at__lte=at,
+        delivered_at__isnull=True,
+        cancelled_at__isnull=True,
+    )
+    return loads.order_by(F("loaded_at").asc(nulls_last=True), "recorded_at", "pk").values_list(array)[:1]
 
 
 def _known(names: Iterable[str], values: Iterable[Any]) -> dict[str, Any]:

@@ -147,7 +147,7 @@ def walk_ground(
     `counted_axles` are for units of a kind whose axles are not recorded.
     """
     keys = [unit.pk for unit in walk.units]
-    facts, assumed = facts_of_units(keys), []
+    facts, assumed = facts_of_units(keys, at=now), []
     for unit in walk.units:
         if not facts[unit.pk].axles and (axles := assumed_axles(unit.kind, counted_axles.get(unit.kind))):
             facts[unit.pk] = replace(facts[unit.pk], axles=axles)

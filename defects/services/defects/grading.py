@@ -193,7 +193,7 @@ def _verdict(work: UnitOfWork, defect: Defect, described: Described) -> Verdict:
         point=described.point, answer=CheckAnswer.DEFECT, place=described.place, finding=described.finding
     )
     under = Circumstances((catalogue_of(work),), Conditions(), work.day(work.now), qualified)
-    verdict = judge_check(check, facts_of_units([defect.unit_id])[defect.unit_id], under)
+    verdict = judge_check(check, facts_of_units([defect.unit_id], at=work.now)[defect.unit_id], under)
     codes = {flag.code for flag in verdict.flags}
     wrong = codes & _WRONG.keys()
     if wrong or verdict.outcome is not Outcome.FINDING:

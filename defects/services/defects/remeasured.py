@@ -14,5 +14,5 @@ def within_limits(work: UnitOfWork, defect: Defect, measurement: Measurement) ->
         return False
     fault = Fault(point, defect.place, defect.value, defect.limit, defect.limit_value)
     day = work.day(measurement.measured_at)
-    facts = facts_of_units([defect.unit_id])[defect.unit_id]
+    facts = facts_of_units([defect.unit_id], at=measurement.measured_at)[defect.unit_id]
     return remeasure(fault, measurement.value, measurement.unit_of_measure, facts, day).within

@@ -11,6 +11,7 @@ from common.measures import number
 from common.messages import Message
 from defects.models import Defect, Measurement, Report
 from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.certificates import Fault, must_be_measured, remeasure
 from defects.rules.walkarounds.assess import Assessment
 from defects.selectors.catalogue.catalogue import facts_of_units
@@ -81,9 +82,7 @@ def refuse_past_limit(defect: Defect, measured: Measured, catalogue: Catalogue, 
     fault = _fault(defect, catalogue)
     if fault.point is None or fault.point.measure is None:
         raise Invalid("measurement_not_asked", pointer=pointer)
-    found = remeasure(
-        fault, measured.value, measured.unit_of_measure, facts_of_units([defect.unit_id])[defect.unit_id], on
-    )
+    found = remeasure(fault, measured.value, measured.unit_of_measure, _facts(defect, measured.measured_at), on)
     if found.flag is not None:
         why = Message(f"flag_{found.flag.code}", found.flag.facts)
         raise Invalid("measurement_unusable", pointer=pointer, why=why)
@@ -93,6 +92,10 @@ def refuse_past_limit(defect: Defect, measured: Measured, catalogue: Catalogue, 
         )
     if found.unknown:
         raise Invalid("measurement_limit_unknown", pointer=pointer)
+
+
+def _facts(defect: Defect, at: datetime) -> UnitFacts:
+    return facts_of_units([defect.unit_id], at=at)[defect.unit_id]
 
 
 def _fault(defect: Defect, catalogue: Catalogue) -> Fault:

@@ -1,7 +1,7 @@
 """What the catalogue makes of the lines of an officer's report. Writes nothing."""
 
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, datetime
 
 from common.errors import FieldProblem, Invalid
 from defects.enums import CheckAnswer
@@ -28,13 +28,13 @@ MISPLACED: Mapping[FlagCode, str] = {
 """What a desk is refused for, and at which field; any other doubt of the rules leaves what the officer said."""
 
 
-def judge_lines(lines: Iterable[Violation], catalogue: Catalogue, day: date) -> list[Verdict | None]:
+def judge_lines(lines: Iterable[Violation], catalogue: Catalogue, day: date, *, at: datetime) -> list[Verdict | None]:
     """Each line with a point as the catalogue judges it on its unit; None for one in the officer's words alone.
 
     Invalid `violation_refused` with every point, place, condition or value that the unit has not. One statement.
     """
     given = list(lines)
-    facts = facts_of_units({line.unit.pk for line in given if line.point})
+    facts = facts_of_units({line.unit.pk for line in given if line.point}, at=at)
     verdicts: list[Verdict | None] = []
     problems: list[FieldProblem] = []
     for index, line in enumerate(given):

@@ -112,7 +112,7 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
         effective = effective_policies(now=now)
         catalogue = catalogue_in_force(effective.policies)
         day = day_in_zone(report.inspected_at, effective.zone)
-        verdicts = judge_lines(report.violations, catalogue, day)
+        verdicts = judge_lines(report.violations, catalogue, day, at=report.inspected_at)
         store_catalogue(catalogue, now=now)
         due = day + ANSWERED_WITHIN if report.violations else None
         inspection = store_inspection(report, answer_due_on=due, actor=actor, now=now)

@@ -173,7 +173,7 @@ def judge_reports(
     """Judge what was given, fill the unsaved reports with it, and store their meters; and what they may touch."""
     units = scene.units.values()
     of_meters = store_meters(walkaround, reported, time_known=under.time_known)
-    facts = facts_of_units(unit.pk for unit in units)
+    facts = facts_of_units((unit.pk for unit in units), at=walkaround.performed_at)
     assessed = [(report, body, _assess(report.unit, body, facts, under)) for report, body in reported]
     known = defects_of(units, [assessment for _, _, assessment in assessed], walkaround.performed_at)
     walk = _as_listed(under, walkaround, units)

@@ -31,7 +31,7 @@ from defects.services.holds.placing import (
 from defects.services.loads.at_risk import open_loads_at_risk
 from defects.services.walkarounds.corrections import Correction, certify_corrections, corrections_of
 from defects.services.walkarounds.scene import KnownDefects, Scene
-from defects.signals import defects_certified, defects_reported
+from defects.signals import defects_certified, defects_reported, walkaround_judged
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
@@ -122,6 +122,7 @@ def bring_about(
     """
     work, catalogue = scene.work, scene.catalogue
     record_reports(work, walkaround, assessed)
+    walkaround_judged.send(Walkaround, walkaround=walkaround, assessed=assessed, work=work)
     found = store_findings(assessed, known, scene)
     held, in_shop = holds_and_work(unit.pk for unit in scene.units.values())
     permitted = permitted_moves({hold.unit_id for hold in held}, scene.performed_at) if held else frozenset()

@@ -1,6 +1,7 @@
 """Faults that are the driver's to end: no repair order, a driver step, and a later answer that ends them."""
 
 import datetime as dt
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -9,13 +10,15 @@ from defects.models import Certificate, Defect
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.clearance.reason_messages import Reader, end_words, reason_words
+from fleet.models import CoolingForecast, CoolingReading
 from tests.support.dock import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from workorders.models import RepairTask
 
-SETPOINT, MODE, PRE_COOL = "cooling.setpoint.difference", "cooling.running-mode", "cooling.pre-cool"
+SETPOINT, MODE, PRE_COOL = "cooling.setpoint", "cooling.running-mode", "cooling.pre-cool"
+RETURN_AIR, FUEL = "cooling.return-air", "cooling.fuel.level"
 AS_ORDERED = {
-    SETPOINT: answer_to(SETPOINT, "fine", value="0", unit_of_measure="degF"),
+    SETPOINT: answer_to(SETPOINT, "fine", value="-10", unit_of_measure="degF"),
     MODE: answer_to(MODE, "fine"),
     PRE_COOL: answer_to(PRE_COOL, "fine"),
 }
@@ -25,6 +28,11 @@ def off(point: str) -> CheckBody:
     if point == SETPOINT:
         return answer_to(point, "defect", value="20", unit_of_measure="degF")
     return answer_to(point, "defect")
+
+
+def planned(dock: Dock) -> None:
+    """A frozen load, to be kept at -10 °F, planned for the trailer."""
+    dock.load(trailer=dock.trailer)
 
 
 def answered(dock: Dock, *checks: CheckBody, at: dt.datetime | None = None) -> list[Defect]:
@@ -37,7 +45,7 @@ def says(row: dict[str, Any], language: str = "en") -> tuple[str, str]:
 
 @pytest.mark.parametrize("point", [SETPOINT, MODE, PRE_COOL])
 def test_fault_of_the_settings__a_driver_step_without_an_order_until_answered_again(dock: Dock, point: str) -> None:
-    dock.load()
+    planned(dock)
     [defect] = answered(dock, off(point))
     assert (RepairTask.objects.count(), defect.order_number, defect.holds.count()) == (0, None, 0)
     asked = dock.ask(load="L-1")
@@ -51,7 +59,7 @@ def test_fault_of_the_settings__a_driver_step_without_an_order_until_answered_ag
 
 
 def test_step__says_what_to_do(dock: Dock) -> None:
-    dock.load()
+    planned(dock)
     answered(dock, off(SETPOINT))
     row = reason(dock.ask(load="L-1"), "to_put_right")
     assert says(row)[0].endswith(". Set the setpoint as ordered, then answer it again.")
@@ -71,6 +79,7 @@ def test_dry_load__nothing_to_put_right(dock: Dock) -> None:
 
 
 def test_still_wrong_when_answered_again__stays(dock: Dock) -> None:
+    planned(dock)
     [defect] = answered(dock, off(SETPOINT))
     answered(dock, answer_to(SETPOINT, "fine", value="3", unit_of_measure="degF"))
     defect.refresh_from_db()
@@ -102,11 +111,12 @@ def test_found_before_it_was_put_right_and_sent_after__opens_nothing_anew(dock: 
 
 
 def test_what_ended_it__is_on_record_with_who_and_the_value(dock: Dock) -> None:
+    planned(dock)
     answered(dock, off(SETPOINT))
     answered(dock, AS_ORDERED[SETPOINT])
     certificate = Certificate.objects.get()
     assert certificate.signature.signer == dock["sol"]
-    assert certificate.statement == f"Corrected on the spot by {dock['sol'].name}: 0 °F"
+    assert certificate.statement == f"Corrected on the spot by {dock['sol'].name}: -10 °F"
 
 
 def test_fine_answer_elsewhere__ends_no_fault_that_the_shop_must_end(dock: Dock) -> None:
@@ -114,3 +124,37 @@ def test_fine_answer_elsewhere__ends_no_fault_that_the_shop_must_end(dock: Dock)
     answered(dock, answer_to("cooling.alarms", "fine"))
     defect.refresh_from_db()
     assert (defect.state, defect.order_number is None) == ("reported", False)
+
+
+def test_setpoint_as_ordered_is_compared_by_the_service__not_by_the_driver(dock: Dock) -> None:
+    planned(dock)
+    [defect] = answered(dock, answer_to(SETPOINT, "fine", value="-9.9", unit_of_measure="degF"))
+    assert (defect.value, defect.limit_value, defect.bars) == (Decimal("-9.9"), Decimal(-10), "cold_freight")
+
+
+def test_order_of_a_load_recorded_after_the_walk__judges_nothing_of_it(dock: Dock) -> None:
+    before = dock.later()
+    dock.later()
+    planned(dock)
+    assert answered(dock, answer_to(SETPOINT, "fine", value="34", unit_of_measure="degF"), at=before) == []
+
+
+def test_figures_of_a_walk__stand_as_a_reading_of_the_unit(dock: Dock) -> None:
+    CoolingReading.objects.all().delete()
+    figures = {SETPOINT: "-10", RETURN_AIR: "-4.5", FUEL: "31.5"}
+    checks = [
+        answer_to(point, "fine", value=value, unit_of_measure="gal" if point == FUEL else "degF")
+        for point, value in figures.items()
+    ]
+    answered(dock, *checks, answer_to("cooling.alarms", "defect", finding="note"))
+    row = CoolingReading.objects.get()
+    assert (row.setpoint_f, row.return_air_f, row.fuel_gal) == (Decimal(-10), Decimal("-4.5"), Decimal("31.5"))
+    assert (row.source, row.alarms, row.recorded_by) == ("walk", ["note"], dock["sol"])
+    assert row.walkaround_id is not None
+    assert CoolingForecast.objects.get(unit=dock.cooling_unit).fuel_gal == Decimal("31.5")
+
+
+def test_flagged_figure__is_no_reading(dock: Dock) -> None:
+    CoolingReading.objects.all().delete()
+    answered(dock, answer_to(RETURN_AIR, "fine", value="900", unit_of_measure="degF"))
+    assert not CoolingReading.objects.exists()

@@ -62,7 +62,8 @@ MEASURED_AND_ASKED_FOR = [
     "airflow.chute",
     "airflow.return-opening",
     "cooling.fuel.level",
-    "cooling.setpoint.difference",
+    "cooling.setpoint",
+    "cooling.return-air",
 ]
 
 

@@ -33,6 +33,9 @@ RECORDED = {
     "slider_pins": Decimal(4),
     "floor_drains": Decimal(4),
     "fuel_needed_gal": Decimal(40),
+    "ordered_setpoint_f": Decimal(34),
+    "ordered_lowest_f": Decimal(33),
+    "ordered_highest_f": Decimal(38),
 }
 """What shares are of, as the units and surroundings of these tests have it."""
 

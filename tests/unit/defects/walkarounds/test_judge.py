@@ -88,7 +88,7 @@ def test_tread_below_both__the_regulation_decides() -> None:
 
 
 def test_cooling_finding__bars_cold_freight_and_never_movement() -> None:
-    verdict = judge(check("cooling.setpoint.difference", "fine", "", "2"), COOLING_UNIT)
+    verdict = judge(check("cooling.setpoint", "fine", "", "2"), replace(COOLING_UNIT, ordered_setpoint_f=Decimal(34)))
     assert (verdict.severity, verdict.bars) == (Severity.NEXT_SHOP_VISIT, Bars.COLD_FREIGHT)
     bars = {limit.bars for one in load_catalogue().for_unit_kind("cooling_unit") for limit in one.limits}
     assert Bars.MOVEMENT not in bars
