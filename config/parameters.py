@@ -52,6 +52,7 @@ DESCRIPTIONS: Mapping[str, str] = {
     "since": "At this instant or later.",
     "site": "At this site, by code.",
     "authority": "Demanded by this authority.",
+    "source": "From this source.",
     "state": "In this state.",
     "state_of_answer": "Whether the officer's report is answered.",
     "subject": "Of this subject.",

@@ -13,6 +13,7 @@ UUID = "01a21200-0000-7000-8000-000000000005"
 
 FACTS: Mapping[str, object] = {
     "add_gal": 19,
+    "air_f": "71.5",
     "allowed": ["registration", "periodic_inspection"],
     "answer": "maybe",
     "answered": 190,
@@ -32,6 +33,7 @@ FACTS: Mapping[str, object] = {
     "checks": 208,
     "class": Message("class_frozen"),
     "clears_at": LATER,
+    "cold_at": LATER,
     "column": "ends_on",
     "complaint": STROKE,
     "conditions": "twenty stops, wet and dry",
@@ -55,6 +57,8 @@ FACTS: Mapping[str, object] = {
     "earliest": NOON,
     "least": -40,
     "most": 100,
+    "start_at": LATER,
+    "target_f": "34",
     "effect": Message("document_will_bar", {"good_through": DAY}),
     "ends_on": DAY,
     "ends_on_month": DAY,

@@ -145,6 +145,9 @@ class ReadingSource(StrEnum):
     DESK = "desk"
 
 
+SENT_SOURCES = (ReadingSource.PHONE, ReadingSource.RECORDER, ReadingSource.DESK)
+
+
 class TemperatureScale(StrEnum):
     """What a display or a recorder shows temperatures in."""
 

@@ -4,7 +4,7 @@
 `documents_recorded`: documents (of units, recorded or given another first day), work (the unit of work), from_table
 (imported). A listener may refuse them with Conflict, except those of a table.
 `unit_given_away`: unit (locked; ours until now, its owner set and not saved). A listener may refuse it with Conflict.
-`cooling_readings_recorded`: unit (the key of a cooling unit, locked), work (the unit of work).
+`cooling_readings_recorded`: unit (the key of a cooling unit, locked), readings (the new rows), work.
 """
 
 from django.dispatch import Signal

@@ -52,6 +52,8 @@ REASONS: dict[Code, Template] = {
     Code.NO_ANSWER_RECORDED: _("{unit}: no answer yet: {points}."),
     Code.REVIEW_NOT_SIGNED: _("{unit}: read the last defect report and certificates, then sign."),
     Code.FUEL_TO_ADD: _("{unit}: add {add_gal} gallons of fuel."),
+    Code.PRE_COOL: _("{unit}: box at {air_f} °F. Pre-cool it to {target_f} °F before loading."),
+    Code.LOAD_OUTSIDE_RANGE: _("The load was outside its range for {minutes} minutes. Call dispatch."),
     Code.UNITS_TO_COUPLE: _("Couple the units: {units}."),
     Code.UNITS_TO_UNCOUPLE: _("Uncouple from {units} first."),
     Code.FOOD_NOT_DISPOSED: _("{unit}: food at risk awaits its signed disposition. No new cold freight until then."),
@@ -115,6 +117,8 @@ VARIANTS: dict[str, Template] = {
         "{unit}: add {add_gal} gallons of fuel. The carrier keeps {reserve_gal} gallons in reserve."
     ),
     f"{Code.FUEL_TO_ADD}_beyond_tank": _("{unit}: {add_gal} gallons short. Fill the tank and refuel on the way."),
+    f"{Code.PRE_COOL}_by": _("{unit}: box at {air_f} °F. Start pre-cooling to {target_f} °F by {start_at}."),
+    f"{Code.PRE_COOL}_late": _("{unit}: box at {air_f} °F. Pre-cooling to {target_f} °F ends {cold_at}, too late."),
     f"{Code.NO_ANSWER_RECORDED}_more": _("{unit}: {count} points have no answer yet, first {points}."),
     f"{Code.AXLES_OVERWEIGHT}_forward": _(
         "{unit}, axle {axles}: {lb} lb, limit {limit_lb}. Slide the tandem {holes} holes forward, weigh again."
@@ -169,6 +173,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.POINTS_ANSWERED: _("when a walk-around answers them"),
     EndsWhen.REVIEW_SIGNED: _("when the review is signed"),
     EndsWhen.FUEL_ADDED: _("when the fuel level is recorded"),
+    EndsWhen.READING_RECORDED: _("when a reading shows the box at its temperature"),
     EndsWhen.UNITS_COUPLED: _("when the walk-around says they are coupled"),
     EndsWhen.UNITS_UNCOUPLED: _("when the uncoupling is recorded"),
     EndsWhen.LOAD_DELIVERED: _("when the load is recorded as delivered"),

@@ -4,7 +4,7 @@ from defects.models.certificates import Certificate, DriverReview, EntryInError,
 from defects.models.clearance import ActiveBar, Clearance, ClearanceChange
 from defects.models.defects import Defect, Sighting
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, WorkInProgress, YardMove
-from defects.models.loads import Load, LoadAtRisk, RiskEntry, ScaleTicket
+from defects.models.loads import Load, LoadAtRisk, LoadTemperature, RiskEntry, ScaleTicket
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.signing_links import FirmConfirmation, SigningLink
 from defects.models.walkarounds import (
@@ -32,6 +32,7 @@ __all__ = [
     "LimitedMove",
     "Load",
     "LoadAtRisk",
+    "LoadTemperature",
     "Measurement",
     "Photo",
     "Refusal",

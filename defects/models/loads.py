@@ -128,6 +128,23 @@ class ScaleTicket(Keyed):
         return f"{self.gross_lb} lb at {self.scale}"
 
 
+class LoadTemperature(models.Model):
+    """How a cold load's air kept to its range since it was loaded, by the readings of its cooling unit (21 CFR 1.908).
+
+    Degree-minutes outside (°F · min), the longest time outside in minutes with its end, and the minutes known.
+    """
+
+    load = models.OneToOneField(Load, primary_key=True, on_delete=models.PROTECT, related_name="temperature")
+    degree_min = models.PositiveIntegerField()
+    longest_min = models.PositiveIntegerField()
+    longest_until = models.DateTimeField(null=True, blank=True)
+    known_min = models.PositiveIntegerField()
+    computed_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"temperature of {self.load_id}"
+
+
 class LoadAtRisk(Edited):
     """A cooling fault under a loaded trailer: never a hold on movement. The food's disposition ends it (21 CFR 1.908).
 

@@ -32,7 +32,7 @@ def mount_tire(
         refuse_retired(unit)
         refuse_future(mounted_at, now, "/mounted_at")
         refuse_early(mounted_at, unit.known_from, "/mounted_at")
-        facts = facts_of_units([unit_id])[unit_id]
+        facts = facts_of_units([unit_id], at=now)[unit_id]
         points = [catalogue_in_force(work.in_force.policies).points[name] for name in TREAD_POINTS]
         if not any(unit.kind in point.unit_kinds and is_place_of(place, point, facts) for point in points):
             raise Invalid("tire_place_unknown", pointer="/place", unit=str(unit))

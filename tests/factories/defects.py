@@ -72,6 +72,7 @@ RoadsideInspectionFactory = factory_of(models.RoadsideInspection, officer="Troop
 RoadsideViolationFactory = factory_of(models.RoadsideViolation)
 LoadFactory = factory_of(models.Load, temperature_class=TemperatureClass.DRY)
 ScaleTicketFactory = factory_of(models.ScaleTicket, scale="the scale by the river", groups=[{"axles": 5, "lb": 70_000}])
+LoadTemperatureFactory = factory_of(models.LoadTemperature)
 LoadAtRiskFactory = factory_of(models.LoadAtRisk)
 RiskEntryFactory = factory_of(models.RiskEntry)
 ClearanceFactory = factory_of(

@@ -54,6 +54,12 @@ class Facts(TypedDict, total=False):
     add_gal: int
     reserve_gal: Annotated[int, _said("what the carrier keeps in the tank")]
     more_than_the_tank_holds: bool
+    lasts_h: Annotated[int, _said("hours that the tank lasts at least, by what the unit's readings say")]
+    air_f: Annotated[str, _said("air in the box, °F")]
+    target_f: Annotated[str, _said("ordered temperature, °F")]
+    start_at: Annotated[str, _format("date-time", "when pre-cooling must begin at the latest")]
+    cold_at: Annotated[str, _format("date-time", "when the box would be cold if it begins now")]
+    minutes: Annotated[int, _said("how long at a time the air was outside the range")]
     seal_read: Annotated[str, _said("what was read on the doors")]
     units: list[str]
     limit_on: Annotated[str, _format("date", "last day that the repair may wait")]

@@ -69,6 +69,16 @@ class LoadFilters(StrictFilterSet):
         return in_state(rows, value)
 
 
+class LoadTemperatureAnswer(Answer):
+    """How the air about a load kept to its range since loading: minutes, and °F · min outside it; defrost left out."""
+
+    degree_min: int
+    longest_min: int = Field(description="the longest time outside; more than 60 minutes ask for a decision")
+    longest_until: datetime | None
+    known_min: int = Field(description="minutes of which readings tell")
+    computed_at: datetime
+
+
 class LoadAnswer(Answer):
     """One load; temperatures in °F."""
 
@@ -102,6 +112,7 @@ class LoadAnswer(Answer):
     seal_decision: str
     seal_decided_at: datetime | None
     seal_decided_by: PersonShort | None
+    temperature: LoadTemperatureAnswer | None = Field(description="null before a reading of its cooling unit")
     scale_tickets: list[ScaleTicketAnswer] = Field(description="newest first")
     delivered_at: datetime | None
     cancelled_at: datetime | None
@@ -119,6 +130,7 @@ class LoadAnswer(Answer):
         return cls.of(
             load,
             state=state,
+            temperature=getattr(load, "temperature", None),
             scale_tickets=[ScaleTicketAnswer.of_ticket(ticket) for ticket in load.scale_tickets.all()],
             seal_says="" if says is None else messages.render(says, get_language() or "en"),
             allowed_actions=LOADS.allowed_actions(state, roles),

@@ -36,6 +36,8 @@ class Code(StrEnum):
     NO_ANSWER_RECORDED = "no_answer_recorded"
     REVIEW_NOT_SIGNED = "review_not_signed"
     FUEL_TO_ADD = "fuel_to_add"
+    PRE_COOL = "pre_cool"
+    LOAD_OUTSIDE_RANGE = "load_outside_range"
     UNITS_TO_COUPLE = "units_to_couple"
     SEAL_TO_CHECK = "seal_to_check"
     SEAL_DIFFERS = "seal_differs"
@@ -99,6 +101,7 @@ class EndsWhen(StrEnum):
     POINTS_ANSWERED = "points_answered"
     REVIEW_SIGNED = "review_signed"
     FUEL_ADDED = "fuel_added"
+    READING_RECORDED = "reading_recorded"
     UNITS_COUPLED = "units_coupled"
     UNITS_UNCOUPLED = "units_uncoupled"
     SEAL_CHECKED = "seal_checked"
@@ -125,9 +128,7 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
     {
         Code.CARRIER_HOLD: Meaning("the carrier holds the unit", "49 CFR 396.3(a)(1), 396.7(a)", "read"),
         Code.OFFICERS_ORDER: Meaning("an officer ordered the unit out of service", "49 CFR 396.9(c)(2)", "read"),
-        Code.DEFECT_NOT_CERTIFIED: Meaning(
-            "a reported defect has no certificate", "49 CFR 396.11(a)(3), 396.13", "read"
-        ),
+        Code.DEFECT_NOT_CERTIFIED: Meaning("a defect has no certificate", "49 CFR 396.11(a)(3), 396.13", "read"),
         Code.CARRIER_DEFECT: Meaning(
             "a defect that the carrier's own rules bar movement for has no certificate", "carrier's rule", "own"
         ),
@@ -137,9 +138,7 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.DEFERRAL_OVER: Meaning(
             "the limit of a certificate that repair was unnecessary has passed", "49 CFR 396.11(a)(3)(ii)", "read"
         ),
-        Code.DEFERRAL_ENDS_BEFORE_ARRIVAL: Meaning(
-            "that limit passes before arrival", "49 CFR 396.11(a)(3)(ii)", "read"
-        ),
+        Code.DEFERRAL_ENDS_BEFORE_ARRIVAL: Meaning("it ends before arrival", "49 CFR 396.11(a)(3)(ii)", "read"),
         Code.BRAKE_SHARE: Meaning(
             "20 per cent or more of the combination's service brakes are defective",
             "inspection campaign results and violation text 396.3A1BOS; 49 CFR 393.48",
@@ -170,9 +169,7 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.OTHERS_INSPECTION_DATE_MISSING: Meaning(
             "no inspection date of a unit of others is recorded", "49 CFR 396.17(c), 396.21(b)", "read"
         ),
-        Code.OTHERS_PLATE_MISSING: Meaning(
-            "no plate of a unit of others is recorded", "State law through 49 CFR 392.2", "memory"
-        ),
+        Code.OTHERS_PLATE_MISSING: Meaning("no plate of a unit of others", "State law through 49 CFR 392.2", "memory"),
         Code.OTHERS_OWNER_MISSING: Meaning("no owner of a unit of others is recorded", "49 CFR 396.3(b)(1)", "read"),
         Code.COLD_DEFECT: Meaning(
             "a fault bars new freight that needs a temperature", "21 CFR 1.906, 1.908(a)(3)", "memory"
@@ -202,6 +199,8 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
             "read",
         ),
         Code.FUEL_TO_ADD: Meaning("the cooling unit's fuel does not last to arrival", "carrier's rule", "own"),
+        Code.PRE_COOL: Meaning("the box is warmer than the load asks", "21 CFR 1.908(c), (e)", "memory"),
+        Code.LOAD_OUTSIDE_RANGE: Meaning("its air left its range for over an hour", "21 CFR 1.908(a)(3)", "memory"),
         Code.UNITS_TO_COUPLE: Meaning(
             "the units are not recorded as running together", "49 CFR 393.70, 396.13", "read"
         ),

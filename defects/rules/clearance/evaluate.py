@@ -4,6 +4,7 @@ from defects.enums import ClearanceAnswer
 from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.clearance_request import clearance_request_of
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
+from defects.rules.clearance.cooling import judge_fuel, judge_pre_cooling, judge_time_outside
 from defects.rules.clearance.defects import judge_defects
 from defects.rules.clearance.documents import judge_documents, judge_driver
 from defects.rules.clearance.findings import Findings
@@ -15,7 +16,7 @@ from defects.rules.clearance.holds import (
     judge_work,
 )
 from defects.rules.clearance.looks import judge_looks
-from defects.rules.clearance.readiness import judge_fuel, judge_reviews, judge_walk
+from defects.rules.clearance.readiness import judge_reviews, judge_walk
 from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.together import judge_together
 from defects.rules.clearance.weights import judge_weighed
@@ -47,11 +48,13 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
         judge_reviews(unit, findings)
         judge_looks(unit, clearance_request, findings)
         judge_fuel(unit, clearance_request, findings)
+        judge_pre_cooling(unit, clearance_request, findings)
     judge_documents(snapshot.carrier_documents, "", clearance_request, findings)
     if snapshot.driver is not None:
         judge_driver(snapshot.driver, clearance_request, findings)
     judge_together(snapshot, clearance_request, findings)
     judge_weighed(snapshot, findings)
+    judge_time_outside(clearance_request, findings)
     return _weigh(findings)
 
 

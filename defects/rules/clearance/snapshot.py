@@ -16,7 +16,8 @@ class LoadFact:
 
     `food`: it is food, which pests, residue and odor keep out of a box whether it needs a temperature or not.
     `pre_load_checked`: the box was checked before that. `seal_checked`: the seal was compared since the take-over.
-    `seal_read`: another seal was read on the doors, and dispatch has not decided. `weighs`: its weight is recorded, so
+    `seal_read`: another seal was read on the doors, and dispatch has not decided. `outside_min`: how many minutes at a
+    time its air was outside the ordered range, at most, and until when. `weighs`: its weight is recorded, so
     that a scale ticket is missed.
     """
 
@@ -28,6 +29,8 @@ class LoadFact:
     sealed: bool = False
     seal_checked: bool = False
     seal_read: str = ""
+    outside_min: int = 0
+    outside_until: datetime | None = None
     states: frozenset[str] = frozenset()
     weighs: bool = False
 

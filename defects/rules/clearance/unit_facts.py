@@ -6,11 +6,14 @@ Instants carry an offset. None always means not known.
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from fractions import Fraction
 
 from defects.enums import Authority, Bars, HoldKind, Severity
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.defects.judgement import Judgement
 from fleet.enums import UnitKind
+from fleet.rules.cooling.fuel import Burn
+from fleet.rules.cooling.pull_down import Approach
 from fleet.rules.documents.states import Span
 
 
@@ -196,7 +199,10 @@ class MeterFact:
 
 @dataclass(frozen=True, slots=True)
 class FuelFact:
-    """A cooling unit's tank: gallons in it at `at`, its size, what cannot be used, gallons an hour, running since."""
+    """A cooling unit's tank: gallons in it at `at`, its size, what cannot be used, gallons an hour, running since.
+
+    `burn_gal_per_h` is what was recorded; `learned` from readings counts before it.
+    """
 
     at: datetime
     level_gal: Decimal | None
@@ -204,6 +210,32 @@ class FuelFact:
     tank_gal: Decimal | None = None
     unusable_gal: Decimal = Decimal(0)
     running: bool = False
+    learned: Burn | None = None
+
+    @property
+    def is_burn_known(self) -> bool:
+        return self.learned is not None or self.burn_gal_per_h is not None
+
+    def burned(self, hours: Fraction) -> Fraction:
+        """The gallons that so many hours take at most."""
+        if self.learned is not None:
+            return Fraction(self.learned.most(float(hours)))
+        return Fraction(self.burn_gal_per_h or 0) * hours
+
+    def lasts(self, gallons: Fraction) -> Fraction | None:
+        """The hours that so many gallons last at least; None where nothing is burned."""
+        if self.learned is not None:
+            return Fraction(self.learned.lasts(float(gallons)))
+        return gallons / Fraction(self.burn_gal_per_h) if self.burn_gal_per_h else None
+
+
+@dataclass(frozen=True, slots=True)
+class AirFact:
+    """The air in the box at its newest reading, in °F, and how it comes down, where that is learned."""
+
+    at: datetime
+    air_f: Decimal
+    pull_down: Approach | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,4 +272,5 @@ class UnitFacts:
     axles_recorded: bool = True
     meters: MeterFact = field(default_factory=MeterFact)
     fuel: FuelFact | None = None
+    air: AirFact | None = None
     unreadable: bool = False

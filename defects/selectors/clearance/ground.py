@@ -157,7 +157,7 @@ def ground_of(gathered: Gathered) -> Ground:
 
 def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
     """The load as the rules take it. Where a driver is named, it is that driver who must have compared the seal."""
-    setpoint, compared_by = load["setpoint_f"], load["seal_checked_by"]
+    setpoint, compared_by, until = load["setpoint_f"], load["seal_checked_by"], load["outside_until"]
     return LoadFact(
         temperature_class=_class_of(load),
         setpoint_f=None if setpoint is None else Decimal(setpoint),
@@ -169,6 +169,8 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
         seal_checked=compared_by is not None and driver in {"", compared_by},
         states=frozenset(load["states"]),
         weighs=load["weight_lb"] is not None,
+        outside_min=load["outside_min"] or 0,
+        outside_until=None if until is None else datetime.fromisoformat(until),
     )
 
 

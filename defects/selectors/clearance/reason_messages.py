@@ -89,8 +89,8 @@ def _variant(row: Mapping[str, Any]) -> str:
         return "" if LIMITS.keys() & facts.keys() else "_without_limit"
     if code == Code.FOOD_DEFECT and row["ends_when"] == EndsWhen.ANSWERED_AGAIN:
         return "_put_right"
-    if code == Code.FUEL_TO_ADD:
-        return _fuel_variant(facts)
+    if code in {Code.FUEL_TO_ADD, Code.PRE_COOL}:
+        return _cooling_variant(code, facts)
     return _work_or_look_variant(code, facts)
 
 
@@ -104,7 +104,9 @@ def _work_or_look_variant(code: str, facts: Mapping[str, Any]) -> str:
     return "_flagged" if code == Code.AREA_NOT_REACHED and facts["why"] == FLAGGED else ""
 
 
-def _fuel_variant(facts: Mapping[str, Any]) -> str:
+def _cooling_variant(code: str, facts: Mapping[str, Any]) -> str:
+    if code == Code.PRE_COOL:
+        return "_by" if "start_at" in facts else "_late" if "cold_at" in facts else ""
     if facts["more_than_the_tank_holds"]:
         return "_beyond_tank"
     return "_with_reserve" if facts.get("reserve_gal") else ""

@@ -63,7 +63,7 @@ def fact_statement() -> Compiled:
         walk_rows.recent_looks(wanted, as_of),
         walk_rows.axles(wanted),
         walk_rows.meters(wanted),
-        walk_rows.fuel(wanted),
+        walk_rows.cooling(wanted),
         trip_rows.details(wanted),
         *trip_rows.documents(wanted, drivers),
         trip_rows.loads_at_risk(wanted),

@@ -108,6 +108,8 @@ def loads(units: Parameter, numbers: Parameter) -> Rows:
         seal_checked_at="seal_checked_at",
         seal_checked_by="seal_checked_by_id",
         states="states",
+        outside_min="temperature__longest_min",
+        outside_until="temperature__longest_until",
     )
 
 

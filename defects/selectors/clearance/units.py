@@ -14,6 +14,7 @@ from defects.enums import Authority, Bars, DefectState, HoldKind, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certificates import GradedFinding, may_be_dismissed
 from defects.rules.clearance.unit_facts import (
+    AirFact,
     CertificateFact,
     DefectFact,
     DeferralFact,
@@ -35,6 +36,8 @@ from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.looks import looks_of
 from fleet.enums import UnitKind
 from fleet.models import Unit
+from fleet.rules.cooling.fuel import Burn
+from fleet.rules.cooling.pull_down import Approach
 
 FLAGGED = "flagged"
 """Why something is not known that was answered: its answer must be looked at."""
@@ -108,6 +111,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         axles_recorded=unit.kind == UnitKind.COOLING_UNIT or bool(rows.get("axles")),
         meters=_meters(rows.get("meter", ())),
         fuel=_fuel(rows, running=unit.pk in reading.running),
+        air=_air(rows.get("cooling", ())),
     )
 
 
@@ -213,19 +217,34 @@ def _meters(meters: Sequence[dict[str, Any]]) -> MeterFact:
 
 
 def _fuel(rows: Rows, *, running: bool) -> FuelFact | None:
-    """A cooling unit's tank at its last measurement."""
-    measured, details = rows.get("fuel", ()), rows.get("details", ())
-    if not measured or not details:
+    """A cooling unit's tank at its newest reading."""
+    read, details = rows.get("cooling", ()), rows.get("details", ())
+    if not read or not details or read[0]["fuel_gal"] is None:
         return None
-    level, tank = measured[0], details[0]
+    row, tank = read[0], details[0]
+    learned = None
+    if row["burn_gal_per_h"] is not None:
+        rate, spread, hours = (float(row[name]) for name in ("burn_gal_per_h", "burn_spread", "burn_h"))
+        learned = Burn(rate, spread, hours, row["burn_stretches"])
     return FuelFact(
-        at=_instant(level["at"]),
-        level_gal=_decimal(level["value"]),
+        at=_instant(row["fuel_at"]),
+        level_gal=_decimal(row["fuel_gal"]),
         burn_gal_per_h=_maybe_decimal(tank["burn_gal_per_h"]),
         tank_gal=_maybe_decimal(tank["tank_gal"]),
         unusable_gal=_maybe_decimal(tank["unusable_gal"]) or Decimal(0),
         running=running,
+        learned=learned,
     )
+
+
+def _air(read: Sequence[dict[str, Any]]) -> AirFact | None:
+    """The box at its newest reading."""
+    if not read or read[0]["air_f"] is None:
+        return None
+    row = read[0]
+    floor, tau = row["pull_down_floor_f"], row["pull_down_tau_h"]
+    pull_down = None if floor is None else Approach(float(floor), float(tau))
+    return AirFact(_instant(row["air_at"]), _decimal(row["air_f"]), pull_down)
 
 
 def _instant(text: str) -> datetime:

@@ -25,10 +25,10 @@ from django.db.models.functions import Cast, Coalesce
 
 from common.compiled import KeyIn, Parameter
 from defects.enums import DefectState, WalkaroundKind
-from defects.models import Defect, Measurement, Report
+from defects.models import Defect, Report
 from defects.selectors.clearance.fact_row import Rows, as_rows
 from fleet.enums import ReadingState, UnitKind
-from fleet.models import Axle, MeterReading, Policy, Unit
+from fleet.models import Axle, CoolingForecast, MeterReading, Policy, Unit
 from fleet.rules.carrier.policies import POLICIES
 
 CLEARANCE_REQUEST = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP)
@@ -37,7 +37,11 @@ CLEARANCE_REQUEST = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP)
 ANSWERING = (*CLEARANCE_REQUEST, WalkaroundKind.EN_ROUTE)
 """A walk en route adds answers and takes the place of none."""
 
-FUEL_LEVEL = "cooling.fuel.level"
+FORECAST = (
+    *("fuel_gal", "fuel_at", "air_f", "air_at"),
+    *("burn_gal_per_h", "burn_spread", "burn_h", "burn_stretches", "pull_down_floor_f", "pull_down_tau_h"),
+)
+"""The columns of a forecast that clearance asks for."""
 WALK_VALID_HOURS = "walk_valid_hours"
 
 KNOWN = '$[*] ? (@.answer != "not_reached" && @.verdict.outcome != "flagged")'
@@ -110,14 +114,10 @@ def meters(units: Parameter) -> Rows:
     )
 
 
-def fuel(units: Parameter) -> Rows:
-    """The newest fuel level of each cooling unit."""
-    levels = Measurement.objects.filter(unit_id=OuterRef("pk"), point=FUEL_LEVEL, place="")
-    newest = Unit.objects.filter(KeyIn("pk", units), kind=UnitKind.COOLING_UNIT).values(
-        newest=Subquery(levels.order_by("-measured_at", "-pk").values("pk")[:1])
-    )
-    found = Measurement.objects.filter(pk__in=newest.order_by()).order_by()
-    return as_rows(found, "fuel", "unit_id", at="measured_at", value="value")
+def cooling(units: Parameter) -> Rows:
+    """What each cooling unit's newest readings say, and what is learned from them."""
+    forecasts = CoolingForecast.objects.filter(KeyIn("unit_id", units)).order_by()
+    return as_rows(forecasts, "cooling", "unit_id", **{name: name for name in FORECAST})
 
 
 def _answering() -> QuerySet[Report]:

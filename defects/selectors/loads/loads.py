@@ -29,7 +29,7 @@ def load_rows() -> QuerySet[Load]:
     tickets = ScaleTicket.objects.select_related("tractor", "trailer", "recorded_by")
     newest = Prefetch("scale_tickets", tickets.order_by("-weighed_at", "-recorded_at", "-pk"))
     people = ("recorded_by", "seal_checked_by", "seal_read_by", "seal_decided_by")
-    return Load.objects.select_related("trailer", *people).prefetch_related(newest)
+    return Load.objects.select_related("trailer", "temperature", *people).prefetch_related(newest)
 
 
 def load_key(ref: str) -> UUID:

@@ -52,6 +52,7 @@ def tables() -> Sequence[ExportTable]:
         "yard-moves": models.YardMove,
         "limited-moves": models.LimitedMove,
         "loads": models.Load,
+        "load-temperatures": models.LoadTemperature,
         "scale-tickets": models.ScaleTicket,
         "loads-at-risk": models.LoadAtRisk,
         "load-at-risk-entries": models.RiskEntry,

@@ -7,7 +7,7 @@ from pydantic import Field
 
 from common.api.bodies import Body
 from common.api.values import Choice, DecimalText, Flag, Instant, Text
-from fleet.enums import ReadingSource, RunningMode, TemperatureScale
+from fleet.enums import SENT_SOURCES, RunningMode, TemperatureScale
 from fleet.rules.cooling.readings import Figures
 from fleet.rules.cooling.temperatures import figures_in
 from fleet.services.cooling.readings import MOST_IN_A_REQUEST
@@ -51,7 +51,7 @@ class CoolingReadingBody(Body):
 class CoolingReadingsBody(Body):
     """Readings of one unit from one source; a walk-around brings its own."""
 
-    source: Annotated[str, Choice([source for source in ReadingSource if source is not ReadingSource.WALK])]
+    source: Annotated[str, Choice(SENT_SOURCES)]
     unit_of_measure: TemperatureScale
     readings: Annotated[list[CoolingReadingBody], Field(min_length=1, max_length=MOST_IN_A_REQUEST)]
 

@@ -78,7 +78,7 @@ def store_readings(work: UnitOfWork, rows: Sequence[CoolingReading]) -> None:
         body = {"count": len(of_unit), "source": of_unit[0].source, "first": min(instants), "last": max(instants)}
         work.record(unit, "cooling_readings_recorded", subject=None, performed_at=max(instants), body=body)
         update_forecast(unit, now=work.now)
-        cooling_readings_recorded.send(CoolingReading, unit=unit, work=work)
+        cooling_readings_recorded.send(CoolingReading, unit=unit, readings=of_unit, work=work)
 
 
 def reading_row(unit_id: UUID, figures: Figures, source: ReadingSource, work: UnitOfWork) -> CoolingReading:

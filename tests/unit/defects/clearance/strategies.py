@@ -20,6 +20,7 @@ from defects.rules.clearance.snapshot import (
     TripFact,
 )
 from defects.rules.clearance.unit_facts import (
+    AirFact,
     DefectFact,
     DeferralFact,
     DocumentFact,
@@ -38,6 +39,8 @@ from defects.rules.clearance.unit_facts import (
     WorkFact,
 )
 from fleet.enums import UnitKind
+from fleet.rules.cooling.fuel import Burn
+from fleet.rules.cooling.pull_down import Approach
 from fleet.rules.documents.periods import PeriodEnd, Reading
 from fleet.rules.documents.states import Span
 
@@ -114,8 +117,22 @@ def looks(instants: st.SearchStrategy[datetime]) -> st.SearchStrategy[LookFact]:
 
 ends = st.builds(PeriodEnd, _maybe(DAYS), _maybe(DAYS), st.booleans(), st.one_of(st.none(), st.none(), DAYS))
 spans = st.builds(Span, st.one_of(st.none(), st.none(), DAYS), ends)
+burns = st.builds(Burn, st.floats(0.3, 3), st.floats(0, 2), st.floats(20, 500), st.integers(5, 40))
 fuels = st.builds(
-    FuelFact, PAST, _maybe(GALLONS), _maybe(GALLONS.map(lambda g: g / 10)), _maybe(GALLONS), GALLONS, st.booleans()
+    FuelFact,
+    PAST,
+    _maybe(GALLONS),
+    _maybe(GALLONS.map(lambda g: g / 10)),
+    _maybe(GALLONS),
+    GALLONS,
+    st.booleans(),
+    _maybe(burns),
+)
+airs = st.builds(
+    AirFact,
+    PAST,
+    st.integers(-30, 100).map(Decimal),
+    _maybe(st.builds(Approach, st.floats(-40, 40), st.floats(0.5, 9))),
 )
 
 
@@ -165,6 +182,7 @@ def units(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
         service_brakes=st.sampled_from([None, 4, 6, 6, 10]),
         meters=st.builds(MeterFact, _maybe(TOTALS), _maybe(TOTALS)),
         fuel=_maybe(fuels),
+        air=_maybe(airs),
     )
 
 

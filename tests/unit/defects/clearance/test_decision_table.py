@@ -790,5 +790,7 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.OTHER_LOAD_ABOARD,
         Code.FOOD_DEFECT_LOAD_UNKNOWN,
         Code.ORDERED_TEMPERATURE_UNKNOWN,
+        Code.PRE_COOL,
+        Code.LOAD_OUTSIDE_RANGE,
     }
     assert {row.code for row in ROWS.values()} == set(Code) - by_themselves

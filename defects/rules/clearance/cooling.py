@@ -1,0 +1,104 @@
+"""Whether the cold will hold: fuel to arrival, a box brought down in time, a load that stayed in its range."""
+
+from datetime import datetime, timedelta
+from fractions import Fraction
+from math import ceil, floor
+
+from common.measures import number
+from defects.rules.clearance.answer import Facts
+from defects.rules.clearance.clearance_request import ClearanceRequest, utc
+from defects.rules.clearance.codes import Code, EndsWhen
+from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.unit_facts import FuelFact, UnitFacts
+from fleet.enums import UnitKind
+from fleet.rules.cooling.time_outside import LONGEST_MIN
+
+WARM_F = 2
+"""Our own: how far above its setpoint a box counts as brought down; nearer than that the unit is throttled."""
+
+_MICROSECOND = timedelta(microseconds=1)
+_HOUR = timedelta(hours=1)
+
+
+def judge_fuel(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+    """A cooling unit's fuel must last to arrival and leave the carrier's reserve; asked of trips with cold freight.
+
+    What it burns is learned from its readings, by the upper prediction bound; before there are enough of them, the
+    recorded rate counts.
+    """
+    if unit.kind is not UnitKind.COOLING_UNIT or not clearance_request.cold or not clearance_request.has_trip:
+        return
+    fuel = unit.fuel
+    if fuel is None or fuel.level_gal is None or not fuel.is_burn_known or _overfull(fuel):
+        findings.not_known(Code.FUEL_UNKNOWN, unit.ref, EndsWhen.FACT_RECORDED)
+        return
+    reserve = Fraction(clearance_request.policy.fuel_reserve_gal) + Fraction(fuel.unusable_gal)
+    at = utc(fuel.at)
+    before_leaving = max(clearance_request.leave - at, timedelta(0)) if fuel.running else timedelta(0)
+    hours = _hours(before_leaving + clearance_request.duration)
+    usable = Fraction(fuel.level_gal) - reserve
+    spare = usable - fuel.burned(hours)
+    if spare < 0:
+        _ask_for_fuel(unit.ref, fuel, ceil(-spare), clearance_request.policy.fuel_reserve_gal, findings)
+    elif fuel.running and (lasts := fuel.lasts(usable)) is not None:
+        _note_when_fuel_falls_short(unit.ref, max(clearance_request.leave, at), lasts - hours, findings)
+
+
+def judge_pre_cooling(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+    """A box that is warmer than a cold load ordered, before it is loaded: when to begin, as far as that is learned.
+
+    A box that was read warm counts as warm until a reading says otherwise.
+    """
+    load, air = clearance_request.load, unit.air
+    if load is None or not clearance_request.cold or clearance_request.pre_loaded or load.setpoint_f is None:
+        return
+    if air is None or air.air_f <= load.setpoint_f + WARM_F:
+        return
+    facts: Facts = (("air_f", number(air.air_f)), ("target_f", number(load.setpoint_f)))
+    target = float(load.setpoint_f + WARM_F)
+    hours = None if air.pull_down is None else air.pull_down.hours(float(air.air_f), target)
+    if hours is not None:
+        length = timedelta(seconds=ceil(hours * 3600))
+        start = clearance_request.leave - length
+        late = start < clearance_request.as_of
+        facts += (("cold_at", clearance_request.as_of + length),) if late else (("start_at", start),)
+    findings.step(Code.PRE_COOL, unit.ref, EndsWhen.READING_RECORDED, facts, since=utc(air.at))
+
+
+def judge_time_outside(clearance_request: ClearanceRequest, findings: Findings) -> None:
+    """A load aboard whose air was outside its range too long is decided over before it goes on."""
+    load, decided = clearance_request.load, clearance_request.risk_decided_at
+    if load is None or not load.pre_loaded or load.outside_until is None or load.outside_min <= LONGEST_MIN:
+        return
+    until = utc(load.outside_until)
+    if decided is None or decided < until:
+        facts: Facts = (("minutes", load.outside_min),)
+        findings.step(Code.LOAD_OUTSIDE_RANGE, "", EndsWhen.DECISION_RECORDED, facts, since=until)
+
+
+def _overfull(fuel: FuelFact) -> bool:
+    """More than the tank holds is a slip of the pen, and no level."""
+    return fuel.tank_gal is not None and fuel.level_gal is not None and fuel.level_gal > fuel.tank_gal
+
+
+def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, findings: Findings) -> None:
+    full = fuel.tank_gal is not None and fuel.level_gal is not None and fuel.level_gal + gallons > fuel.tank_gal
+    facts: Facts = (("add_gal", gallons), ("reserve_gal", reserve), ("more_than_the_tank_holds", full))
+    usable = Fraction(fuel.level_gal or 0) - Fraction(fuel.unusable_gal)
+    if fuel.learned is not None:
+        facts += (("lasts_h", floor(fuel.lasts(usable) or 0)),)
+    findings.step(Code.FUEL_TO_ADD, unit, EndsWhen.FUEL_ADDED, facts, since=fuel.at)
+
+
+def _note_when_fuel_falls_short(unit: str, burning_from: datetime, hours: Fraction, findings: Findings) -> None:
+    """The first microsecond at which the spare hours are used up by waiting."""
+    microseconds = int(hours * (_HOUR // _MICROSECOND)) + 1
+    try:
+        leave_by = burning_from + timedelta(microseconds=microseconds)
+    except OverflowError:  # a burn so small that the tank outlasts the calendar
+        return
+    findings.ends(leave_by, Code.FUEL_TO_ADD, unit, ())
+
+
+def _hours(duration: timedelta) -> Fraction:
+    return Fraction(duration // _MICROSECOND, _HOUR // _MICROSECOND)
