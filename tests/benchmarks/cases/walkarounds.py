@@ -21,7 +21,7 @@ ANSWERS = 52
 """Answers in the three reports: those that are given one by one, and as many on the legs as lack."""
 FINDINGS = 20
 """Faults on the trailer, where it has any."""
-ADDS = {"walkaround": 1, "report": 3, "measurement": 8}
+ADDS = {"walkaround": 1, "report": 3, "measurement": 10}
 
 
 def signed(walk_list: Mapping[str, Any], reports: list[dict[str, Any]]) -> dict[str, Any]:
