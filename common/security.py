@@ -27,7 +27,7 @@ def coming_from(address: str) -> Iterator[None]:
         _address.reset(before)
 
 
-def tell(event: str, name: str, *, actor: str = "", address: str = "", **facts: object) -> None:
+def log_event(event: str, name: str, *, actor: str = "", address: str = "", **facts: object) -> None:
     """Log an event: whose sign-in it is about, by whom if by somebody, from where, and what else is to be known."""
     event_facts = {"name": name, "actor": actor, "address": address or _address.get(), **facts}
     cut = {key: str(value)[:LONGEST] for key, value in event_facts.items()}

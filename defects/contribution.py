@@ -19,7 +19,7 @@ from defects.services.roadside.reminders import count_to_answers
 from defects.signals import walkaround_judged
 from fleet.enums import NotificationKind
 from fleet.selectors.records.audit_gaps import AuditGaps
-from fleet.services.notifications.recount import NotificationRecount
+from fleet.services.notifications.refresh import NotificationRefresh
 from fleet.services.records.purging.files import FileUser
 from fleet.signals import cooling_readings_recorded, documents_recorded, policy_set, unit_given_away
 
@@ -53,6 +53,6 @@ CONTRIBUTION = Contribution(
         EXPORTS,
         AuditGaps(audit_gaps.find),
         FileUser(photo_needs),
-        NotificationRecount(NotificationKind.ROADSIDE_ANSWER_DUE, count_to_answers),
+        NotificationRefresh(NotificationKind.ROADSIDE_ANSWER_DUE, count_to_answers),
     ),
 )

@@ -12,7 +12,7 @@ from fleet.selectors.records.exports.fleet_tables import EXPORTS
 from fleet.selectors.records.recounts import RECOUNTED
 from fleet.selectors.records.unit_file import documents, history, identity, running
 from fleet.services.documents.reminders.endings import ENDINGS
-from fleet.services.documents.reminders.recount import RECOUNT
+from fleet.services.documents.reminders.refresh import REFRESH
 from fleet.services.records.purging.files import FileUser, scan_needs
 
 CONTRIBUTION = Contribution(
@@ -33,6 +33,6 @@ CONTRIBUTION = Contribution(
         AuditGaps(audit_gaps.find),
         FileUser(scan_needs),
         *ENDINGS,
-        RECOUNT,
+        REFRESH,
     ),
 )

@@ -15,13 +15,13 @@ from fleet.selectors.records.exports.tables import ExportTables
 from fleet.selectors.records.recounts import Recounted
 from fleet.selectors.records.unit_file.sections import Section
 from fleet.services.notifications.endings import NotificationEnding
-from fleet.services.notifications.recount import NotificationRecount
+from fleet.services.notifications.refresh import NotificationRefresh
 from fleet.services.records.purging.functions import DeletedAlong
 
 APPS = ("common", "fleet", "defects", "workorders", "config")
 MADE_IN_MODULES = (
     *(Receiver, Job, Sentences, Retention, DeletedAlong, Recounted),
-    *(ExportTables, Section, NotificationEnding, NotificationRecount),
+    *(ExportTables, Section, NotificationEnding, NotificationRefresh),
 )
 
 NEVER_ENDS = {

@@ -12,9 +12,13 @@ ROW = re.compile(r"^\| ((?:`\w+`(?:, )?)+) \|", re.MULTILINE)
 
 def told() -> Iterator[str]:
     texts = (path.read_text() for app in APPS for path in (CHECKOUT / app).rglob("*.py"))
-    for text in (text for text in texts if "tell(" in text):
+    for text in (text for text in texts if "log_event(" in text):
         for node in ast.walk(ast.parse(text)):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in {"tell", "_tell"}:
+            if (
+                isinstance(node, ast.Call)
+                and isinstance(node.func, ast.Name)
+                and node.func.id in {"log_event", "_log_ended"}
+            ):
                 for word in ast.walk(node.args[0]):
                     if isinstance(word, ast.Constant) and isinstance(word.value, str):
                         yield word.value

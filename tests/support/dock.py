@@ -17,7 +17,7 @@ from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.clearance.snapshot import TripRequest
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.walkarounds.receipts import Receipt
-from defects.services.clearance.clearances import ask_clearance
+from defects.services.clearance.clearances import request_clearance
 from defects.services.loads.loading import put_into_trailer
 from defects.services.loads.loads import record_load
 from defects.services.roadside.record import record_roadside_inspection
@@ -70,7 +70,7 @@ class Dock(Yard):
             miles=None if miles is None else Decimal(miles),
             asked=TripRequest(self[driver].pk if driver else None, load),
         )
-        return ask_clearance(trip=trip, actor=self[by], now=now).clearance
+        return request_clearance(trip=trip, actor=self[by], now=now).clearance
 
     def hand_in(
         self,

@@ -18,13 +18,13 @@ from defects.api.clearance.answers import AnsweredClearance, ClearanceBody, Yard
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.selectors.clearance.answer import answer_for
 from defects.selectors.clearance.reason_messages import Reader
 from defects.selectors.clearance.snapshot import TripRequest
 from defects.selectors.clearance.trips import Trip
-from defects.selectors.clearance.weighing import weigh
 from defects.selectors.clearance.yard import Combination, yard_of
 from defects.selectors.loads.loads import load_number
-from defects.services.clearance.clearances import answer_columns, ask_clearance
+from defects.services.clearance.clearances import answer_columns, request_clearance
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
 from fleet.api.requests.filters import SiteRefFilter, UnitRefFilter, UnitRefsFilter
@@ -93,7 +93,7 @@ class ClearanceViewSet(ListMixin, ReadMixin):
     def create(self, request: ServiceRequest, body: ClearanceBody) -> Response:
         """Ask whether these units may roll: the answer is from one snapshot of everything known."""
         trip = _trip(body, request)
-        done = ask_clearance(trip=trip, actor=request.person, now=request.now)
+        done = request_clearance(trip=trip, actor=request.person, now=request.now)
         answer = clearance_answer(
             done.clearance,
             reader_under(done.effective, request),
@@ -141,7 +141,7 @@ def reader_under(effective: EffectivePolicies, request: ServiceRequest) -> Reade
 
 def _yard_answers(combination: Combination, reader: Reader) -> dict[str, YardRowAnswer]:
     """The row of every unit of one combination, by unit."""
-    answer = weigh(combination.snapshot)
+    answer = answer_for(combination.snapshot)
     said = worded(answer.answer, answer_columns(answer), reader)
     refs = [facts.ref for facts in combination.snapshot.units]
     return {

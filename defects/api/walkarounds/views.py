@@ -22,7 +22,7 @@ from defects.models import Walkaround
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody, Submission, UnitBody, WalkaroundBody
 from defects.selectors.walkarounds.receipts import stored_receipt
 from defects.services.walkarounds.intake import known_receipt, submit_walkaround
-from defects.services.walkarounds.pace import Pace
+from defects.services.walkarounds.throttle import Throttle
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.views import ServiceView
 from fleet.enums import Role
@@ -187,13 +187,13 @@ class WalkaroundView(ServiceView):
         sent = sent_object(request)
         signed = {name: value for name, value in sent.items() if name != SENT_AT}
         body_hash = sha256_hex(canonical_json(signed))
-        with Pace(actor=request.person, now=request.now) as pace:
-            pace.weigh_text(sent.text)
+        with Throttle(actor=request.person, now=request.now) as throttle:
+            throttle.admit_text(sent.text)
             receipt = known_receipt(walkaround_id=key, body_hash=body_hash, actor=request.person, now=request.now)
             if receipt is None:
                 read = read_signed(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
                 submission = submission_of(read, body_hash, sent.text)
-                pace.weigh_findings(submission.body.may_be_found)
+                throttle.admit_faults(submission.body.may_be_found)
                 receipt = submit_walkaround(
                     walkaround_id=key, submission=submission, actor=request.person, now=request.now
                 )

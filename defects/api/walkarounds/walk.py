@@ -24,7 +24,7 @@ from defects.rules.catalogue.closed_sets import Language, Tool
 from defects.rules.catalogue.observed import KIND_OF_FORM
 from defects.rules.catalogue.places import describe
 from defects.rules.walkarounds.lap import LAP, legs_in_turn
-from defects.selectors.walkarounds.asked import AskedOfUnit, asked_here, conditions_of
+from defects.selectors.walkarounds.form_points import UnitForm, conditions_of, forms_of_units
 from defects.selectors.walkarounds.walk import Assumed, WalkGround
 from fleet.api.units.short import UnitShort
 
@@ -117,7 +117,7 @@ class WalkAnswer(Sparse):
 
 
 def walk_answer(ground: WalkGround, form: Form, language: Language) -> WalkAnswer:
-    asked, conditions, said = asked_here(ground, form), conditions_of(ground, form), SaidOnce()
+    asked, conditions, said = forms_of_units(ground, form), conditions_of(ground, form), SaidOnce()
     points = [
         point_here(
             PointOfUnit(
@@ -161,7 +161,7 @@ def walk_answer(ground: WalkGround, form: Form, language: Language) -> WalkAnswe
 
 
 def _legs(
-    ground: WalkGround, asked: Sequence[AskedOfUnit], points: Sequence[PointHereAnswer], language: Language
+    ground: WalkGround, asked: Sequence[UnitForm], points: Sequence[PointHereAnswer], language: Language
 ) -> list[LegAnswer]:
     facts = [ground.facts[unit.pk] for unit in ground.units]
     names = [(unit, row.asked.point.name) for unit, of_unit in enumerate(asked) for row in of_unit.rows]

@@ -8,7 +8,7 @@ from common.measures import number
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.unit_facts import FuelFact, UnitFacts
 from fleet.enums import UnitKind
 from fleet.rules.cooling.time_outside import LONGEST_MIN
@@ -20,7 +20,7 @@ _MICROSECOND = timedelta(microseconds=1)
 _HOUR = timedelta(hours=1)
 
 
-def judge_fuel(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_fuel(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """A cooling unit's fuel must last to arrival and leave the carrier's reserve; asked of trips with cold freight.
 
     What it burns is learned from its readings, by the upper prediction bound; before there are enough of them, the
@@ -30,7 +30,7 @@ def judge_fuel(unit: UnitFacts, clearance_request: ClearanceRequest, findings: F
         return
     fuel = unit.fuel
     if fuel is None or fuel.level_gal is None or not fuel.is_burn_known or _overfull(fuel):
-        findings.not_known(Code.FUEL_UNKNOWN, unit.ref, EndsWhen.FACT_RECORDED)
+        draft.not_known(Code.FUEL_UNKNOWN, unit.ref, EndsWhen.FACT_RECORDED)
         return
     reserve = Fraction(clearance_request.policy.fuel_reserve_gal) + Fraction(fuel.unusable_gal)
     at = utc(fuel.at)
@@ -39,12 +39,12 @@ def judge_fuel(unit: UnitFacts, clearance_request: ClearanceRequest, findings: F
     usable = Fraction(fuel.level_gal) - reserve
     spare = usable - fuel.burned(hours)
     if spare < 0:
-        _ask_for_fuel(unit.ref, fuel, ceil(-spare), clearance_request.policy.fuel_reserve_gal, findings)
+        _ask_for_fuel(unit.ref, fuel, ceil(-spare), clearance_request.policy.fuel_reserve_gal, draft)
     elif fuel.running and (lasts := fuel.lasts(usable)) is not None:
-        _note_when_fuel_falls_short(unit.ref, max(clearance_request.leave, at), lasts - hours, findings)
+        _note_when_fuel_falls_short(unit.ref, max(clearance_request.leave, at), lasts - hours, draft)
 
 
-def judge_pre_cooling(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_pre_cooling(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """A box that is warmer than a cold load ordered, before it is loaded: when to begin, as far as that is learned.
 
     A box that was read warm counts as warm until a reading says otherwise.
@@ -62,10 +62,10 @@ def judge_pre_cooling(unit: UnitFacts, clearance_request: ClearanceRequest, find
         start = clearance_request.leave - length
         late = start < clearance_request.as_of
         facts += (("cold_at", clearance_request.as_of + length),) if late else (("start_at", start),)
-    findings.step(Code.PRE_COOL, unit.ref, EndsWhen.READING_RECORDED, facts, since=utc(air.at))
+    draft.step(Code.PRE_COOL, unit.ref, EndsWhen.READING_RECORDED, facts, since=utc(air.at))
 
 
-def judge_time_outside(clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_time_outside(clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """A load aboard whose air was outside its range too long is decided over before it goes on."""
     load, decided = clearance_request.load, clearance_request.risk_decided_at
     if load is None or not load.pre_loaded or load.outside_until is None or load.outside_min <= LONGEST_MIN:
@@ -73,7 +73,7 @@ def judge_time_outside(clearance_request: ClearanceRequest, findings: Findings) 
     until = utc(load.outside_until)
     if decided is None or decided < until:
         facts: Facts = (("minutes", load.outside_min),)
-        findings.step(Code.LOAD_OUTSIDE_RANGE, "", EndsWhen.DECISION_RECORDED, facts, since=until)
+        draft.step(Code.LOAD_OUTSIDE_RANGE, "", EndsWhen.DECISION_RECORDED, facts, since=until)
 
 
 def _overfull(fuel: FuelFact) -> bool:
@@ -81,23 +81,23 @@ def _overfull(fuel: FuelFact) -> bool:
     return fuel.tank_gal is not None and fuel.level_gal is not None and fuel.level_gal > fuel.tank_gal
 
 
-def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, findings: Findings) -> None:
+def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, draft: DraftAnswer) -> None:
     full = fuel.tank_gal is not None and fuel.level_gal is not None and fuel.level_gal + gallons > fuel.tank_gal
     facts: Facts = (("add_gal", gallons), ("reserve_gal", reserve), ("more_than_the_tank_holds", full))
     usable = Fraction(fuel.level_gal or 0) - Fraction(fuel.unusable_gal)
     if fuel.learned is not None:
         facts += (("lasts_h", floor(fuel.lasts(usable) or 0)),)
-    findings.step(Code.FUEL_TO_ADD, unit, EndsWhen.FUEL_ADDED, facts, since=fuel.at)
+    draft.step(Code.FUEL_TO_ADD, unit, EndsWhen.FUEL_ADDED, facts, since=fuel.at)
 
 
-def _note_when_fuel_falls_short(unit: str, burning_from: datetime, hours: Fraction, findings: Findings) -> None:
+def _note_when_fuel_falls_short(unit: str, burning_from: datetime, hours: Fraction, draft: DraftAnswer) -> None:
     """The first microsecond at which the spare hours are used up by waiting."""
     microseconds = int(hours * (_HOUR // _MICROSECOND)) + 1
     try:
         leave_by = burning_from + timedelta(microseconds=microseconds)
     except OverflowError:  # a burn so small that the tank outlasts the calendar
         return
-    findings.ends(leave_by, Code.FUEL_TO_ADD, unit, ())
+    draft.ends(leave_by, Code.FUEL_TO_ADD, unit, ())
 
 
 def _hours(duration: timedelta) -> Fraction:

@@ -9,7 +9,7 @@ from defects.rules.clearance.answer import Facts, FactValue
 from defects.rules.clearance.brakes import BrakeFault
 from defects.rules.clearance.clearance_request import ClearanceRequest, day_over
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.unit_facts import DefectFact, DeferralFact, MeterFact, RepairedFact, UnitFacts
 
 _MICROSECOND = timedelta(microseconds=1)
@@ -72,29 +72,29 @@ def _by_meter(limit: Decimal | None, total: Decimal | None, ahead: Decimal | Non
     return DeferralState(Code.DEFERRAL_ENDS_BEFORE_ARRIVAL) if total + ahead >= limit else DeferralState()
 
 
-def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """Put every defect that is not certified repaired where it counts."""
     for defect in unit.defects:
         certificate = defect.certificate
         if isinstance(certificate, RepairedFact):
             if defect.photo_awaited and all(hold.defect != defect.number for hold in unit.holds):
-                findings.not_known(Code.PHOTO_AWAITED, unit.ref, EndsWhen.PHOTO_RECEIVED, defect_facts(defect))
+                draft.not_known(Code.PHOTO_AWAITED, unit.ref, EndsWhen.PHOTO_RECEIVED, defect_facts(defect))
             continue
         if defect.counts_as_service_brake:
             # Without a place, two faults cannot be told to be one brake, and count as two.
             place = defect.place or str(defect.number)
-            findings.brake_faults.append(
+            draft.brake_faults.append(
                 BrakeFault(unit.ref, place, defect.over_in, steering_axle=defect.on_steering_axle)
             )
         deferral = None if certificate is None else deferral_state(certificate, unit.meters, clearance_request)
         if not defect.graded:
-            _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, findings)
+            _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, draft)
         elif defect.bars in FREIGHT:
-            _judge_freight(defect, unit.ref, clearance_request, findings)
+            _judge_freight(defect, unit.ref, clearance_request, draft)
         elif bars_until_certified(defect.bars, defect.listing) == Bars.MOVEMENT:
-            _judge_movement(defect, deferral, unit.ref, findings)
+            _judge_movement(defect, deferral, unit.ref, draft)
         else:
-            _leave_open(defect, unit.ref, findings)
+            _leave_open(defect, unit.ref, draft)
 
 
 def defect_facts(defect: DefectFact) -> Facts:
@@ -108,21 +108,21 @@ def defect_facts(defect: DefectFact) -> Facts:
     )
 
 
-def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: str, findings: Findings) -> None:
+def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: str, draft: DraftAnswer) -> None:
     if deferral is None:
         own = defect.authority is Authority.CARRIER and defect.bars is Bars.MOVEMENT
         code = Code.CARRIER_DEFECT if own else Code.DEFECT_NOT_CERTIFIED
-        _bar(code, unit, defect, _ends(defect), findings)
+        _bar(code, unit, defect, _ends(defect), draft)
     elif deferral.ended is not None:
-        _bar(deferral.ended, unit, defect, EndsWhen.DEFECT_REPAIRED, findings)
+        _bar(deferral.ended, unit, defect, EndsWhen.DEFECT_REPAIRED, draft)
     elif deferral.unknown:
-        _bar(Code.DEFERRAL_LIMIT_UNKNOWN, unit, defect, EndsWhen.LIMIT_SHOWN, findings)
+        _bar(Code.DEFERRAL_LIMIT_UNKNOWN, unit, defect, EndsWhen.LIMIT_SHOWN, draft)
     else:
-        _leave_open(defect, unit, findings)
-        _note_end(defect, deferral, unit, findings)
+        _leave_open(defect, unit, draft)
+        _note_end(defect, deferral, unit, draft)
 
 
-def _judge_freight(defect: DefectFact, unit: str, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def _judge_freight(defect: DefectFact, unit: str, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """Bar new freight only, deferred or not. What is already loaded is a load at risk: it waits for a decision.
 
     That a repair is unnecessary says that the vehicle is safe without it (396.11(a)(3)(ii)), and nothing of the food.
@@ -133,17 +133,17 @@ def _judge_freight(defect: DefectFact, unit: str, clearance_request: ClearanceRe
     ends = EndsWhen.ANSWERED_AGAIN if defect.ends_by_driver else EndsWhen.DEFECT_REPAIRED
     step = bool(concerned) and not of_food and defect.ends_by_driver
     if step:
-        findings.step(Code.TO_PUT_RIGHT, unit, ends, facts, since=defect.since)
+        draft.step(Code.TO_PUT_RIGHT, unit, ends, facts, since=defect.since)
     if concerned is False or (clearance_request.pre_loaded and _is_seen_to(defect, clearance_request)):
         if not step:
-            _leave_open(defect, unit, findings)
+            _leave_open(defect, unit, draft)
     elif concerned is None:
         code = Code.FOOD_DEFECT_LOAD_UNKNOWN if of_food else Code.COLD_DEFECT_LOAD_UNKNOWN
-        findings.not_known(code, unit, ends, facts)
+        draft.not_known(code, unit, ends, facts)
     elif clearance_request.pre_loaded:
-        findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
+        draft.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
     elif not step:
-        _bar(Code.FOOD_DEFECT if of_food else Code.COLD_DEFECT, unit, defect, ends, findings)
+        _bar(Code.FOOD_DEFECT if of_food else Code.COLD_DEFECT, unit, defect, ends, draft)
 
 
 def _ends(defect: DefectFact) -> EndsWhen:
@@ -159,11 +159,11 @@ def _is_seen_to(defect: DefectFact, clearance_request: ClearanceRequest) -> bool
     )
 
 
-def _leave_open(defect: DefectFact, unit: str, findings: Findings) -> None:
+def _leave_open(defect: DefectFact, unit: str, draft: DraftAnswer) -> None:
     """Say a fault that this answer does not rest on; one whose repair was put off, with its limits."""
     facts = defect_facts(defect)
     if not isinstance(defect.certificate, DeferralFact):
-        findings.leave_open(Code.DEFECT_OPEN, unit, facts)
+        draft.leave_open(Code.DEFECT_OPEN, unit, facts)
         return
     limits: dict[str, FactValue | None] = {
         "limit_on": defect.certificate.limit_on,
@@ -171,16 +171,16 @@ def _leave_open(defect: DefectFact, unit: str, findings: Findings) -> None:
         "limit_engine_h": defect.certificate.limit_engine_h,
     }
     known = tuple((name, limit) for name, limit in limits.items() if limit is not None)
-    findings.leave_open(Code.DEFECT_DEFERRED, unit, (*facts, *known))
+    draft.leave_open(Code.DEFECT_DEFERRED, unit, (*facts, *known))
 
 
-def _note_end(defect: DefectFact, deferral: DeferralState, unit: str, findings: Findings) -> None:
+def _note_end(defect: DefectFact, deferral: DeferralState, unit: str, draft: DraftAnswer) -> None:
     if deferral.leave_by is not None:
-        findings.ends(deferral.leave_by, Code.DEFERRAL_ENDS_BEFORE_ARRIVAL, unit, defect_facts(defect))
+        draft.ends(deferral.leave_by, Code.DEFERRAL_ENDS_BEFORE_ARRIVAL, unit, defect_facts(defect))
 
 
-def _bar(code: Code, unit: str, defect: DefectFact, ends_when: EndsWhen, findings: Findings) -> None:
-    findings.bar(
+def _bar(code: Code, unit: str, defect: DefectFact, ends_when: EndsWhen, draft: DraftAnswer) -> None:
+    draft.bar(
         code,
         unit,
         ends_when,

@@ -5,14 +5,14 @@ from datetime import date, timedelta
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest, day_over
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.snapshot import DriverFact
 from defects.rules.clearance.unit_facts import DocumentFact
 from fleet.rules.documents.states import coverage
 
 
 def judge_documents(
-    documents: tuple[DocumentFact, ...], unit: str, clearance_request: ClearanceRequest, findings: Findings
+    documents: tuple[DocumentFact, ...], unit: str, clearance_request: ClearanceRequest, draft: DraftAnswer
 ) -> None:
     """Each document asked for must serve from leaving until arrival and the carrier's margin; in the yard, until now.
 
@@ -20,14 +20,14 @@ def judge_documents(
     """
     for document in documents:
         if _is_needed(document, clearance_request):
-            _judge(document, unit, clearance_request, findings)
+            _judge(document, unit, clearance_request, draft)
 
 
-def judge_driver(driver: DriverFact, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_driver(driver: DriverFact, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """The driver's own documents, and whether the person named is a driver at all."""
-    judge_documents(driver.documents, "", clearance_request, findings)
+    judge_documents(driver.documents, "", clearance_request, draft)
     if not driver.drives:
-        findings.not_known(Code.DRIVER_NOT_ON_RECORD, "", EndsWhen.FACT_RECORDED)
+        draft.not_known(Code.DRIVER_NOT_ON_RECORD, "", EndsWhen.FACT_RECORDED)
 
 
 def _is_needed(document: DocumentFact, clearance_request: ClearanceRequest) -> bool:
@@ -36,22 +36,22 @@ def _is_needed(document: DocumentFact, clearance_request: ClearanceRequest) -> b
     return clearance_request.load is not None and document.needed_in in clearance_request.load.states
 
 
-def _judge(document: DocumentFact, unit: str, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def _judge(document: DocumentFact, unit: str, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     held = coverage(document.spans, clearance_request.leave_day, clearance_request.policy.reading)
     if not document.bars:
         if held.last_day is not None and clearance_request.as_of >= day_over(held.last_day, clearance_request.zone):
-            findings.leave_open(Code.DOCUMENT_EXPIRED, unit, (*_named(document), ("last_day", held.last_day)))
+            draft.leave_open(Code.DOCUMENT_EXPIRED, unit, (*_named(document), ("last_day", held.last_day)))
         return
     if not document.spans:
         facts = _named(document)
         if document.missing_bars:
-            findings.bar(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts, source=document.source)
+            draft.bar(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts, source=document.source)
         else:
-            findings.not_known(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts)
+            draft.not_known(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts)
         return
     if held.last_day is None:
         if not held.covered:
-            findings.bar(
+            draft.bar(
                 Code.DOCUMENT_NOT_BEGUN,
                 unit,
                 EndsWhen.DOCUMENT_RECORDED,
@@ -64,12 +64,10 @@ def _judge(document: DocumentFact, unit: str, clearance_request: ClearanceReques
     needed_until = clearance_request.arrive + margin
     if needed_until < over:
         leave_by = over - clearance_request.duration - margin
-        findings.ends(
-            leave_by, Code.DOCUMENT_ENDS_BEFORE_ARRIVAL, unit, (*_named(document), ("last_day", held.last_day))
-        )
+        draft.ends(leave_by, Code.DOCUMENT_ENDS_BEFORE_ARRIVAL, unit, (*_named(document), ("last_day", held.last_day)))
         return
     expired = clearance_request.as_of >= over
-    findings.bar(
+    draft.bar(
         Code.DOCUMENT_EXPIRED if expired else Code.DOCUMENT_ENDS_BEFORE_ARRIVAL,
         unit,
         EndsWhen.DOCUMENT_REPLACED,

@@ -4,10 +4,11 @@ from defects.enums import ClearanceAnswer
 from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.clearance_request import clearance_request_of
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
+from defects.rules.clearance.combination import judge_combination
 from defects.rules.clearance.cooling import judge_fuel, judge_pre_cooling, judge_time_outside
 from defects.rules.clearance.defects import judge_defects
 from defects.rules.clearance.documents import judge_documents, judge_driver
-from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.holds import (
     judge_holds,
     judge_limited_moves,
@@ -18,7 +19,6 @@ from defects.rules.clearance.holds import (
 from defects.rules.clearance.looks import judge_looks
 from defects.rules.clearance.readiness import judge_reviews, judge_walk
 from defects.rules.clearance.snapshot import Snapshot
-from defects.rules.clearance.together import judge_together
 from defects.rules.clearance.weights import judge_weighed
 
 
@@ -32,39 +32,39 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
     if len({unit.ref for unit in snapshot.units}) < len(snapshot.units):
         raise ValueError("a unit is named at least one time too often")
     clearance_request = clearance_request_of(snapshot)
-    findings = Findings()
+    draft = DraftAnswer()
     for unit in snapshot.units:
         if unit.unreadable:
-            findings.bar(Code.RECORD_UNREADABLE, unit.ref, EndsWhen.RECORD_MENDED)
+            draft.bar(Code.RECORD_UNREADABLE, unit.ref, EndsWhen.RECORD_MENDED)
             continue
-        judge_holds(unit, clearance_request, findings)
-        judge_limited_moves(unit, clearance_request, findings)
-        judge_work(unit, clearance_request, findings)
-        judge_refusals(unit, findings)
-        judge_third_party_units(unit, findings)
-        judge_defects(unit, clearance_request, findings)
-        judge_documents(unit.documents, unit.ref, clearance_request, findings)
-        judge_walk(unit, clearance_request, findings)
-        judge_reviews(unit, findings)
-        judge_looks(unit, clearance_request, findings)
-        judge_fuel(unit, clearance_request, findings)
-        judge_pre_cooling(unit, clearance_request, findings)
-    judge_documents(snapshot.carrier_documents, "", clearance_request, findings)
+        judge_holds(unit, clearance_request, draft)
+        judge_limited_moves(unit, clearance_request, draft)
+        judge_work(unit, clearance_request, draft)
+        judge_refusals(unit, draft)
+        judge_third_party_units(unit, draft)
+        judge_defects(unit, clearance_request, draft)
+        judge_documents(unit.documents, unit.ref, clearance_request, draft)
+        judge_walk(unit, clearance_request, draft)
+        judge_reviews(unit, draft)
+        judge_looks(unit, clearance_request, draft)
+        judge_fuel(unit, clearance_request, draft)
+        judge_pre_cooling(unit, clearance_request, draft)
+    judge_documents(snapshot.carrier_documents, "", clearance_request, draft)
     if snapshot.driver is not None:
-        judge_driver(snapshot.driver, clearance_request, findings)
-    judge_together(snapshot, clearance_request, findings)
-    judge_weighed(snapshot, findings)
-    judge_time_outside(clearance_request, findings)
-    return _weigh(findings)
+        judge_driver(snapshot.driver, clearance_request, draft)
+    judge_combination(snapshot, clearance_request, draft)
+    judge_weighed(snapshot, draft)
+    judge_time_outside(clearance_request, draft)
+    return _weigh(draft)
 
 
-def _weigh(findings: Findings) -> Clearance:
-    reasons = tuple(sorted(findings.reasons, key=_reason_order))
-    unknown = tuple(sorted(findings.unknown, key=_unknown_order))
-    left_open = tuple(sorted(findings.left_open, key=_unknown_order))
+def _weigh(draft: DraftAnswer) -> Clearance:
+    reasons = tuple(sorted(draft.reasons, key=_reason_order))
+    unknown = tuple(sorted(draft.unknown, key=_unknown_order))
+    left_open = tuple(sorted(draft.left_open, key=_unknown_order))
     if any(reason.kind is ReasonKind.BARS for reason in reasons):
         return Clearance(ClearanceAnswer.BARRED, reasons, unknown, left_open)
-    first = min(findings.endings, key=_ending_order, default=None)
+    first = min(draft.endings, key=_ending_order, default=None)
     answer = ClearanceAnswer.AFTER_DRIVER_STEPS if reasons else ClearanceAnswer.NOTHING_KNOWN_AGAINST
     return Clearance(answer, reasons, unknown, left_open, first)
 

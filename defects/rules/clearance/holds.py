@@ -4,12 +4,12 @@ from defects.enums import Bars, HoldKind
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.unit_facts import HoldFact, UnitFacts, WorkFact
 from fleet.enums import UnitKind
 
 
-def judge_holds(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_holds(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """Every active hold bars; a carrier's on cold freight alone, only such freight that is still to be loaded."""
     awaited = {defect.number for defect in unit.defects if defect.photo_awaited}
     for hold in unit.holds:
@@ -21,12 +21,12 @@ def judge_holds(unit: UnitFacts, clearance_request: ClearanceRequest, findings: 
             or hold.by is HoldKind.OFFICER
             or (clearance_request.cold and not clearance_request.pre_loaded)
         ):
-            _bar_by_hold(hold, unit.ref, facts, clearance_request, findings)
+            _bar_by_hold(hold, unit.ref, facts, clearance_request, draft)
         else:
-            findings.leave_open(Code.CARRIER_HOLD, unit.ref, facts)
+            draft.leave_open(Code.CARRIER_HOLD, unit.ref, facts)
 
 
-def judge_limited_moves(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_limited_moves(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """A permitted limited move lifts nothing; it is said with its limits, so that nobody reads the bar alone."""
     for move in unit.limited_moves:
         if clearance_request.as_of < move.ends_at:
@@ -37,10 +37,10 @@ def judge_limited_moves(unit: UnitFacts, clearance_request: ClearanceRequest, fi
                 ("name", move.driver),
                 *((("conditions", move.conditions),) if move.conditions else ()),
             )
-            findings.leave_open(Code.LIMITED_MOVE, unit.ref, facts)
+            draft.leave_open(Code.LIMITED_MOVE, unit.ref, facts)
 
 
-def judge_work(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_work(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """Work that was begun bars until done or signed paused; on a cooling unit new cold freight, never movement.
 
     Fit to move says nothing of cold freight: a pause frees a cooling unit for that only where its signer says so.
@@ -50,51 +50,51 @@ def judge_work(unit: UnitFacts, clearance_request: ClearanceRequest, findings: F
         facts: Facts = (("order", work.order), ("work", work.what), *undone)
         cooling = unit.kind is UnitKind.COOLING_UNIT
         if work.undone and (work.cold_freight_too or not cooling):
-            findings.leave_open(Code.WORK_PAUSED, unit.ref, facts)
+            draft.leave_open(Code.WORK_PAUSED, unit.ref, facts)
         elif not cooling:
-            _bar_by_work(Code.WORK_IN_PROGRESS, work, unit.ref, facts, findings)
+            _bar_by_work(Code.WORK_IN_PROGRESS, work, unit.ref, facts, draft)
         elif clearance_request.cold and not clearance_request.pre_loaded:
-            _bar_by_work(Code.COLD_WORK_IN_PROGRESS, work, unit.ref, facts, findings)
+            _bar_by_work(Code.COLD_WORK_IN_PROGRESS, work, unit.ref, facts, draft)
         elif clearance_request.cold is None:
-            findings.not_known(Code.COLD_WORK_LOAD_UNKNOWN, unit.ref, EndsWhen.COLD_WORK_DONE, facts)
+            draft.not_known(Code.COLD_WORK_LOAD_UNKNOWN, unit.ref, EndsWhen.COLD_WORK_DONE, facts)
         else:
-            findings.leave_open(Code.COLD_WORK_IN_PROGRESS, unit.ref, facts)
+            draft.leave_open(Code.COLD_WORK_IN_PROGRESS, unit.ref, facts)
 
 
-def judge_refusals(unit: UnitFacts, findings: Findings) -> None:
+def judge_refusals(unit: UnitFacts, draft: DraftAnswer) -> None:
     """A refused unit is offered to nobody until a second qualified person has looked."""
     for refusal in unit.refusals:
         if not refusal.looked_at:
             facts = (("refusal", refusal.number),)
-            findings.bar(Code.REFUSAL_NOT_LOOKED_AT, unit.ref, EndsWhen.SECOND_LOOK, facts, since=refusal.at)
+            draft.bar(Code.REFUSAL_NOT_LOOKED_AT, unit.ref, EndsWhen.SECOND_LOOK, facts, since=refusal.at)
 
 
-def judge_third_party_units(unit: UnitFacts, findings: Findings) -> None:
+def judge_third_party_units(unit: UnitFacts, draft: DraftAnswer) -> None:
     """A third-party unit bars until inspection date, plate and owner are recorded; a cooling unit has only an owner."""
     others = unit.others
     if others is None:
         return
     if not others.owner:
-        findings.bar(Code.OTHERS_OWNER_MISSING, unit.ref, EndsWhen.UNIT_COMPLETED)
+        draft.bar(Code.OTHERS_OWNER_MISSING, unit.ref, EndsWhen.UNIT_COMPLETED)
     if unit.kind is UnitKind.COOLING_UNIT:
         return
     if others.inspected_on is None:
-        findings.bar(Code.OTHERS_INSPECTION_DATE_MISSING, unit.ref, EndsWhen.UNIT_COMPLETED)
+        draft.bar(Code.OTHERS_INSPECTION_DATE_MISSING, unit.ref, EndsWhen.UNIT_COMPLETED)
     if not others.plate:
-        findings.bar(Code.OTHERS_PLATE_MISSING, unit.ref, EndsWhen.UNIT_COMPLETED)
+        draft.bar(Code.OTHERS_PLATE_MISSING, unit.ref, EndsWhen.UNIT_COMPLETED)
 
 
 def _bar_by_hold(
-    hold: HoldFact, unit: str, facts: Facts, clearance_request: ClearanceRequest, findings: Findings
+    hold: HoldFact, unit: str, facts: Facts, clearance_request: ClearanceRequest, draft: DraftAnswer
 ) -> None:
     code, ends_when = Code.CARRIER_HOLD, EndsWhen.HOLD_LIFTED_BY_SECOND_PERSON
     if hold.by is HoldKind.OFFICER:
         code, ends_when = Code.OFFICERS_ORDER, EndsWhen.ORDER_FULFILLED
     elif clearance_request.policy.small_carrier:
         ends_when = EndsWhen.HOLD_LIFTED
-    findings.bar(code, unit, ends_when, facts, since=hold.since, expected_at=hold.expected_at)
+    draft.bar(code, unit, ends_when, facts, since=hold.since, expected_at=hold.expected_at)
 
 
-def _bar_by_work(code: Code, work: WorkFact, unit: str, facts: Facts, findings: Findings) -> None:
+def _bar_by_work(code: Code, work: WorkFact, unit: str, facts: Facts, draft: DraftAnswer) -> None:
     ends_when = EndsWhen.WORK_DONE if code is Code.WORK_IN_PROGRESS else EndsWhen.COLD_WORK_DONE
-    findings.bar(code, unit, ends_when, facts, since=work.since, expected_at=work.expected_at)
+    draft.bar(code, unit, ends_when, facts, since=work.since, expected_at=work.expected_at)

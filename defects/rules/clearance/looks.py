@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from defects.enums import NotReached
 from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.unit_facts import LeftFact, LookFact, UnitFacts
 
 NAMED = 3
@@ -21,13 +21,13 @@ Place = tuple[str, str]
 """Point and place."""
 
 
-def judge_looks(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_looks(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """Weigh together the recent walk-arounds of the driver who is to drive and of the team mate.
 
     Without recorded axles no walk asks for a brake or a tire, and so nothing of them is known.
     """
     if not unit.axles_recorded:
-        findings.not_known(Code.AXLES_NOT_RECORDED, unit.ref, EndsWhen.FACT_RECORDED)
+        draft.not_known(Code.AXLES_NOT_RECORDED, unit.ref, EndsWhen.FACT_RECORDED)
     looks = _looks(unit, clearance_request)
     if not any(look.left for look in looks):
         return
@@ -35,18 +35,18 @@ def judge_looks(unit: UnitFacts, clearance_request: ClearanceRequest, findings: 
         (row.area, row.why): row for row in _left(looks, looks).values() if not _is_step(row, clearance_request)
     }
     for row in not_steps.values():
-        _note_unknown(row, unit.ref, clearance_request, findings)
+        _note_unknown(row, unit.ref, clearance_request, draft)
     valid_for = clearance_request.policy.walk_valid_for
     lasting = [look for look in looks if utc(look.at) + valid_for > clearance_request.leave]
     due = _due(looks, lasting, clearance_request)
     if due:
         named = tuple(f"{row.point} {row.place}".strip() for row in due[:NAMED])
         facts = (("points", named), ("count", len(due)))
-        findings.step(Code.NO_ANSWER_RECORDED, unit.ref, EndsWhen.POINTS_ANSWERED, facts)
+        draft.step(Code.NO_ANSWER_RECORDED, unit.ref, EndsWhen.POINTS_ANSWERED, facts)
         return
     for ended in lasting:
         if _due(looks, [look for look in lasting if look.at > ended.at], clearance_request):
-            findings.ends(utc(ended.at) + valid_for, Code.NO_ANSWER_RECORDED, unit.ref, ())
+            draft.ends(utc(ended.at) + valid_for, Code.NO_ANSWER_RECORDED, unit.ref, ())
             return
 
 
@@ -86,11 +86,11 @@ def _is_sealed(row: LeftFact, clearance_request: ClearanceRequest) -> bool:
     return sealed and row.behind_seal and row.why in {NotReached.SEALED, NO_ANSWER}
 
 
-def _note_unknown(row: LeftFact, unit: str, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def _note_unknown(row: LeftFact, unit: str, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     rests = (
         _is_sealed(row, clearance_request)
         and clearance_request.load is not None
         and clearance_request.load.pre_load_checked
     )
     code = Code.RESTS_ON_PRE_LOAD_CHECK if rests else Code.AREA_NOT_REACHED
-    findings.not_known(code, unit, EndsWhen.WALK_DONE, (("area", str(row.area)), ("why", row.why)))
+    draft.not_known(code, unit, EndsWhen.WALK_DONE, (("area", str(row.area)), ("why", row.why)))

@@ -3,27 +3,27 @@
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.unit_facts import UnitFacts
 
 
-def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
+def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """The driver who is to drive must have walked the unit, not longer ago than the carrier's policy says."""
     if unit.walk is None:
-        findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "never_walked"),))
+        draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "never_walked"),))
         return
     walked_at = utc(unit.walk.at)
     walked: Facts = (("walked_at", walked_at),)
     due = walked_at + clearance_request.policy.walk_valid_for
     if clearance_request.driver and clearance_request.driver not in {unit.walk.by, unit.walk.team_mate}:
-        findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "another_driver"), *walked))
+        draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "another_driver"), *walked))
     elif clearance_request.leave >= due:
-        findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "too_long_ago"), *walked), since=due)
+        draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "too_long_ago"), *walked), since=due)
     else:
-        findings.ends(due, Code.WALK_DUE, unit.ref, walked)
+        draft.ends(due, Code.WALK_DUE, unit.ref, walked)
 
 
-def judge_reviews(unit: UnitFacts, findings: Findings) -> None:
+def judge_reviews(unit: UnitFacts, draft: DraftAnswer) -> None:
     """Reports and certificates since the last review are to be seen and signed for, in one step for the unit."""
     instants = [report.at for report in unit.reports_to_review] + [due.at for due in unit.certificates_to_review]
     if instants:
@@ -32,4 +32,4 @@ def judge_reviews(unit: UnitFacts, findings: Findings) -> None:
             ("certificates", tuple(sorted(certificate.number for certificate in unit.certificates_to_review))),
         )
         since = min(instants)
-        findings.step(Code.REVIEW_NOT_SIGNED, unit.ref, EndsWhen.REVIEW_SIGNED, facts, since=since)
+        draft.step(Code.REVIEW_NOT_SIGNED, unit.ref, EndsWhen.REVIEW_SIGNED, facts, since=since)

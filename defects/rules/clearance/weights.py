@@ -2,7 +2,7 @@
 
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.codes import Code, EndsWhen
-from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.snapshot import Snapshot, WeighedFact
 from defects.rules.weights import AxlePlace, Overweight, WeightLimit, judge_weights, slide_that_helps
 from fleet.enums import UnitKind
@@ -16,25 +16,25 @@ CODES: dict[WeightLimit, Code] = {
 }
 
 
-def judge_weighed(snapshot: Snapshot, findings: Findings) -> None:
+def judge_weighed(snapshot: Snapshot, draft: DraftAnswer) -> None:
     """Weights bar until a new ticket shows them within their limits: a tandem that was moved is weighed again."""
     weighed = snapshot.weighed
     if weighed is None:
         if _is_missed(snapshot):
-            findings.not_known(Code.NOT_WEIGHED, "", EndsWhen.WEIGHED_AGAIN)
+            draft.not_known(Code.NOT_WEIGHED, "", EndsWhen.WEIGHED_AGAIN)
         return
     if weighed.unusable is not None:
         facts = (("why", weighed.unusable),)
-        findings.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.WEIGHED_AGAIN, facts)
+        draft.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.WEIGHED_AGAIN, facts)
         return
     verdict = judge_weights(weighed.groups)
     moves = _slide(weighed, verdict.over)
     for over in verdict.over:
-        findings.bar(
+        draft.bar(
             CODES[over.limit], _unit(over.axles), EndsWhen.WEIGHED_AGAIN, (*_facts(over), *moves), since=weighed.at
         )
     for why in sorted(verdict.unknown):
-        findings.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.FACT_RECORDED, (("why", why),))
+        draft.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.FACT_RECORDED, (("why", why),))
 
 
 def _is_missed(snapshot: Snapshot) -> bool:

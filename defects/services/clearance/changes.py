@@ -10,9 +10,9 @@ from django.db.models import Max, Q
 from defects.enums import ClearanceAnswer
 from defects.models import ActiveBar, Clearance, ClearanceChange
 from defects.rules.clearance.bars import Row, bars_by_name
+from defects.selectors.clearance.answer import answer_for
+from defects.selectors.clearance.planned_trips import planned_clearances, rest_of_trip
 from defects.selectors.clearance.trips import facts_of_trips
-from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
-from defects.selectors.clearance.weighing import weigh
 from defects.services.clearance.clearances import answer_columns
 from defects.services.clearance.notifications import (
     BAR,
@@ -28,19 +28,19 @@ Bars = Mapping[UUID, Mapping[str, Row]]
 """By clearance, what bars it now, by name."""
 
 
-def note_bars(barred: Bars, *, watched: Mapping[UUID, Clearance], now: datetime) -> dict[UUID, list[ActiveBar]]:
+def note_bars(barred: Bars, *, planned: Mapping[UUID, Clearance], now: datetime) -> dict[UUID, list[ActiveBar]]:
     """Note what bars each answer and what does no longer; by clearance, what is news, by constraint.
 
     At first sight, what a clearance said against itself when it was asked is no news; of one that said nothing, its
     turn tells everything. Four statements at most.
     """
-    active = _active(watched)
+    active = _active(planned)
     gone = [bar.pk for bar in active if bar.bar not in barred.get(bar.clearance_id, {})]
     ActiveBar.objects.filter(pk__in=gone).update(gone_at=now)
     noted = {(bar.clearance_id, bar.bar) for bar in active}
     seen_before = set(ActiveBar.objects.filter(clearance__in=barred).values_list("clearance_id", flat=True))
     newly_barred = {
-        (key, name) for key in barred.keys() - seen_before for name in bars_by_name(watched[key].reasons) or barred[key]
+        (key, name) for key in barred.keys() - seen_before for name in bars_by_name(planned[key].reasons) or barred[key]
     }
     fresh = [bar for bar in _rows(barred, now) if (bar.clearance_id, bar.bar) not in noted]
     ActiveBar.objects.bulk_create(fresh, ignore_conflicts=True)
@@ -71,13 +71,13 @@ def notify_of_changes(*, now: datetime) -> int:
     was asked, each new thing is told once for each time it comes. Turning back is not told. What stands against an
     answer that nobody plans by any more ends with that. Safe to run at once and again.
     """
-    watched = watched_clearances(now=now)
-    planned = [clearance.pk for clearance in watched]
-    ClearanceChange.objects.filter(back_at__isnull=True).exclude(clearance__in=planned).update(back_at=now)
-    ActiveBar.objects.filter(gone_at__isnull=True).exclude(clearance__in=planned).update(gone_at=now)
+    planned = planned_clearances(now=now)
+    keys = [clearance.pk for clearance in planned]
+    ClearanceChange.objects.filter(back_at__isnull=True).exclude(clearance__in=keys).update(back_at=now)
+    ActiveBar.objects.filter(gone_at__isnull=True).exclude(clearance__in=keys).update(gone_at=now)
     return in_batches(
         "notify_of_changes",
-        watched,
+        planned,
         lambda batch: _judge(batch, now),
         key=lambda clearance: clearance.pk,
         size=BATCH,
@@ -85,14 +85,14 @@ def notify_of_changes(*, now: datetime) -> int:
     )
 
 
-def _judge(watched: Sequence[Clearance], now: datetime) -> int:
-    facts = facts_of_trips([rest_of_trip(clearance, now=now) for clearance in watched], now=now)
-    answers = {clearance.pk: weigh(item.snapshot) for clearance, item in zip(watched, facts, strict=True)}
+def _judge(planned: Sequence[Clearance], now: datetime) -> int:
+    facts = facts_of_trips([rest_of_trip(clearance, now=now) for clearance in planned], now=now)
+    answers = {clearance.pk: answer_for(item.snapshot) for clearance, item in zip(planned, facts, strict=True)}
     barred: dict[UUID, Mapping[str, Row]] = {}
     for key, answer in answers.items():
         if answer.answer is ClearanceAnswer.BARRED:
             barred[key] = bars_by_name(answer_columns(answer)["reasons"])
-    asked = {clearance.pk: clearance for clearance in watched}
+    asked = {clearance.pk: clearance for clearance in planned}
     with transaction.atomic():
         rows = ClearanceChange.objects.filter(clearance__in=answers.keys() - barred.keys(), back_at__isnull=True)
         rows.update(back_at=now)
@@ -107,7 +107,7 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
             for change in changes
         ]
         turned = {change.clearance_id for change in changes}
-        for key, bars in note_bars(barred, watched=asked, now=now).items():
+        for key, bars in note_bars(barred, planned=asked, now=now).items():
             if key not in turned:
                 step, rows_now = f"{BAR}{bars[0].pk}", [barred[key][bar.bar] for bar in bars]
                 newly_barred.append(NewlyBarred(asked[key], BARRED_FURTHER, step, rows_now))

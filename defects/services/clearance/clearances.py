@@ -10,8 +10,8 @@ from common.errors import Invalid
 from defects.models import Clearance
 from defects.rules.clearance.answer import Clearance as Answer
 from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
+from defects.selectors.clearance.answer import answer_for
 from defects.selectors.clearance.trips import Named, Trip, trip_facts
-from defects.selectors.clearance.weighing import weigh
 from fleet.enums import UnitKind
 from fleet.models import Person
 from fleet.rules.units.combinations import MAX_TRAILERS
@@ -28,7 +28,7 @@ class Answered:
     effective: EffectivePolicies
 
 
-def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
+def request_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     """Answer whether the units may roll, from one snapshot of the database, and keep what was asked and answered.
 
     Invalid `arrival_before_departure`, `no_units`, `unit_retired`, `combination_impossible` for two tractors or the
@@ -38,7 +38,7 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     facts = trip_facts(trip, now=now)
     if facts.snapshot.cooling_elsewhere:
         raise Invalid("cooling_unit_elsewhere", pointer="/units", unit=facts.snapshot.cooling_elsewhere[0])
-    answer = weigh(facts.snapshot)
+    answer = answer_for(facts.snapshot)
     stored = Clearance(
         requested_by=actor,
         requested_at=now,

@@ -17,7 +17,6 @@ from defects.rules.walkarounds.verdicts import Circumstances, FlagCode, Verdict,
 from defects.selectors.catalogue.catalogue import facts_of_units
 from defects.selectors.defects.naming import faults_named
 from defects.services.defects.evidence import measured_since
-from defects.services.defects.findings import end_deferral, set_judgement
 from defects.services.defects.locked import (
     catalogue_of,
     locked_defect,
@@ -27,6 +26,7 @@ from defects.services.defects.locked import (
     refuse_second_open_fault,
 )
 from defects.services.defects.remeasured import within_limits
+from defects.services.defects.sightings import end_deferral, set_judgement
 from defects.services.holds.by_person import hold_if_grave
 from defects.signals import defects_reported
 from defects.transitions import DEFECTS

@@ -63,7 +63,7 @@ def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, 
             "fault": faults_named(defects),
         }
         work.record(unit, "inspection_flagged", subject=document.pk, body=body)
-    _tell(documents_of, against, catalogue, work.now)
+    _notify(documents_of, against, catalogue, work.now)
 
 
 def _speaks_against(defect: Defect, catalogue: Catalogue) -> bool:
@@ -72,7 +72,7 @@ def _speaks_against(defect: Defect, catalogue: Catalogue) -> bool:
     return speaks_against_passing(system, Authority(defect.authority), Severity(defect.severity))
 
 
-def _tell(
+def _notify(
     documents: Mapping[UUID | None, Document],
     against: Mapping[UUID, Sequence[Defect]],
     catalogue: Catalogue,

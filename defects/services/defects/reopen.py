@@ -8,8 +8,8 @@ from defects.enums import OPEN_DEFECT_STATES, DefectState, Severity, SightingHow
 from defects.models import Defect
 from defects.rules.defects.judgement import judgement_of
 from defects.selectors.defects.naming import faults_named
-from defects.services.defects.findings import Findings
 from defects.services.defects.locked import locked_defect, put_load_at_risk, record_defect, refuse_second_open_fault
+from defects.services.defects.sightings import Sightings
 from defects.services.holds.by_person import hold_if_grave
 from defects.signals import defects_reported
 from defects.transitions import DEFECTS
@@ -47,8 +47,8 @@ def reopen(*, defect_id: UUID, version: int | None, reason: str, actor: Person, 
 
 def _comeback(work: UnitOfWork, before: Defect, reason: str) -> Defect:
     """A new defect like the closed one, found now by whoever reopened it."""
-    findings = Findings(work, at=work.now, catalogue=before.catalogue_id or "")
-    defect = findings.open(
+    sightings = Sightings(work, at=work.now, catalogue=before.catalogue_id or "")
+    defect = sightings.open(
         judgement_of(before),
         unit_id=before.unit_id,
         point=before.point,
@@ -57,6 +57,6 @@ def _comeback(work: UnitOfWork, before: Defect, reason: str) -> Defect:
         comeback_of=before.pk,
     )
     defect.unit = before.unit
-    findings.see(defect, SightingHow.NEW, note=reason)
-    findings.save(said={"how": "reopened"})
+    sightings.see(defect, SightingHow.NEW, note=reason)
+    sightings.save(said={"how": "reopened"})
     return defect

@@ -28,9 +28,9 @@ from defects.rules.defects.judgement import (
 )
 from defects.rules.roadside import SOURCE, NotedFault, severity_of_noted
 from defects.rules.walkarounds.verdicts import Verdict
-from defects.services.defects.findings import Findings
+from defects.services.defects.sightings import Sightings
 from defects.services.roadside.report import Violation
-from defects.services.walkarounds.scene import COMEBACK_WINDOW
+from defects.services.walkarounds.context import COMEBACK_WINDOW
 
 Fault = tuple[UUID, str, str]
 """Unit, point and place."""
@@ -75,7 +75,7 @@ def known_faults(lines: Iterable[Violation], inspected_at: datetime) -> KnownFau
 
 
 def note_fault(
-    line: Violation, verdict: Verdict | None, known: KnownFaults, findings: Findings, inspection: RoadsideInspection
+    line: Violation, verdict: Verdict | None, known: KnownFaults, sightings: Sightings, inspection: RoadsideInspection
 ) -> Noted:
     """Open or join the defect of one line; a new one is known to the lines after it."""
     fault = (line.unit.pk, line.point, line.place)
@@ -86,15 +86,15 @@ def note_fault(
         joined = noted_by_officer(judgement_of(open_defect), noted, names=_names(open_defect, line, verdict))
         how = SightingHow.RAISED if is_raised(judgement_of(open_defect), noted) else SightingHow.SEEN_AGAIN
         open_defect.roadside = inspection
-        findings.raise_to(open_defect, joined)
-        _see(findings, open_defect, line, how, joined)
+        sightings.raise_to(open_defect, joined)
+        _see(sightings, open_defect, line, how, joined)
         return Noted(line, open_defect, how)
     if before is not None and _repaired_since(before, inspection.inspected_at):
         before.roadside = inspection
-        findings.change(before, judgement_of(before))
-        _see(findings, before, line, SightingHow.LATE, noted)
+        sightings.change(before, judgement_of(before))
+        _see(sightings, before, line, SightingHow.LATE, noted)
         return Noted(line, before, SightingHow.LATE)
-    defect = findings.open(
+    defect = sightings.open(
         noted,
         unit_id=line.unit.pk,
         point=line.point,
@@ -104,14 +104,14 @@ def note_fault(
     )
     if line.point:
         known.open[fault] = defect
-    _see(findings, defect, line, SightingHow.NEW, noted)
+    _see(sightings, defect, line, SightingHow.NEW, noted)
     return Noted(line, defect, SightingHow.NEW)
 
 
-def _see(findings: Findings, defect: Defect, line: Violation, how: SightingHow, judgement: Judgement) -> None:
+def _see(sightings: Sightings, defect: Defect, line: Violation, how: SightingHow, judgement: Judgement) -> None:
     """What the officer saw of it: the condition and the value are the line's, whatever names the defect."""
     seen = replace(judgement, finding=line.finding, value=line.value, unit_of_measure=line.unit_of_measure)
-    findings.see(defect, how, seen, note=line.text)
+    sightings.see(defect, how, seen, note=line.text)
 
 
 def _repaired_since(defect: Defect, instant: datetime) -> bool:

@@ -10,7 +10,7 @@ from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, Hold, RoadsideInspection
 from defects.selectors.catalogue.catalogue import catalogue_in_force
-from defects.services.defects.findings import Findings, store_catalogue
+from defects.services.defects.sightings import Sightings, store_catalogue
 from defects.services.holds.by_person import notify_of_holds
 from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
@@ -117,13 +117,13 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
         due = day + ANSWERED_WITHIN if report.violations else None
         inspection = store_inspection(report, answer_due_on=due, actor=actor, now=now)
         known = known_faults(report.violations, report.inspected_at)
-        findings = Findings(work, at=report.inspected_at, catalogue=catalogue.content_hash, roadside=inspection)
+        sightings = Sightings(work, at=report.inspected_at, catalogue=catalogue.content_hash, roadside=inspection)
         noted = [
-            note_fault(line, verdict, known, findings, inspection)
+            note_fault(line, verdict, known, sightings, inspection)
             for line, verdict in zip(report.violations, verdicts, strict=True)
         ]
         _record(work, report, inspection)
-        findings.save(said={"report_number": report.report_number})
+        sightings.save(said={"report_number": report.report_number})
         store_lines(noted, inspection)
         holds = store_holds(work, noted, inspection, catalogue)
         defects = _to_repair(noted)

@@ -9,7 +9,7 @@ from defects.rules.roadside import BEFORE, step_due
 from fleet.enums import NotificationKind, Role
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.notifications.create import NotificationDraft, RecipientGroup, create_notifications, find_recipients
-from fleet.services.notifications.recount import Content, Recount
+from fleet.services.notifications.refresh import Content, Refresh
 from fleet.services.notifications.skipped_records import in_batches
 
 BATCH = 500
@@ -40,18 +40,18 @@ def remind_of_answers(*, now: datetime) -> int:
     return in_batches("remind_of_answers", rows, remind, key=lambda row: row[0], size=BATCH, now=now)
 
 
-def count_to_answers(_: Collection[UUID], now: datetime) -> Recount:
+def count_to_answers(_: Collection[UUID], now: datetime) -> Refresh:
     """Have reminders of answers say how far off the day is when they are sent or read."""
     today = carriers_day(now)
 
-    def recount(_: UUID | None, content: Content) -> Content:
+    def refresh(_: UUID | None, content: Content) -> Content:
         code, facts = content
         if code not in COUNTED:
             return content
         left = (date.fromisoformat(facts["due_on"]) - today).days
         return _code(left), {**facts, "days": abs(left)}
 
-    return recount
+    return refresh
 
 
 def _code(left: int) -> str:

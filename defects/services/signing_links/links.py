@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, NotAllowed, NotFound, or_not_found
-from common.security import tell
+from common.security import log_event
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, Refusal, SigningLink
 from defects.selectors.defects.naming import faults_named, names_of_defect
@@ -95,7 +95,7 @@ def open_link(*, token: str, address: str, now: datetime) -> SigningLink:
     key = link_token_hash(token)
     link = None if key is None else link_in_force(key, now=now)
     if link is None or MAKES_LINKS.isdisjoint(link.made_by.current_roles):
-        tell("signing_link_refused", "", address=address)
+        log_event("signing_link_refused", "", address=address)
         if key is None or not SigningLink.objects.filter(token_hash=key).exists():
             count_guess(address=address, now=now)
         raise NotFound("link_unknown")

@@ -14,11 +14,11 @@ from defects.rules.catalogue.observed import Conditions
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
 from defects.selectors.catalogue.catalogue import catalogue_in_force, observer_of, stored_catalogue
-from defects.services.defects.findings import store_catalogue
+from defects.services.defects.sightings import store_catalogue
 from defects.services.records.measurements import measured_values
+from defects.services.walkarounds.context import lock_context
 from defects.services.walkarounds.judging import given_of, judge_reports
 from defects.services.walkarounds.outcome import bring_about
-from defects.services.walkarounds.scene import lock_scene
 from defects.transitions import ASSIGN_UNIT
 from fleet.models import Person, Unit
 from fleet.selectors.carrier.carrier import effective_policies
@@ -45,7 +45,7 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     unit = Unit.objects.get(pk=unit_id)
     effective = effective_policies(now=now)
     catalogue = catalogue_in_force(effective.policies)
-    scene = lock_scene(
+    context = lock_context(
         {unit.number: unit},
         (),
         walkaround.performed_at,
@@ -63,18 +63,18 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     given = given_of(report)
     report.walkaround, report.unit, report.flags = walkaround, unit, []
     report.unit_assigned_by, report.unit_assigned_at = actor, now
-    assessed, known = judge_reports(walkaround, [(report, given)], scene, under)
+    assessed, known = judge_reports(walkaround, [(report, given)], context, under)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
     insert(measured_values(assessed))
-    scene.work.record(
+    context.work.record(
         unit.pk,
         "report_assigned",
         subject=report.pk,
         actor=actor,
         body={"walkaround": walkaround.pk, "given_unit": report.given_unit},
     )
-    bring_about(walkaround, assessed, known, scene)
-    scene.work.write()
+    bring_about(walkaround, assessed, known, context)
+    context.work.write()
     return report
 
 

@@ -17,7 +17,7 @@ from defects.rules.walkarounds.body import CorrectionBody
 from defects.rules.walkarounds.verdicts import Fault, Verdict
 from defects.services.certificates.certificates import new_certificate, review_will_close, store_certificates
 from defects.services.records.measurements import is_measured
-from defects.services.walkarounds.scene import KnownDefects, Scene
+from defects.services.walkarounds.context import KnownDefects, WalkaroundContext
 from defects.transitions import DEFECTS
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Signature, Unit
@@ -79,7 +79,9 @@ def _done(report: Report, verdict: Verdict) -> tuple[str, str, str]:
     return report.walkaround.person.name, value or _("answered again, no fault"), ""
 
 
-def certify_corrections(corrections: Iterable[Correction], signed: Signature, scene: Scene) -> list[Certificate]:
+def certify_corrections(
+    corrections: Iterable[Correction], signed: Signature, context: WalkaroundContext
+) -> list[Certificate]:
     """Certify the open defects among the corrections; their holds stay until a foreman lifts them.
 
     `signed` is the driver's signature of the walk-around.
@@ -87,10 +89,10 @@ def certify_corrections(corrections: Iterable[Correction], signed: Signature, sc
     A driver may sign the certification as the carrier's agent if satisfied that the repair was made (FMCSA guidance
     on 396.13, question 1).
     """
-    made = [_certificate(item, item.defect, signed, scene) for item in corrections if item.defect is not None]
+    made = [_certificate(item, item.defect, signed, context) for item in corrections if item.defect is not None]
     if not made:
         return []
-    work = scene.work
+    work = context.work
     store_certificates(made, [work.actor.pk])
     defects = [certificate.defect for certificate in made]
     for defect in defects:
@@ -103,28 +105,28 @@ def certify_corrections(corrections: Iterable[Correction], signed: Signature, sc
     return made
 
 
-def _certificate(item: Correction, defect: Defect, signed: Signature, scene: Scene) -> Certificate:
+def _certificate(item: Correction, defect: Defect, signed: Signature, context: WalkaroundContext) -> Certificate:
     statement = _("Corrected on the spot by %(by)s: %(what)s") % {"by": item.by, "what": item.what}
     content = {"defect": defect.pk, "kind": CertificateKind.REPAIRED, "statement": statement, "photo": item.photo}
     signature = sign(
         purpose=SignaturePurpose.CORRECTION,
-        signer=scene.work.actor,
-        token_owner=scene.entered_by,
+        signer=context.work.actor,
+        token_owner=context.entered_by,
         shown=statement,
         content=content,
         method=SignatureMethod(signed.method),
         device=signed.device,
         signed_at=signed.signed_at,
         offset_minutes=signed.offset_minutes,
-        now=scene.work.now,
+        now=context.work.now,
     )
     return new_certificate(
-        scene.work,
+        context.work,
         defect,
         CertificateKind.REPAIRED,
         statement,
         signature,
-        at=scene.performed_at,
+        at=context.performed_at,
         photo_sha256=item.photo,
         corrected_on_the_spot=True,
         report=item.report,

@@ -22,12 +22,12 @@ from defects.rules.walkarounds.timing import Timing, time_of
 from defects.rules.walkarounds.verdicts import Circumstances
 from defects.selectors.catalogue.catalogue import catalogue_in_force, is_stored, observer_of, stored_catalogue
 from defects.selectors.walkarounds.receipts import Receipt, stored_receipt
-from defects.services.defects.findings import store_catalogue
+from defects.services.defects.sightings import store_catalogue
 from defects.services.records.measurements import measured_values
+from defects.services.walkarounds.context import UnitsMovedError, WalkaroundContext, confirmed_since, lock_context
 from defects.services.walkarounds.judging import Flagged, judge_reports
-from defects.services.walkarounds.others import add_third_party_units, complete_third_party_units
 from defects.services.walkarounds.outcome import bring_about
-from defects.services.walkarounds.scene import Scene, UnitsMovedError, confirmed_since, lock_scene
+from defects.services.walkarounds.third_party_units import add_third_party_units, complete_third_party_units
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import Person, Site, Unit
 from fleet.rules.units.combinations import is_combination
@@ -103,17 +103,17 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
     on = day_in_zone(timing.performed_at, effective.zone)
     met, others = add_third_party_units(body.units_of_others, carrier=effective.carrier, since=on, actor=actor, now=now)
     units, stored = _units(body, catalogue, effective.carrier)
-    scene = lock_scene(
+    context = lock_context(
         units, [item.unit for item in met], timing.performed_at, catalogue=catalogue, actor=actor, now=now
     )
-    others += complete_third_party_units(met, scene.work)
+    others += complete_third_party_units(met, context.work)
     if not stored:
         store_catalogue(catalogue, now=now)
     named = _named(body, catalogue)
-    walkaround = _walkaround(walkaround_id, submission, timing, scene, named)
-    walkaround.coupling_id = _couple(body, scene, known=timing.known)
+    walkaround = _walkaround(walkaround_id, submission, timing, context, named)
+    walkaround.coupling_id = _couple(body, context, known=timing.known)
     coupled = walkaround.coupling_id is not None or not timing.known
-    walkaround.flags += [*others, *_not_together(body, scene, coupled=coupled)]
+    walkaround.flags += [*others, *_not_together(body, context, coupled=coupled)]
     under = Circumstances(
         catalogues=(catalogue,) if named is None or named is catalogue else (catalogue, named),
         conditions=body.surroundings,
@@ -122,15 +122,15 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
         time_known=timing.known,
         named=named,
     )
-    assessed, known = judge_reports(walkaround, _reports(walkaround, body, scene), scene, under)
+    assessed, known = judge_reports(walkaround, _reports(walkaround, body, context), context, under)
     sent = [SentBody(id=walkaround.pk, text=submission.as_sent, received_at=now)] if submission.as_sent else []
     reports = [report for report, _ in assessed]
     rows = [walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed)]
     if known.open or any(assessment.reported for _, assessment in assessed):
         insert(rows)  # what is brought about may look for them
         rows = []
-    receipt = bring_about(walkaround, assessed, known, scene)
-    scene.work.write(rows)
+    receipt = bring_about(walkaround, assessed, known, context)
+    context.work.write(rows)
     return receipt
 
 
@@ -161,12 +161,14 @@ def _named(body: WalkaroundBody, in_force: Catalogue) -> Catalogue | None:
     return stored_catalogue(body.catalogue) if body.catalogue else None
 
 
-def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene, named: Catalogue | None) -> Walkaround:
+def _walkaround(
+    key: UUID, submission: Submission, timing: Timing, context: WalkaroundContext, named: Catalogue | None
+) -> Walkaround:
     """The unsaved walk-around with the driver's unsaved signature over all that was handed in.
 
     What is not known of where, with whom and by which catalogue is flagged; each is looked up only where it is named.
     """
-    body, signature, now = submission.body, submission.signature, scene.work.now
+    body, signature, now = submission.body, submission.signature, context.work.now
     flags: list[Flagged] = [dict(flag) for flag in submission.flags]
     flags += [{"code": code, "facts": {}} for code in timing.flags]
     if not body.reports:
@@ -183,12 +185,12 @@ def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene,
     return Walkaround(
         id=key,
         kind=body.kind,
-        person=scene.work.actor,
+        person=context.work.actor,
         team_mate=team_mate,
         signature=sign(
             purpose=SignaturePurpose.REPORT,
-            signer=scene.work.actor,
-            token_owner=scene.work.actor,
+            signer=context.work.actor,
+            token_owner=context.work.actor,
             shown=signature.shown,
             content={"walkaround": key, "body": submission.body_hash},
             method=signature.method or SignatureMethod.OTHER,
@@ -198,7 +200,7 @@ def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene,
             now=now,
         ),
         body_hash=submission.body_hash,
-        catalogue_id=(named or scene.catalogue).content_hash,
+        catalogue_id=(named or context.catalogue).content_hash,
         site=site,
         started_at=timing.started_at,
         finished_at=timing.finished_at,
@@ -211,46 +213,48 @@ def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene,
     )
 
 
-def _couple(body: WalkaroundBody, scene: Scene, *, known: bool) -> UUID | None:
+def _couple(body: WalkaroundBody, context: WalkaroundContext, *, known: bool) -> UUID | None:
     """The combination that the driver had, which takes over whatever was recorded before; None when not coupled.
 
     While it is not known when that was, it takes over nothing.
     """
-    road_units = [unit for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT]
+    road_units = [unit for unit in context.units.values() if unit.kind != UnitKind.COOLING_UNIT]
     if not body.coupled or not road_units:
         return None
-    stands = scene.combination.together(frozenset(unit.pk for unit in road_units))
+    stands = context.combination.together(frozenset(unit.pk for unit in road_units))
     if stands is not None or not known:
         return stands
     coupling = take_over(
-        work=scene.work,
+        work=context.work,
         units=road_units,
-        performed_at=scene.performed_at,
-        confirmed=confirmed_since(scene.combination.members, scene.performed_at),
+        performed_at=context.performed_at,
+        confirmed=confirmed_since(context.combination.members, context.performed_at),
     )
     return None if coupling is None else coupling.pk
 
 
-def _not_together(body: WalkaroundBody, scene: Scene, *, coupled: bool) -> list[Flagged]:
+def _not_together(body: WalkaroundBody, context: WalkaroundContext, *, coupled: bool) -> list[Flagged]:
     """What is flagged where the driver had units coupled and the record does not follow.
 
     They cannot run together, or a later walk-around saw one of them in another combination. Nothing while a unit is
     not known.
     """
-    if not body.coupled or any(report.unit not in scene.units for report in body.reports):
+    if not body.coupled or any(report.unit not in context.units for report in body.reports):
         return []
-    kinds = {unit.pk: unit.kind for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT}
+    kinds = {unit.pk: unit.kind for unit in context.units.values() if unit.kind != UnitKind.COOLING_UNIT}
     if is_combination(kinds.values()):
         return [] if coupled else [{"code": "combination_confirmed_since", "facts": {}}]
     return [{"code": "not_a_combination", "facts": {}}] if len(kinds) > 1 else []
 
 
-def _reports(walkaround: Walkaround, body: WalkaroundBody, scene: Scene) -> list[tuple[Report, ReportBody]]:
+def _reports(
+    walkaround: Walkaround, body: WalkaroundBody, context: WalkaroundContext
+) -> list[tuple[Report, ReportBody]]:
     """The unsaved report of each unit, not judged yet, with what was given on it."""
     reports = []
-    keys: Mapping[str, UUID] = {ref: unit.pk for ref, unit in scene.units.items()}
+    keys: Mapping[str, UUID] = {ref: unit.pk for ref, unit in context.units.items()}
     for position, (reported, doubled) in enumerate(one_for_each_unit(body.reports, keys)):
-        unit = scene.units.get(reported.unit)
+        unit = context.units.get(reported.unit)
         said = {"unit": reported.unit}
         flags: list[Flagged] = [] if unit else [{"code": "unit_unknown", "facts": said}]
         flags += [{"code": "unit_named_twice", "facts": said}] if doubled else []

@@ -27,8 +27,8 @@ from defects.rules.walkarounds.body import (
 from defects.rules.walkarounds.looks import Looks, look_over, together, unlooked
 from defects.rules.walkarounds.verdicts import Circumstances, Flag, Verdict
 from defects.selectors.catalogue.catalogue import facts_of_units
+from defects.services.walkarounds.context import KnownDefects, WalkaroundContext, defects_of
 from defects.services.walkarounds.corrections import to_measure
-from defects.services.walkarounds.scene import KnownDefects, Scene, defects_of
 from fleet.enums import ReadingState, UnitKind
 from fleet.models import MeterReading, Unit
 from fleet.selectors.units.meters import meter_book
@@ -167,11 +167,11 @@ TO_SIGN = "walk_to_sign"
 def judge_reports(
     walkaround: Walkaround,
     reported: Sequence[tuple[Report, ReportBody]],
-    scene: Scene,
+    context: WalkaroundContext,
     under: Circumstances,
 ) -> tuple[list[tuple[Report, Assessment]], KnownDefects]:
     """Judge what was given, fill the unsaved reports with it, and store their meters; and what they may touch."""
-    units = scene.units.values()
+    units = context.units.values()
     of_meters = store_meters(walkaround, reported, time_known=under.time_known)
     facts = facts_of_units((unit.pk for unit in units), at=walkaround.performed_at)
     assessed = [(report, body, _assess(report.unit, body, facts, under)) for report, body in reported]

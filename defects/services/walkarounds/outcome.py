@@ -20,7 +20,7 @@ from defects.rules.defects.judgement import (
 from defects.rules.walkarounds.assess import Assessment
 from defects.rules.walkarounds.verdicts import Fault, Verdict
 from defects.selectors.walkarounds.receipts import Receipt, holds_and_work, permitted_moves
-from defects.services.defects.findings import Findings
+from defects.services.defects.sightings import Sightings
 from defects.services.holds.placing import (
     holds_of_grave,
     notify_of_barred_on_road,
@@ -29,31 +29,33 @@ from defects.services.holds.placing import (
     place_holds,
 )
 from defects.services.loads.at_risk import open_loads_at_risk
+from defects.services.walkarounds.context import KnownDefects, WalkaroundContext
 from defects.services.walkarounds.corrections import Correction, certify_corrections, corrections_of
-from defects.services.walkarounds.scene import KnownDefects, Scene
 from defects.signals import defects_certified, defects_reported, walkaround_judged
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
-def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, scene: Scene) -> Findings:
+def store_faults(
+    assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, context: WalkaroundContext
+) -> Sightings:
     """Store every finding: new defects, sightings of all, and raised severities."""
-    findings = Findings(scene.work, at=scene.performed_at, catalogue=scene.catalogue.content_hash)
+    sightings = Sightings(context.work, at=context.performed_at, catalogue=context.catalogue.content_hash)
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
         faults = known.open.get(report.unit_id, {}), known.ended.get(report.unit_id, {})
-        _find(findings, report, assessment, *faults)
+        _find(sightings, report, assessment, *faults)
         for fault in assessment.faults:
-            defect = findings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report)
-            findings.see(defect, SightingHow.NEW, note=fault.words, report=report)
-    findings.save()
-    return findings
+            defect = sightings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report)
+            sightings.see(defect, SightingHow.NEW, note=fault.words, report=report)
+    sightings.save()
+    return sightings
 
 
-def hold_grave(findings: Findings, active: Iterable[Hold], scene: Scene) -> list[Hold]:
+def hold_grave(sightings: Sightings, active: Iterable[Hold], context: WalkaroundContext) -> list[Hold]:
     """The holds placed on what says do not move and is not held already."""
     own = [hold for hold in active if hold.kind == HoldKind.CARRIER]
-    return place_holds(scene.work, holds_of_grave(scene.work, findings.shown, own, at=scene.performed_at))
+    return place_holds(context.work, holds_of_grave(context.work, sightings.shown, own, at=context.performed_at))
 
 
 def unit_of(report: Report) -> UUID:
@@ -65,7 +67,7 @@ def unit_of(report: Report) -> UUID:
 
 
 def _find(
-    findings: Findings,
+    sightings: Sightings,
     report: Report,
     assessment: Assessment,
     open_defects: Mapping[Fault, Defect],
@@ -78,7 +80,7 @@ def _find(
         for verdict in found:
             judgement = judgement_of_check(verdict)
             if defect is None:
-                defect = findings.open(
+                defect = sightings.open(
                     judgement,
                     unit_id=unit_of(report),
                     point=verdict.check.point,
@@ -88,23 +90,23 @@ def _find(
                     comeback_of=None if repaired is None else repaired.pk,
                 )
             elif how is SightingHow.RAISED:
-                findings.raise_to(defect, _listed(raised_to(judgement_of(defect), judgement), verdict))
+                sightings.raise_to(defect, _listed(raised_to(judgement_of(defect), judgement), verdict))
                 if not defect.finding and defect.limit_value is None:
                     defect.text = verdict.words  # neither a finding nor a limit names it
             elif how is SightingHow.SEEN_AGAIN:
-                _keep_worst(findings, defect, verdict, judgement)
-            findings.see(defect, how, judgement, note=verdict.check.note, report=report)
+                _keep_worst(sightings, defect, verdict, judgement)
+            sightings.see(defect, how, judgement, note=verdict.check.note, report=report)
             how = SightingHow.LATE if how is SightingHow.LATE else SightingHow.SEEN_AGAIN
 
 
-def _keep_worst(findings: Findings, defect: Defect, verdict: Verdict, found: Judgement) -> None:
+def _keep_worst(sightings: Sightings, defect: Defect, verdict: Verdict, found: Judgement) -> None:
     """A defect that was only noted may be listed by being found again; one measured further off is named by it."""
     known = judgement_of(defect)
     worse = _listed(known, verdict)
     if worse == known and is_further(verdict, defect):
         worse = named_by(known, found)
     if worse != known:
-        findings.change(defect, worse)
+        sightings.change(defect, worse)
 
 
 def _listed(judgement: Judgement, verdict: Verdict) -> Judgement:
@@ -114,32 +116,35 @@ def _listed(judgement: Judgement, verdict: Verdict) -> Judgement:
 
 
 def bring_about(
-    walkaround: Walkaround, assessed: Sequence[tuple[Report, Assessment]], known: KnownDefects, scene: Scene
+    walkaround: Walkaround,
+    assessed: Sequence[tuple[Report, Assessment]],
+    known: KnownDefects,
+    context: WalkaroundContext,
 ) -> Receipt:
     """Store what was found and put right, note it in the history, announce it and tell of it.
 
-    The caller has stored the reports, and ends the unit of work of the scene.
+    The caller has stored the reports, and ends the unit of work of the context.
     """
-    work, catalogue = scene.work, scene.catalogue
+    work, catalogue = context.work, context.catalogue
     record_reports(work, walkaround, assessed)
     walkaround_judged.send(Walkaround, walkaround=walkaround, assessed=assessed, work=work)
-    found = store_findings(assessed, known, scene)
-    held, in_shop = holds_and_work(unit.pk for unit in scene.units.values())
-    permitted = permitted_moves({hold.unit_id for hold in held}, scene.performed_at) if held else frozenset()
-    placed = hold_grave(found, held, scene)
+    found = store_faults(assessed, known, context)
+    held, in_shop = holds_and_work(unit.pk for unit in context.units.values())
+    permitted = permitted_moves({hold.unit_id for hold in held}, context.performed_at) if held else frozenset()
+    placed = hold_grave(found, held, context)
     corrections = corrections_of(assessed, known)
-    certificates = certify_corrections(corrections, walkaround.signature, scene)
+    certificates = certify_corrections(corrections, walkaround.signature, context)
     record_corrections(work, walkaround, corrections)
     # One that is only seen again too: its order may have been cancelled since, or its work called done, uncertified.
     to_repair = [defect for defect in found.shown if defect.severity != Severity.WATCH]
     if to_repair:
-        defects_reported.send(Walkaround, defects=to_repair, work=work, seen_at=scene.performed_at)
+        defects_reported.send(Walkaround, defects=to_repair, work=work, seen_at=context.performed_at)
     if certificates:
         defects_certified.send(Walkaround, certificates=certificates, work=work)
     notifications = notify_of_bars(
         placed,
         [*found.new, *found.raised],
-        units=scene.units.values(),
+        units=context.units.values(),
         catalogue=catalogue,
         site=walkaround.site,
         now=work.now,
@@ -148,7 +153,7 @@ def bring_about(
     at_risk = open_loads_at_risk(
         found.shown,
         fresh={defect.pk for defect in (*found.new, *found.raised)},
-        mounted=scene.combination.mounted,
+        mounted=context.combination.mounted,
         work=work,
         catalogue=catalogue,
         caused_by=walkaround.pk,

@@ -6,7 +6,7 @@ from uuid import UUID
 from common.errors import Conflict, Invalid, NotAllowed, or_not_found
 from defects.models import Report, SetAside
 from defects.rules.clearance.codes import Code
-from defects.selectors.clearance.weighing import weigh
+from defects.selectors.clearance.answer import answer_for
 from defects.selectors.clearance.yard import yard_of
 from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import SET_ASIDE
@@ -44,7 +44,7 @@ def set_report_aside(*, report_id: UUID, reason: str, signing: Signing, actor: P
 
 
 def _bars_unread(unit: Unit, now: datetime) -> bool:
-    found = (weigh(combination.snapshot).reasons for combination in yard_of([unit], now=now).combinations)
+    found = (answer_for(combination.snapshot).reasons for combination in yard_of([unit], now=now).combinations)
     return any(
         (reason.code, reason.unit) == (Code.RECORD_UNREADABLE, str(unit)) for reasons in found for reason in reasons
     )

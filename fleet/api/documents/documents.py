@@ -97,7 +97,7 @@ class DocumentAnswer(Answer):
     ends_on_month: date | None
     last_day: date | None = Field(description="The last day on which it serves; null without an end.")
     file_by: date | None = Field(description="Use tax: last day to file, by the month of first use.")
-    keep_until: date | None = Field(description="Last day of keeping it, as its days stand; null without one.")
+    retained_until: date | None = Field(description="Last day of keeping it, as its days stand; null without one.")
     status: Annotated[str, Word([*DocumentState, REPLACED])]
     program: str
     inspector: str
@@ -158,7 +158,7 @@ class DocumentViewSet(ListMixin, ReadMixin):
             row,
             last_day=self.day.last_day(row),
             file_by=file_by(kind_on_record(row.kind), row.starts_on),
-            keep_until=self.day.keep_until(row),
+            retained_until=self.day.retained_until(row),
             status=self.day.status(row),
             file=row.file_id,
             superseded_by=row.superseded_by_id,

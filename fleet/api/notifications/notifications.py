@@ -32,7 +32,7 @@ from fleet.selectors.notifications.listing import notifications_of, zone_of
 from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
 from fleet.services.notifications.composing import sentence_of, worded_facts
 from fleet.services.notifications.endings import note_ended
-from fleet.services.notifications.recount import as_of_now
+from fleet.services.notifications.refresh import as_of_now
 
 ACTIONS = ("acknowledge", "snooze")
 LONGEST_REASON = 1000

@@ -20,14 +20,14 @@ class Command(BaseCommand):
     def handle(self, *, certificate: str | None, **_options: Any) -> None:
         """Print. CommandError with the number of what is wrong."""
         wrong = 0
-        for name, findings in examine(certificate_of=certificate, now=clock.now()):
-            if findings is None:
+        for name, diagnoses in examine(certificate_of=certificate, now=clock.now()):
+            if diagnoses is None:
                 self.stdout.write(f"-      {name}: not looked at")
-            elif not findings:
+            elif not diagnoses:
                 self.stdout.write(f"ok     {name}")
             else:
-                wrong += len(findings)
-                for finding in findings:
-                    self.stdout.write(f"WRONG  {name}: {finding}")
+                wrong += len(diagnoses)
+                for diagnosis in diagnoses:
+                    self.stdout.write(f"WRONG  {name}: {diagnosis}")
         if wrong:
             raise CommandError(f"{wrong} things are wrong" if wrong > 1 else "one thing is wrong")

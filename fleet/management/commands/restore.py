@@ -38,7 +38,7 @@ class Command(BaseCommand):
             raise worded(why, "en") from why
         manifest, wrong = restored.manifest, list(restored.differences)
         check = verify_history(digests=digests)
-        wrong += [str(finding) for finding in check]
+        wrong += [str(discrepancy) for discrepancy in check]
         for line in wrong:
             self.stdout.write(line)
         self.stdout.write(

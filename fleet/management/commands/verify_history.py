@@ -30,8 +30,8 @@ class Command(BaseCommand):
         """Print the faults as they are found, then what was looked at. CommandError when there was a fault."""
         folder = self._folder(digests)
         check = verify_history(digests=folder)
-        for finding in check:
-            self.stdout.write(str(finding))
+        for discrepancy in check:
+            self.stdout.write(str(discrepancy))
         compared = f"{len(digest_paths(folder))} digests of {folder}" if folder else "no digests, there are none yet"
         self.stdout.write(
             f"{check.entries} entries of {check.units} units, {check.purged} of them purged; compared with {compared}"
@@ -42,7 +42,7 @@ class Command(BaseCommand):
             self.stdout.write(
                 f"{check.explained} lines of digests tell of entries that a restore left behind: no fault"
             )
-        faults = check.findings
+        faults = check.discrepancies
         if folder is None and (written := self._written_at()):
             self.stdout.write(
                 f"a digest was written on {written:%Y-%m-%d}, and there is none in {settings.HISTORY_DIGEST_DIR}"

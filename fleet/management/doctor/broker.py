@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import redis
 from django.conf import settings
 
-from fleet.management.doctor.finding import Finding
+from fleet.management.doctor.diagnosis import Diagnosis
 
 QUEUE = "jobs"
 """As in config/celery.py."""
@@ -13,7 +13,7 @@ MOST_WAITING = 50
 """The beat says nine things at once as it starts, and a worker takes each within seconds. Our own figure."""
 
 
-def examine_broker() -> Iterator[Finding]:
+def examine_broker() -> Iterator[Diagnosis]:
     """Tell why worker and beat do not hear of each other."""
     address = settings.REDIS_URL.rpartition("@")[2]
     try:
@@ -22,23 +22,23 @@ def examine_broker() -> Iterator[Finding]:
             waiting = int(broker.llen(QUEUE))
             locked = _asks_for_password(broker)
     except redis.AuthenticationError:
-        yield Finding(
+        yield Diagnosis(
             f"the broker at {address} refuses our password", "let REDIS_URL carry the password that Redis has"
         )
         return
     except redis.RedisError as why:
-        yield Finding(
+        yield Diagnosis(
             f"the broker at {address} does not answer: {why}",
             "start Redis or mend REDIS_URL; until then nobody is told of anything. The web process works on without it",
         )
         return
     if not locked:
-        yield Finding(
+        yield Diagnosis(
             f"the broker at {address} asks for no password",
             "set `requirepass` in Redis and the same password in REDIS_URL: who reaches it makes the worker work",
         )
     if waiting > MOST_WAITING:
-        yield Finding(f"{waiting} jobs wait in the broker", "see whether the worker runs, and its log")
+        yield Diagnosis(f"{waiting} jobs wait in the broker", "see whether the worker runs, and its log")
 
 
 def _asks_for_password(broker: "redis.Redis") -> bool:

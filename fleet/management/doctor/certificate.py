@@ -5,7 +5,7 @@ import ssl
 from collections.abc import Iterator
 from datetime import UTC, datetime
 
-from fleet.management.doctor.finding import Finding
+from fleet.management.doctor.diagnosis import Diagnosis
 
 SOON_DAYS = 21
 """Before its end a certificate should have been renewed by itself. Our own figure."""
@@ -13,7 +13,7 @@ WAIT_S = 5.0
 RENEW = "renew it and let the proxy read it anew: see Proxy and TLS"
 
 
-def examine_certificate(host: str, now: datetime) -> Iterator[Finding]:
+def examine_certificate(host: str, now: datetime) -> Iterator[Diagnosis]:
     """Tell what a browser would say of `name` or `name:port`; a CA of one's own is named by SSL_CERT_FILE."""
     name, _, port = host.partition(":")
     try:
@@ -23,12 +23,14 @@ def examine_certificate(host: str, now: datetime) -> Iterator[Finding]:
         ):
             certificate = secured.getpeercert() or {}
     except ssl.SSLCertVerificationError as why:
-        yield Finding(f"the certificate of {host} is not trusted: {why.verify_message}", RENEW)
+        yield Diagnosis(f"the certificate of {host} is not trusted: {why.verify_message}", RENEW)
         return
     except (OSError, ValueError) as why:
-        yield Finding(f"{host} does not answer over TLS: {why}", "see whether the proxy runs and is reached from here")
+        yield Diagnosis(
+            f"{host} does not answer over TLS: {why}", "see whether the proxy runs and is reached from here"
+        )
         return
     ends = datetime.fromtimestamp(ssl.cert_time_to_seconds(str(certificate["notAfter"])), UTC)
     days = (ends - now).days
     if days < SOON_DAYS:
-        yield Finding(f"the certificate of {host} ends on {ends:%Y-%m-%d}, in {days} days", RENEW)
+        yield Diagnosis(f"the certificate of {host} ends on {ends:%Y-%m-%d}, in {days} days", RENEW)

@@ -16,13 +16,13 @@ from fleet.management.doctor.database import (
     examine_version,
 )
 from fleet.management.doctor.deployment import examine_mail, examine_settings
+from fleet.management.doctor.diagnosis import Diagnosis, first_line
 from fleet.management.doctor.files import examine_digests, examine_folders
-from fleet.management.doctor.finding import Finding, first_line
 from fleet.management.doctor.histories import examine_last_day
 from fleet.management.doctor.jobs import examine_jobs, examine_messages
 from fleet.management.doctor.rights import examine_purge_role, examine_web_role
 
-Group = tuple[str, list[Finding] | None]
+Group = tuple[str, list[Diagnosis] | None]
 """The name of what was looked at, and what is wrong with it; None where it could not be looked at."""
 
 
@@ -38,7 +38,7 @@ def examine(*, certificate_of: str | None, now: datetime) -> Iterator[Group]:
     behind = None if reach else list(examine_migrations())
     yield "migrations", behind
     able = behind == []
-    rest: tuple[tuple[str, Callable[[], Iterable[Finding]]], ...] = (
+    rest: tuple[tuple[str, Callable[[], Iterable[Diagnosis]]], ...] = (
         ("web role", examine_web_role),
         ("purge role", examine_purge_role),
         ("clocks", lambda: examine_clocks(now)),
@@ -51,10 +51,10 @@ def examine(*, certificate_of: str | None, now: datetime) -> Iterator[Group]:
         yield name, _found(look) if able else None
 
 
-def _found(look: Callable[[], Iterable[Finding]]) -> list[Finding]:
+def _found(look: Callable[[], Iterable[Diagnosis]]) -> list[Diagnosis]:
     """What one group finds; the database may refuse or leave in the middle of it."""
     try:
         return list(look())
     except (DatabaseError, InterfaceError) as why:
         asked = f"the database refused to be asked: {first_line(why)}"
-        return [Finding(asked, "see what else is wrong first, then ask again")]
+        return [Diagnosis(asked, "see what else is wrong first, then ask again")]

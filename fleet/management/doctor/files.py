@@ -11,7 +11,7 @@ from pathlib import Path
 from django.conf import settings
 
 from common.errors import Unavailable
-from fleet.management.doctor.finding import Finding
+from fleet.management.doctor.diagnosis import Diagnosis
 from fleet.models import Carrier
 from fleet.services.operation.file_stores.choice import the_store
 from fleet.services.records.digests import digest_paths, sha256_of
@@ -22,7 +22,7 @@ ROOM_OF_ALL = 0.05
 """Of a disk, what should be free: one GiB and a twentieth. Our own figures: a day of a large yard's photos."""
 
 
-def examine_folders() -> Iterator[Finding]:
+def examine_folders() -> Iterator[Diagnosis]:
     """Tell of a folder that cannot be written or is nearly full, and of one that should not be writable."""
     yield from _folder("HISTORY_DIGEST_DIR", Path(settings.HISTORY_DIGEST_DIR))
     if settings.FILE_BUCKET is None:
@@ -32,21 +32,21 @@ def examine_folders() -> Iterator[Finding]:
     if settings.LOCAL_DEMO:
         return
     if os.geteuid() == 0:
-        yield Finding("the service runs as root", "run it as a user of its own that owns its two folders and no more")
+        yield Diagnosis("the service runs as root", "run it as a user of its own that owns its two folders and no more")
     elif os.access(settings.BASE_DIR, os.W_OK):
-        yield Finding(
+        yield Diagnosis(
             f"the service may write its own code in {settings.BASE_DIR}",
             "let another user own it, or mount it read-only",
         )
 
 
-def examine_digests(now: datetime) -> Iterator[Finding]:
+def examine_digests(now: datetime) -> Iterator[Diagnosis]:
     """Tell when the daily digest is missing, old or damaged, or the one before it is not what it was."""
     folder = Path(settings.HISTORY_DIGEST_DIR)
     digests = digest_paths(folder)
     if not digests:
         if Carrier.objects.exists():
-            yield Finding(
+            yield Diagnosis(
                 f"there is no digest of the histories in {folder}",
                 "the worker writes the first within an hour of its start; until then see whether worker and beat run",
             )
@@ -54,42 +54,42 @@ def examine_digests(now: datetime) -> Iterator[Finding]:
     newest = digests[-1]
     yesterday = (now.astimezone(UTC) - timedelta(days=1)).date()
     if newest.stem.removeprefix("history-") < yesterday.isoformat():
-        yield Finding(
+        yield Diagnosis(
             f"the newest digest of the histories is {newest.name}", "see why write_history_digest does not run"
         )
     try:
         before = previous_of(newest)
     except DigestDamagedError as why:
-        yield Finding(
+        yield Diagnosis(
             f"{newest.name} is damaged: {why}", "bring it back from the backup, then `manage.py verify_history`"
         )
         return
     if before is not None and not _is_there(folder / before["name"], before["sha256"]):
-        yield Finding(
+        yield Diagnosis(
             f"{before['name']}, the digest before the newest, is missing or not what it was",
             "bring it back from the backup, then `manage.py verify_history`",
         )
 
 
-def _folder(name: str, folder: Path) -> Iterator[Finding]:
+def _folder(name: str, folder: Path) -> Iterator[Diagnosis]:
     try:
         with tempfile.TemporaryFile(dir=folder):
             pass
         room = shutil.disk_usage(folder)
     except OSError as why:
         remedy = "see Growing disks" if why.errno in {errno.ENOSPC, errno.EDQUOT} else f"let this user write {folder}"
-        yield Finding(f"{name} cannot be written: {why.strerror}", f"{remedy} (ask where the worker runs)")
+        yield Diagnosis(f"{name} cannot be written: {why.strerror}", f"{remedy} (ask where the worker runs)")
         return
     if room.free < max(ROOM, room.total * ROOM_OF_ALL):
         free, total = room.free / 1024**3, room.total / 1024**3
-        yield Finding(f"the disk of {name} ({folder}) has {free:.1f} of {total:.1f} GiB left", "see Growing disks")
+        yield Diagnosis(f"the disk of {name} ({folder}) has {free:.1f} of {total:.1f} GiB left", "see Growing disks")
 
 
-def _bucket(name: str) -> Iterator[Finding]:
+def _bucket(name: str) -> Iterator[Diagnosis]:
     try:
         the_store().has("0" * 64)
     except Unavailable:
-        yield Finding(
+        yield Diagnosis(
             f"the bucket {name} does not answer or does not let us in",
             "check FILES_ENDPOINT, FILES_BUCKET and the keys: photos and scans are answered 503 until then",
         )

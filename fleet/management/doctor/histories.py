@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from fleet.management.doctor.finding import Finding
+from fleet.management.doctor.diagnosis import Diagnosis
 from fleet.models import HistoryEntry
 from fleet.rules.records.chain import Link, content_hash, entry_hash
 
@@ -18,13 +18,13 @@ FIELDS = (
 """Read in one statement, which is one snapshot: somebody may be writing."""
 
 
-def examine_last_day(now: datetime) -> Iterator[Finding]:
+def examine_last_day(now: datetime) -> Iterator[Diagnosis]:
     """Tell of the units whose entries of the last day are not what was hashed or do not follow one another."""
     rows = HistoryEntry.objects.filter(pk__gte=_first_key(now - timedelta(days=1))).order_by("-pk")
     links = sorted(rows.values_list(*FIELDS)[:MOST], key=lambda row: (row[0], row[1]))
     broken = set(_broken(links))
     if broken:
-        yield Finding(
+        yield Diagnosis(
             f"the histories of {len(broken)} units are not as they were written, the first {min(broken)}",
             "run `manage.py verify_history`, which says what was done to them, and keep what it prints",
         )

@@ -7,7 +7,7 @@ from django.db import DatabaseError, InterfaceError, connection, connections
 from django.db.backends.utils import CursorWrapper
 
 from fleet.management.doctor.database import PREPARE
-from fleet.management.doctor.finding import Finding, first_line
+from fleet.management.doctor.diagnosis import Diagnosis, first_line
 from fleet.services.operation.database_roles import READ_ONLY, SCHEMA, TABLES, TOO_STRONG
 from fleet.services.records.purging.functions import ROLE_OF_ITS_OWN
 
@@ -28,14 +28,14 @@ ORDINARY = frozenset({"SELECT", "INSERT", "UPDATE", "DELETE"})
 APPEND_ONLY = frozenset({"SELECT", "INSERT"})
 
 
-def examine_web_role() -> Iterator[Finding]:
+def examine_web_role() -> Iterator[Diagnosis]:
     """Tell when the role that the service works as could undo what is kept, or lacks what it needs."""
     role = connection.settings_dict["USER"]
     with connection.cursor() as cursor:
         cursor.execute(TOO_STRONG, [SCHEMA, role])
         strong = cursor.fetchone()
         if strong is None or strong[0]:
-            yield Finding(
+            yield Diagnosis(
                 f"the service works as {role}, a superuser or an owner of its tables: it could change what is kept",
                 "let DATABASE_URL name the web role, which owns nothing",
             )
@@ -46,15 +46,15 @@ def examine_web_role() -> Iterator[Finding]:
     too_much = sorted(table for table, sorts in wanted.items() if held.get(table, set()) - sorts)
     too_little = sorted(table for table, sorts in wanted.items() if sorts - held.get(table, set()))
     if too_much:
-        yield Finding(f"{role} may change what is kept for good, in {', '.join(too_much)}", PREPARE)
+        yield Diagnosis(f"{role} may change what is kept for good, in {', '.join(too_much)}", PREPARE)
     if too_little:
-        yield Finding(f"{role} lacks rights on {', '.join(too_little)}", PREPARE)
+        yield Diagnosis(f"{role} lacks rights on {', '.join(too_little)}", PREPARE)
 
 
-def examine_purge_role() -> Iterator[Finding]:
+def examine_purge_role() -> Iterator[Diagnosis]:
     """Tell when what is past its days cannot be deleted, or the role for that could do more."""
     if ROLE_OF_ITS_OWN not in settings.DATABASES:
-        yield Finding(
+        yield Diagnosis(
             "PURGE_DATABASE_URL is not set here: nothing that is past its retention is deleted",
             "ask where the worker runs (compose: `docker-compose exec worker python manage.py doctor`)",
         )
@@ -71,20 +71,20 @@ def examine_purge_role() -> Iterator[Finding]:
             cursor.execute(WHICH)
             which = cursor.fetchone()
     except (DatabaseError, InterfaceError) as why:
-        yield Finding(f"the role that deletes, {role}, is not let in: {first_line(why)}", "mend PURGE_DATABASE_URL")
+        yield Diagnosis(f"the role that deletes, {role}, is not let in: {first_line(why)}", "mend PURGE_DATABASE_URL")
         return
     with connection.cursor() as cursor:
         cursor.execute(WHICH)
         if cursor.fetchone() != which:
-            yield Finding(
+            yield Diagnosis(
                 f"{role} deletes in another database, {there.settings_dict['NAME']}, and nothing here",
                 "let PURGE_DATABASE_URL name the database of DATABASE_URL",
             )
             return
     if strong or readable:
-        yield Finding(f"{role}, which deletes what is past its days, may do more than that", PREPARE)
+        yield Diagnosis(f"{role}, which deletes what is past its days, may do more than that", PREPARE)
     elif may_call < functions:
-        yield Finding(f"{role} may call {may_call} of {functions} functions that delete", PREPARE)
+        yield Diagnosis(f"{role} may call {may_call} of {functions} functions that delete", PREPARE)
 
 
 def _wanted(table: str, kept: bool) -> frozenset[str]:

@@ -40,7 +40,7 @@ class Coverage:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Step:
-    """One reminder step of the ladder: `due_on` its day, `days_left` to the last day then (negative while overdue)."""
+    """One reminder step: `due_on` its day, `days_left` to the last day then (negative while overdue)."""
 
     due_on: date
     days_left: int
@@ -98,18 +98,18 @@ def coverage(spans: Sequence[Span], day: date, reading: Reading = Reading.BY_DAY
 def step_now(
     ends_on: date,
     today: date,
-    ladder: Sequence[int] = DEFAULT_LEAD_DAYS,
+    lead_days: Sequence[int] = DEFAULT_LEAD_DAYS,
     *,
     overdue_every_days: int = OVERDUE_EVERY_DAYS,
 ) -> Step | None:
     """The newest step whose day has come, in constant time however long overdue; None before the first.
 
-    `ladder` counts days before the last day `ends_on`; after it there is a step on the first day, then one every
+    `lead_days` counts days before the last day `ends_on`; after it there is a step on the first day, then one every
     `overdue_every_days`.
     """
     overdue = (today - ends_on).days
     if overdue > 0:
         days = max(overdue - overdue % overdue_every_days, 1)
         return Step(ends_on + timedelta(days=days), -days)
-    reached = [days for days in ladder if -overdue <= days]
+    reached = [days for days in lead_days if -overdue <= days]
     return Step(ends_on - timedelta(days=min(reached)), min(reached)) if reached else None

@@ -30,7 +30,7 @@ class Fault(StrEnum):
 
 
 @dataclass(frozen=True)
-class Finding:
+class Discrepancy:
     """One fault, where it is: a unit and a place in its history, or the name of a digest, and the numbers seen."""
 
     fault: Fault
@@ -87,7 +87,7 @@ class ChainCheck:
         self._sequence = 0
         self._hash = GENESIS
 
-    def take(self, stored: StoredLink) -> Iterator[Finding]:
+    def take(self, stored: StoredLink) -> Iterator[Discrepancy]:
         link = stored.link
         self.entries += 1
         if link.sequence != self._sequence + 1:
@@ -99,7 +99,7 @@ class ChainCheck:
         yield from self._content_faults(stored)
         self._sequence, self._hash = link.sequence, stored.entry_hash
 
-    def _content_faults(self, stored: StoredLink) -> Iterator[Finding]:
+    def _content_faults(self, stored: StoredLink) -> Iterator[Discrepancy]:
         link = stored.link
         gone = stored.salt is None or stored.body is None
         if stored.deleted_hash is not None and (not gone or stored.deleted_hash != link.content_hash):
@@ -111,7 +111,7 @@ class ChainCheck:
         elif content_hash(stored.salt, stored.body) != link.content_hash:
             yield self._fault(Fault.CONTENT_CHANGED, link.sequence)
 
-    def end(self) -> Iterator[Finding]:
+    def end(self) -> Iterator[Discrepancy]:
         """What is wrong with the end of the history, once all links have been taken and `head` is what the row says."""
         if self.head is None:
             if self._sequence:
@@ -123,5 +123,5 @@ class ChainCheck:
             seen = f"it counts {self.head.sequence}, the last entry is {self._sequence}"
             yield self._fault(Fault.CHAIN_ALTERED, None, seen)
 
-    def _fault(self, fault: Fault, sequence: int | None, detail: str = "") -> Finding:
-        return Finding(fault, unit=self.unit, sequence=sequence, detail=detail)
+    def _fault(self, fault: Fault, sequence: int | None, detail: str = "") -> Discrepancy:
+        return Discrepancy(fault, unit=self.unit, sequence=sequence, detail=detail)

@@ -10,7 +10,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 from uuid import UUID
 
-from fleet.rules.records.chain_check import Fault, Finding
+from fleet.rules.records.chain_check import Discrepancy, Fault
 
 Facts = dict[str, object]
 """What is known of a record, in JSON's own types. A frozenset stands for one of its members."""
@@ -79,26 +79,26 @@ class RecordCheck:
     def note(self, row: OnRecord) -> None:
         self._rows[row.recount][row.key] = row.facts
 
-    def end(self) -> Iterator[Finding]:
+    def end(self) -> Iterator[Discrepancy]:
         """Every record that is not what the history tells."""
         for recount in self._recounts:
             yield from self._compare(recount, self._expected[recount.name], self._rows[recount.name])
 
-    def _compare(self, recount: Recount, expected: Expected, rows: Mapping[UUID, Facts]) -> Iterator[Finding]:
+    def _compare(self, recount: Recount, expected: Expected, rows: Mapping[UUID, Facts]) -> Iterator[Discrepancy]:
         name = recount.name
         for key, facts in expected.facts.items():
             if key not in rows:
-                yield Finding(Fault.RECORD_MISSING, unit=self.unit, detail=_called(name, key, facts))
+                yield Discrepancy(Fault.RECORD_MISSING, unit=self.unit, detail=_called(name, key, facts))
                 continue
             for fact, value in facts.items():
                 found = rows[key].get(fact, GONE)
                 if not _agree(value, found):
                     said = f"{_called(name, key, facts)}: {fact} is {_shown(found)}, the history says {_shown(value)}"
-                    yield Finding(Fault.RECORD_DIFFERS, unit=self.unit, detail=said)
+                    yield Discrepancy(Fault.RECORD_DIFFERS, unit=self.unit, detail=said)
         unnamed = rows.keys() - expected.facts.keys()
         if recount.complete and len(unnamed) > expected.unnamed:
             for key in sorted(unnamed):
-                yield Finding(Fault.RECORD_NOT_IN_HISTORY, unit=self.unit, detail=_called(name, key, rows[key]))
+                yield Discrepancy(Fault.RECORD_NOT_IN_HISTORY, unit=self.unit, detail=_called(name, key, rows[key]))
 
 
 def _called(name: str, key: UUID, facts: Facts) -> str:

@@ -119,7 +119,7 @@ UNKNOWN = Retained(FILE, None)
 class Retention:
     """How entries of these kinds are kept."""
 
-    kept_by: RetentionBy
+    retained_by: RetentionBy
     events: tuple[str, ...]
 
 

@@ -16,7 +16,7 @@ from fleet.rules.documents.filings import use_tax_due
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.periods import PeriodEnd, Reading, UseTaxYear, stored_end
 from fleet.rules.documents.states import state_on
-from fleet.rules.records.history_retention import document as document_kept
+from fleet.rules.records.history_retention import document as document_retention
 from fleet.rules.records.retention import RECORD_KINDS, Happened, retained_until
 from fleet.selectors.carrier.carrier import EffectivePolicies, effective_policies
 
@@ -47,7 +47,7 @@ class DocumentDay:
         lead = self.lead_times.get(kind.name, kind.lead_days)
         return state_on(end, self.today, reading=self.reading, lead_days=lead)
 
-    def keep_until(self, document: Document) -> date | None:
+    def retained_until(self, document: Document) -> date | None:
         """Return the last day on which the document must be kept, as far as its days say so now; None without one.
 
         A unit's is part of its maintenance file as well; what is kept for a person's work counts from its end.
@@ -56,7 +56,7 @@ class DocumentDay:
         if document.person_id is not None and kind.keep in RECORD_KINDS and RECORD_KINDS[kind.keep].until_over:
             return None if document.person is None else retained_until(kind.keep, document.person.left_on).until
         said = {name: getattr(document, name) for name in ("kind", "issued_on", "starts_on", "ends_on")}
-        return document_kept(Happened(day_in_zone(document.recorded_at, self.zone), said)).until
+        return document_retention(Happened(day_in_zone(document.recorded_at, self.zone), said)).until
 
 
 def file_by(kind: DocumentKind, starts_on: date | None) -> date | None:

@@ -8,10 +8,10 @@ from fleet.rules.records.retention import UNKNOWN, Happened, Retained, Retention
 
 def retention_of(event: str, happened: Happened) -> Retained:
     """How long an entry is kept by the rules; `UNKNOWN` for a kind that no app names."""
-    kept_by = _by_event(contributed(Retention)).get(event)
-    return UNKNOWN if kept_by is None else kept_by(happened)
+    retained_by = _by_event(contributed(Retention)).get(event)
+    return UNKNOWN if retained_by is None else retained_by(happened)
 
 
 @cache
 def _by_event(retentions: tuple[Retention, ...]) -> dict[str, RetentionBy]:
-    return indexed((event, retention.kept_by) for retention in retentions for event in retention.events)
+    return indexed((event, retention.retained_by) for retention in retentions for event in retention.events)

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from common.clock import day_in_zone
 from common.errors import Conflict, Invalid
-from common.security import tell
+from common.security import log_event
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
 from fleet.services.carrier.sites import refuse_malformed_usdot, refuse_unknown_zone
@@ -39,7 +39,7 @@ def found_carrier(
         granted_at=now,
         console_reason="the carrier's first administrator",
     )
-    tell("sign_in_given", person.log_name, role=Role.ADMINISTRATOR)
+    log_event("sign_in_given", person.log_name, role=Role.ADMINISTRATOR)
     person.current_roles = frozenset({Role.ADMINISTRATOR})
     return person
 
@@ -65,7 +65,7 @@ def make_administrator(*, username: str, name: str, password: str, reason: str, 
         person = Person(username=username.lower(), name=name)
         use_password(person, password, given=True)
         person.save(force_insert=True)
-        tell("sign_in_given", person.log_name)
+        log_event("sign_in_given", person.log_name)
     else:
         person = set_password_at_console(person_id=person.pk, password=password, now=now)
     today = day_in_zone(now, carrier.time_zone)

@@ -10,7 +10,7 @@ from django.db import transaction
 from common.canonical import plain
 from common.clock import refuse_last_day_before
 from common.errors import Invalid
-from common.security import tell
+from common.security import log_event
 from fleet.enums import Role
 from fleet.models import FeedToken, Person
 from fleet.rules.people.tokens import FEED_PREFIX, TOKEN_BYTES, feed_token_hash
@@ -53,7 +53,7 @@ def create_feed(
         created_at=now,
         ends_on=ends_on or today + LONGEST,
     )
-    tell("feed_made", actor.log_name, actor=actor.log_name, what=name, ends_on=row.ends_on)
+    log_event("feed_made", actor.log_name, actor=actor.log_name, what=name, ends_on=row.ends_on)
     return row, token
 
 
@@ -63,7 +63,7 @@ def revoke_feed(*, feed_id: UUID, actor: Person, now: datetime) -> FeedToken:
     feed = lock_row(feeds_visible_to(actor), feed_id, "feed_unknown")
     feed.revoked_at = now
     feed.save(update_fields=["revoked_at"])
-    tell("feed_ended", feed.person.log_name, actor=actor.log_name, what=feed.name, why="revoked")
+    log_event("feed_ended", feed.person.log_name, actor=actor.log_name, what=feed.name, why="revoked")
     return feed
 
 

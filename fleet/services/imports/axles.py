@@ -9,11 +9,11 @@ from fleet.models import Axle
 from fleet.rules.units.description import FactProblem
 from fleet.services.imports.plan import (
     ColumnProblem,
+    ImportContext,
     ImportRow,
     Plan,
     Refused,
     RowReport,
-    Scene,
     batches,
     changes_between,
 )
@@ -28,14 +28,14 @@ AxleFacts = dict[str, object]
 class AxlePlan(Plan):
     """What axles each unit has with those of the table; axles that it does not name stay."""
 
-    def __init__(self, rows: Sequence[ImportRow], scene: Scene) -> None:
-        UNIT.resolve("edit", UnitState.IN_SERVICE, scene.actor.current_roles)
+    def __init__(self, rows: Sequence[ImportRow], context: ImportContext) -> None:
+        UNIT.resolve("edit", UnitState.IN_SERVICE, context.actor.current_roles)
         # Of rows with problems too: a unit of which one row is refused is left alone.
-        self._units = UnitsNamed(rows, scene)
+        self._units = UnitsNamed(rows, context)
         self._before = self._on_record()
         self._after = {unit: {n: dict(axle) for n, axle in axles.items()} for unit, axles in self._before.items()}
         self._rows: defaultdict[UUID, list[int]] = defaultdict(list)
-        super().__init__(rows, scene)
+        super().__init__(rows, context)
         refused = self._judge_whole(rows, self.reports)
         self.reports = [
             RowReport(report.row, RowOutcome.REFUSED, problems=refused[report.row]) if report.row in refused else report
@@ -46,7 +46,7 @@ class AxlePlan(Plan):
     def write(self) -> None:
         """Set the axles of each unit anew, with the units' histories."""
         for edits in batches(self._edits):
-            edit_units(edits=edits, actor=self.scene.actor, now=self.scene.now)
+            edit_units(edits=edits, actor=self.context.actor, now=self.context.now)
 
     def read(self, rows: Sequence[ImportRow]) -> None:
         """Everything was read before."""
@@ -83,7 +83,7 @@ class AxlePlan(Plan):
         refused: dict[int, tuple[ColumnProblem, ...]] = {}
         for unit in self._units.all:
             numbers = self._rows[unit.pk]
-            broken = problems_of(unit.kind, {}, self._axles(unit.pk), self.scene.now)
+            broken = problems_of(unit.kind, {}, self._axles(unit.pk), self.context.now)
             for problem in broken:
                 refused.update(dict.fromkeys(numbers, (_shown(problem),)))
         bad = {report.row for report in reports if report.outcome is RowOutcome.REFUSED}

@@ -27,7 +27,7 @@ class CoolingReadingPlan(Plan):
 
     def read(self, rows: Sequence[ImportRow]) -> None:
         """The recorder's readings of these units over the time of the rows."""
-        self._units = UnitsNamed(rows, self.scene)
+        self._units = UnitsNamed(rows, self.context)
         self._new: list[tuple[UUID, Figures]] = []
         self._on_record: defaultdict[UUID, dict[datetime, CoolingReading]] = defaultdict(dict)
         instants = [at for row in rows if isinstance(at := row.values.get("read_at"), datetime)]

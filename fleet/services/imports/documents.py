@@ -21,11 +21,11 @@ from fleet.services.documents.subjects import DocumentSubject, refuse_third_part
 from fleet.services.documents.writers import NewDocument, change_documents, insert_documents
 from fleet.services.imports.plan import (
     ColumnProblem,
+    ImportContext,
     ImportRow,
     Plan,
     Refused,
     RowReport,
-    Scene,
     batches,
     changes_between,
 )
@@ -49,13 +49,15 @@ class Whose:
 class DocumentsOnRecord:
     """The subjects that a table names, locked where they are to be written, and all their documents."""
 
-    def __init__(self, rows: Sequence[ImportRow], scene: Scene) -> None:
-        self._units = UnitsNamed(rows, scene)
+    def __init__(self, rows: Sequence[ImportRow], context: ImportContext) -> None:
+        self._units = UnitsNamed(rows, context)
         self.work = self._units.work
-        self._people = PeopleNamed(rows, scene)
+        self._people = PeopleNamed(rows, context)
         of_carrier = any(not {"unit", "person"} & row.values.keys() for row in rows)
         carriers = Carrier.objects.all()
-        self._carrier = (carriers.select_for_update(no_key=True) if scene.locking and of_carrier else carriers).first()
+        self._carrier = (
+            carriers.select_for_update(no_key=True) if context.locking and of_carrier else carriers
+        ).first()
         self._documents = self._read()
 
     def whose(self, row: ImportRow) -> Whose:
@@ -109,7 +111,7 @@ class DocumentPlan(Plan):
         """The subjects, with all their documents, and who is qualified to inspect."""
         self._new: list[NewDocument] = []
         self._changed: list[tuple[Document, Mapping[str, object]]] = []
-        self._record = DocumentsOnRecord(rows, self.scene)
+        self._record = DocumentsOnRecord(rows, self.context)
         self._inspectors = Inspectors()
 
     def write(self) -> None:
@@ -126,7 +128,7 @@ class DocumentPlan(Plan):
         """The first of its kind is recorded."""
         kind = kind_of_document(str(row.values["kind"]))
         whose = self._record.whose(row)
-        refuse_third_party_documents(whose.subject, self.scene.actor)
+        refuse_third_party_documents(whose.subject, self.context.actor)
         facts = {name: value for name, value in row.values.items() if name not in NAMING}
         state = str(facts.get("us_state", ""))
         self.named.add(document_name(kind, whose.subject, state), row.number)
@@ -134,7 +136,7 @@ class DocumentPlan(Plan):
         old = current_among(documents)
         if old is not None:
             return self._judge_next(row, whose, facts, old, documents)
-        self._add(whose, kind.name, document_columns(kind, whose.rules, facts, self.scene.today))
+        self._add(whose, kind.name, document_columns(kind, whose.rules, facts, self.context.today))
         return RowReport(row.number, RowOutcome.CREATED, _called(kind.name, whose))
 
     def _judge_next(
@@ -142,25 +144,25 @@ class DocumentPlan(Plan):
     ) -> RowReport:
         """A row about a document of which one is current."""
         kind = kind_of_document(old.kind)
-        edited = document_columns(kind, whose.rules, document_now(old, kind, facts), self.scene.today)
+        edited = document_columns(kind, whose.rules, document_now(old, kind, facts), self.context.today)
         changes = changes_between({name: getattr(old, name) for name in edited}, edited)
         name = _called(kind.name, whose)
         if not changes:
             return RowReport(row.number, RowOutcome.UNCHANGED, name, old.pk)
         order = successor(old, _day(edited["starts_on"]), _day(edited["ends_on"]))
         if order is Successor.SAME_PERIOD:
-            DOCUMENT.resolve("edit", document_state(old), self.scene.actor.current_roles)
+            DOCUMENT.resolve("edit", document_state(old), self.context.actor.current_roles)
             if SHOWN_BY & {change.column for change in changes}:
                 old.inspector_unproven = self._is_unproven(whose, kind.name, edited)
             self._changed.append((old, edited))
             return RowReport(row.number, RowOutcome.CHANGED, name, old.pk, changes)
-        columns = document_columns(kind, whose.rules, {**facts, "us_state": old.us_state}, self.scene.today)
+        columns = document_columns(kind, whose.rules, {**facts, "us_state": old.us_state}, self.context.today)
         if order is Successor.EARLIER:
             same = [one for one in documents if all(getattr(one, key) == columns[key] for key in columns)]
             if not same:
                 raise Refused(ColumnProblem("", "document_earlier", {"ends_on": old.ends_on or ""}))
             return RowReport(row.number, RowOutcome.UNCHANGED, name, same[0].pk)
-        DOCUMENT.resolve("replace", document_state(old), self.scene.actor.current_roles)
+        DOCUMENT.resolve("replace", document_state(old), self.context.actor.current_roles)
         self._add(whose, kind.name, columns, old)
         followed = changes_between({name: getattr(old, name) for name in columns}, columns)
         return RowReport(row.number, RowOutcome.CHANGED, name, old.pk, followed)

@@ -19,7 +19,7 @@ class MountingPlan(Plan):
 
     def read(self, rows: Sequence[ImportRow]) -> None:
         self._new: list[tuple[UUID, UUID, datetime]] = []
-        self._units = UnitsNamed(rows, self.scene, ("trailer", "cooling_unit"))
+        self._units = UnitsNamed(rows, self.context, ("trailer", "cooling_unit"))
         keys = [unit.pk for unit in self._units.all]
         self._of_unit: dict[UUID, list[Mounting]] = {key: [] for key in keys}
         for mounting in Mounting.objects.filter(Q(trailer_id__in=keys) | Q(cooling_unit_id__in=keys)).order_by("pk"):
@@ -38,7 +38,7 @@ class MountingPlan(Plan):
         if not isinstance(started_at, datetime):
             raise TypeError(row.number)
         refuse_unfit(trailer, cooling_unit)
-        refuse_future(started_at, self.scene.now, "/started_at")
+        refuse_future(started_at, self.context.now, "/started_at")
         for unit in (trailer, cooling_unit):
             self.named.add(unit.pk, row.number)
         name = f"{trailer}: {cooling_unit}"

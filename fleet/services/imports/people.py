@@ -21,13 +21,13 @@ class PeoplePlan(Plan):
 
     def read(self, rows: Sequence[ImportRow]) -> None:
         """Everybody named. NotAllowed `sign_in_needs_administrator` for the whole table."""
-        if Role.ADMINISTRATOR not in self.scene.actor.current_roles:
+        if Role.ADMINISTRATOR not in self.context.actor.current_roles:
             raise NotAllowed("sign_in_needs_administrator")
         self._new: list[Mapping[str, object]] = []
         self._edits: list[tuple[Person, Mapping[str, object]]] = []
         self._sites = Sites()
         people = Person.objects.all()
-        locked = people.select_for_update(no_key=True) if self.scene.locking else people
+        locked = people.select_for_update(no_key=True) if self.context.locking else people
         self._known = PeopleByName(locked, [name for row in rows for name in _names(row)])
         given = {str(row.values["username"]).lower() for row in rows if row.values.get("username")}
         gone = Person.objects.filter(username__in=given, left_on__isnull=False)
@@ -35,9 +35,9 @@ class PeoplePlan(Plan):
 
     def write(self) -> None:
         for new in batches(self._new):
-            add_people(new, actor=self.scene.actor)
+            add_people(new, actor=self.context.actor)
         for edits in batches(self._edits):
-            edit_rows(edits, actor=self.scene.actor)
+            edit_rows(edits, actor=self.context.actor)
 
     def judge(self, row: ImportRow) -> RowReport:
         """Somebody is added, edited, or known as the row says; nobody gets a name that somebody gone signed in with."""

@@ -64,7 +64,7 @@ class RowReport:
 
 
 @dataclass(frozen=True, slots=True)
-class Scene:
+class ImportContext:
     """Who imports, at which instant and on which day of the carrier's, and whether rows are locked to be written."""
 
     actor: Person
@@ -117,8 +117,8 @@ class Plan(ABC):
     Everything is read and judged when the plan is made. A row that came with problems is refused without being judged.
     """
 
-    def __init__(self, rows: Sequence[ImportRow], scene: Scene) -> None:
-        self.scene = scene
+    def __init__(self, rows: Sequence[ImportRow], context: ImportContext) -> None:
+        self.context = context
         self.named = Named()
         self.read([row for row in rows if not row.problems])
         self.reports: Sequence[RowReport] = sorted(

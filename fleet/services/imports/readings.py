@@ -30,7 +30,7 @@ class ReadingPlan(Plan):
     """Which readings a table adds. They are judged in the order they were read in, whatever that of the rows."""
 
     def in_order(self, rows: Sequence[ImportRow]) -> Sequence[ImportRow]:
-        return sorted(rows, key=lambda row: (_instant(row) or self.scene.now, row.number))
+        return sorted(rows, key=lambda row: (_instant(row) or self.context.now, row.number))
 
     def write(self) -> None:
         """Add the readings with the units' histories."""
@@ -40,7 +40,7 @@ class ReadingPlan(Plan):
 
     def read(self, rows: Sequence[ImportRow]) -> None:
         """All that was read between the first of the rows and the last, and beyond them."""
-        self._units = UnitsNamed(rows, self.scene)
+        self._units = UnitsNamed(rows, self.context)
         self._new: list[NewReading] = []
         self._on_record: dict[tuple[MeterName, datetime], _Shown] = {}
         self._series: defaultdict[MeterName, list[Reading]] = defaultdict(list)
@@ -71,7 +71,7 @@ class ReadingPlan(Plan):
             raise TypeError(row.number)
         if not has_meter(unit.kind, meter):
             raise Refused(ColumnProblem("meter", "meter_not_on_unit", {"unit": str(unit)}))
-        if at > self.scene.now:
+        if at > self.context.now:
             raise Refused(ColumnProblem("read_at", "instant_in_future"))
         name = (unit.pk, meter)
         self.named.add((name, at), row.number)
@@ -91,7 +91,7 @@ class ReadingPlan(Plan):
         series = self._series[name]
         place = bisect_right(series, reading.at, key=attrgetter("at"))
         neighbours = series[max(0, place - 1) : place + 1]
-        problem = reading_problem(shown, reading, neighbours, LIMITS[name[1]], self.scene.now)
+        problem = reading_problem(shown, reading, neighbours, LIMITS[name[1]], self.context.now)
         if problem is not None:
             raise reading_refusal(problem, "/shown")
         insort(series, reading, key=_order)

@@ -5,17 +5,17 @@ from collections.abc import Sequence
 from fleet.models import Person, Site, Unit
 from fleet.selectors.people.lookup import PeopleByName
 from fleet.selectors.units.lookup import resolve_units
-from fleet.services.imports.plan import ColumnProblem, ImportRow, Refused, Scene
+from fleet.services.imports.plan import ColumnProblem, ImportContext, ImportRow, Refused
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
 class UnitsNamed:
     """The units that columns of rows name, and the unit of work that holds them."""
 
-    def __init__(self, rows: Sequence[ImportRow], scene: Scene, columns: Sequence[str] = ("unit",)) -> None:
+    def __init__(self, rows: Sequence[ImportRow], context: ImportContext, columns: Sequence[str] = ("unit",)) -> None:
         refs = {str(row.values[column]) for row in rows for column in columns if column in row.values}
         keys = {unit.pk for unit in resolve_units(refs).values()}
-        self.work = UnitOfWork.begin(keys if scene.locking else (), actor=scene.actor, now=scene.now)
+        self.work = UnitOfWork.begin(keys if context.locking else (), actor=context.actor, now=context.now)
         self._by_reference = resolve_units(refs)
 
     @property
@@ -43,10 +43,12 @@ class UnitsNamed:
 class PeopleNamed:
     """The people that the column `person` names."""
 
-    def __init__(self, rows: Sequence[ImportRow], scene: Scene) -> None:
+    def __init__(self, rows: Sequence[ImportRow], context: ImportContext) -> None:
         names = {str(row.values["person"]) for row in rows if "person" in row.values}
         people = Person.objects.all()
-        self._people = PeopleByName(people.select_for_update(no_key=True) if scene.locking and names else people, names)
+        self._people = PeopleByName(
+            people.select_for_update(no_key=True) if context.locking and names else people, names
+        )
 
     @property
     def all(self) -> Sequence[Person]:

@@ -20,20 +20,20 @@ class RolePlan(Plan):
     def read(self, rows: Sequence[ImportRow]) -> None:
         self._new: list[PersonRole] = []
         self._sites = Sites()
-        self._people = PeopleNamed(rows, self.scene)
+        self._people = PeopleNamed(rows, self.context)
         self._held: defaultdict[Name, list[PersonRole]] = defaultdict(list)
         for held in PersonRole.objects.filter(person__in={person.pk for person in self._people.all}).order_by("pk"):
             self._held[held.person_id, held.role, held.site_id].append(held)
 
     def write(self) -> None:
         for rows in batches(self._new):
-            give_roles(rows, actor=self.scene.actor)
+            give_roles(rows, actor=self.context.actor)
 
     def judge(self, row: ImportRow) -> RowReport:
         """A role is given, or held already with what the row says."""
         person, site = self._people.of(row), self._sites.of(row, "site")
         role = Role(str(row.values["role"]))
-        starts_on, ends_on = _day(row, "starts_on") or self.scene.today, _day(row, "ends_on")
+        starts_on, ends_on = _day(row, "starts_on") or self.context.today, _day(row, "ends_on")
         name = (person.pk, role.value, None if site is None else site.pk)
         self.named.add(name, row.number)
         called = f"{person}: {role.value}"
@@ -48,8 +48,8 @@ class RolePlan(Plan):
             site_id=name[2],
             starts_on=starts_on,
             ends_on=ends_on,
-            actor=self.scene.actor,
-            today=self.scene.today,
+            actor=self.context.actor,
+            today=self.context.today,
         )
         self._new.append(
             PersonRole(
@@ -58,8 +58,8 @@ class RolePlan(Plan):
                 site=site,
                 starts_on=starts_on,
                 ends_on=ends_on,
-                granted_by=self.scene.actor,
-                granted_at=self.scene.now,
+                granted_by=self.context.actor,
+                granted_at=self.context.now,
             )
         )
         return RowReport(row.number, RowOutcome.CREATED, called)

@@ -16,7 +16,7 @@ from fleet.services.imports.cooling_readings import CoolingReadingPlan
 from fleet.services.imports.documents import DocumentPlan
 from fleet.services.imports.mountings import MountingPlan
 from fleet.services.imports.people import PeoplePlan
-from fleet.services.imports.plan import ImportRow, Plan, RowReport, Scene
+from fleet.services.imports.plan import ImportContext, ImportRow, Plan, RowReport
 from fleet.services.imports.readings import ReadingPlan
 from fleet.services.imports.roles import RolePlan
 from fleet.services.imports.units import UnitPlan
@@ -38,7 +38,7 @@ class Table(StrEnum):
     MOUNTINGS = "mountings"
 
 
-PLANS: Mapping[Table, Callable[[Sequence[ImportRow], Scene], Plan]] = {
+PLANS: Mapping[Table, Callable[[Sequence[ImportRow], ImportContext], Plan]] = {
     Table.UNITS: UnitPlan,
     Table.AXLES: AxlePlan,
     Table.DOCUMENTS: DocumentPlan,
@@ -76,7 +76,7 @@ def import_rows(
     """
     examples = [RowReport(row.number, RowOutcome.EXAMPLE) for row in rows if row.is_example]
     given = [row for row in rows if not row.is_example]
-    plan = PLANS[what](given, Scene(actor, now, today, locking=mode is not ImportMode.DRY_RUN))
+    plan = PLANS[what](given, ImportContext(actor, now, today, locking=mode is not ImportMode.DRY_RUN))
     refused = [report for report in plan.reports if report.outcome is RowOutcome.REFUSED]
     if refused and mode is ImportMode.ALL_OR_NOTHING:
         raise Invalid("import_refused", refused=len(refused), problems=_problems(refused[:MOST_LISTED]))

@@ -41,10 +41,10 @@ class UnitPlan(Plan):
         self._known = self._find(rows)
         self._vins = self._find_vins(rows)
         if self._known:
-            UNIT.resolve("edit", UnitState.IN_SERVICE, self.scene.actor.current_roles)
+            UNIT.resolve("edit", UnitState.IN_SERVICE, self.context.actor.current_roles)
 
     def write(self) -> None:
-        actor, now = self.scene.actor, self.scene.now
+        actor, now = self.context.actor, self.context.now
         for added in batches(self._new):
             create_units(units=added, actor=actor, now=now)
         for edits in batches(self._edits):
@@ -53,7 +53,7 @@ class UnitPlan(Plan):
     def _find(self, rows: Iterable[ImportRow]) -> Mapping[UnitReference, Unit]:
         """The units on record, locked first where they are to be written, so that what is compared stays true."""
         names = [(str(row.values["number"]), str(row.values.get("owner", ""))) for row in rows]
-        if self.scene.locking:
+        if self.context.locking:
             lock_units(unit.pk for unit in units_named(names).values())
         return units_named(names, among=Unit.objects.select_related("tractor", "trailer", "cooling_unit"))
 
@@ -118,7 +118,7 @@ class UnitPlan(Plan):
         return facts, {name: value for name, value in row.values.items() if name in DETAILS[kind]}, problems
 
     def _problems(self, kind: str, facts: Mapping[str, object], whose: object) -> list[ColumnProblem]:
-        broken = problems_of(kind, facts, None, self.scene.now)
+        broken = problems_of(kind, facts, None, self.context.now)
         problems = [ColumnProblem(problem.field, problem.code) for problem in broken]
         if facts.get("vin") and self._vins.get(facts["vin"], whose) != whose:
             problems.append(ColumnProblem("vin", "vin_taken"))

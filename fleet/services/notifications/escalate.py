@@ -37,7 +37,7 @@ Event = tuple[str, UUID, str]
 
 
 @dataclass(frozen=True)
-class Ladder:
+class Escalation:
     """Which notifications escalate, to which roles by kind, and as which code.
 
     `waited` names the fact that counts the wait in whole `period`s; `step` is added to the step escalated.
@@ -53,10 +53,10 @@ class Ladder:
     urgent: bool
 
 
-UNANSWERED = Ladder(
+UNANSWERED = Escalation(
     "unanswered", URGENT, ESCALATION, "unanswered", "minutes", timedelta(minutes=1), ":escalated", urgent=True
 )
-LATE_DOCUMENTS = Ladder(
+LATE_DOCUMENTS = Escalation(
     "late documents",
     LATE,
     {NotificationKind.DOCUMENT_ENDING: DOCUMENT_ESCALATION},
@@ -78,29 +78,29 @@ def escalate_late_documents(*, now: datetime) -> int:
     return _escalate(LATE_DOCUMENTS, habits_in_force(now).documents_after, now)
 
 
-def _escalate(ladder: Ladder, wait: timedelta, now: datetime) -> int:
+def _escalate(escalation: Escalation, wait: timedelta, now: datetime) -> int:
     """The first role that has someone new hears of it, once for each event and step.
 
     One acknowledgement by any recipient answers it, what has ended needs none, and what was snoozed waits for its day.
     Safe to run at once and again.
     """
-    unanswered = still_active(_unanswered(ladder, wait, now)).order_by("created_at", "pk")
+    unanswered = still_active(_unanswered(escalation, wait, now)).order_by("created_at", "pk")
     return in_batches(
-        f"escalate_notifications: {ladder.part}",
+        f"escalate_notifications: {escalation.part}",
         list(unanswered.values_list("pk", flat=True)[: MOST_BATCHES * BATCH]),
-        lambda batch: _escalate_batch(batch, ladder, wait, now),
+        lambda batch: _escalate_batch(batch, escalation, wait, now),
         key=lambda notification: notification,
         size=BATCH,
         now=now,
     )
 
 
-def _unanswered(ladder: Ladder, wait: timedelta, now: datetime) -> QuerySet[Notification]:
+def _unanswered(escalation: Escalation, wait: timedelta, now: datetime) -> QuerySet[Notification]:
     answered = Notification.objects.filter(
         kind=OuterRef("kind"), subject_id=OuterRef("subject_id"), step=OuterRef("step"), acknowledged_at__isnull=False
     )
     return Notification.objects.filter(
-        ladder.which,
+        escalation.which,
         ~Exists(answered),
         Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=now),
         acknowledged_at__isnull=True,
@@ -110,9 +110,9 @@ def _unanswered(ladder: Ladder, wait: timedelta, now: datetime) -> QuerySet[Noti
     )
 
 
-def _escalate_batch(keys: Sequence[UUID], ladder: Ladder, wait: timedelta, now: datetime) -> int:
+def _escalate_batch(keys: Sequence[UUID], escalation: Escalation, wait: timedelta, now: datetime) -> int:
     notifications = list(
-        still_active(_unanswered(ladder, wait, now).filter(pk__in=keys))
+        still_active(_unanswered(escalation, wait, now).filter(pk__in=keys))
         .select_for_update(skip_locked=True, of=("self",))
         .select_related("unit")
         .order_by("created_at", "pk")
@@ -124,16 +124,16 @@ def _escalate_batch(keys: Sequence[UUID], ladder: Ladder, wait: timedelta, now: 
         for notification in notifications
         if notification.subject_id is not None
     }
-    recipient_groups = {event: _recipient_groups(notification, ladder) for event, notification in events.items()}
+    recipient_groups = {event: _recipient_groups(notification, escalation) for event, notification in events.items()}
     people = find_recipients(
         [recipient_group for each in recipient_groups.values() for recipient_group in each], now=now
     )
-    notified = _notified(events, ladder)
+    notified = _notified(events, escalation)
     drafts = [
         _draft(
             notification,
             event[1],
-            ladder,
+            escalation,
             first_with_somebody_new(recipient_groups[event], people, notified[event]),
             wait,
         )
@@ -146,15 +146,17 @@ def _escalate_batch(keys: Sequence[UUID], ladder: Ladder, wait: timedelta, now: 
     return len(created)
 
 
-def _recipient_groups(notification: Notification, ladder: Ladder) -> list[RecipientGroup]:
+def _recipient_groups(notification: Notification, escalation: Escalation) -> list[RecipientGroup]:
     site = notification.unit.home_site_id if notification.unit is not None else None
-    return [RecipientGroup(role, site, on_call=ladder.urgent) for role in ladder.roles[notification.kind]]
+    return [RecipientGroup(role, site, on_call=escalation.urgent) for role in escalation.roles[notification.kind]]
 
 
-def _notified(events: Iterable[Event], ladder: Ladder) -> Mapping[Event, set[UUID]]:
+def _notified(events: Iterable[Event], escalation: Escalation) -> Mapping[Event, set[UUID]]:
     """The first recipients, not those of a run at the same time: both must find the same next role."""
     notified: dict[Event, set[UUID]] = defaultdict(set)
-    first = Notification.objects.filter(subject_id__in=[subject for _, subject, _ in events]).exclude(code=ladder.code)
+    first = Notification.objects.filter(subject_id__in=[subject for _, subject, _ in events]).exclude(
+        code=escalation.code
+    )
     for kind, subject, step, person in first.values_list("kind", "subject_id", "step", "person_id"):
         if subject is not None:
             notified[kind, subject, step].add(person)
@@ -162,21 +164,21 @@ def _notified(events: Iterable[Event], ladder: Ladder) -> Mapping[Event, set[UUI
 
 
 def _draft(
-    notification: Notification, subject: UUID, ladder: Ladder, people: list[UUID], wait: timedelta
+    notification: Notification, subject: UUID, escalation: Escalation, people: list[UUID], wait: timedelta
 ) -> NotificationDraft:
     if not people:
         logger.error("%s about %s: nobody answers and nobody is left to tell", notification.kind, subject)
     return NotificationDraft(
         kind=NotificationKind(notification.kind),
-        code=ladder.code,
+        code=escalation.code,
         subject=subject,
         people=people,
         facts={
-            ladder.waited: wait // ladder.period,
+            escalation.waited: wait // escalation.period,
             "since_at": notification.created_at,
             "what": {"code": notification.code, "facts": notification.facts},
         },
         unit=notification.unit_id,
-        step=f"{notification.step}{ladder.step}".removeprefix(":"),
-        urgent=ladder.urgent,
+        step=f"{notification.step}{escalation.step}".removeprefix(":"),
+        urgent=escalation.urgent,
     )

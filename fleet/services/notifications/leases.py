@@ -14,7 +14,7 @@ from fleet.rules.notifications.timing import PARK_AFTER, PARKED_AGAIN, PARKED_FO
 from fleet.services.notifications.composing import Reader, in_order, ordered_by_group
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.hours import Habits
-from fleet.services.notifications.recount import as_of_now
+from fleet.services.notifications.refresh import as_of_now
 
 LEASE = timedelta(minutes=2)
 """Longer than a task may run (`task_time_limit`), so that a lease ends only when its worker is gone."""

@@ -10,7 +10,7 @@ from django.db import transaction
 
 from common.clock import refuse_last_day_before
 from common.errors import Conflict, Invalid
-from common.security import tell
+from common.security import log_event
 from fleet.models import Person, WebhookEndpoint
 from fleet.rules.notifications.webhooks import SECRET_BYTES, secret_of, url_problem
 from fleet.selectors.carrier.carrier import carriers_day
@@ -36,7 +36,7 @@ def record_webhook(
     if WebhookEndpoint.objects.filter(person=person, closed_at__isnull=True).exists():
         raise Conflict("webhook_exists")
     secret = secret_of(secrets.token_bytes(SECRET_BYTES))
-    tell("webhook_made", person.log_name, actor=actor.log_name, host=urlsplit(url).hostname, ends_on=ends_on)
+    log_event("webhook_made", person.log_name, actor=actor.log_name, host=urlsplit(url).hostname, ends_on=ends_on)
     return WebhookEndpoint.objects.create(
         person=person, url=url, secret=secret, recorded_at=now, recorded_by=actor, ends_on=ends_on
     )
@@ -50,5 +50,5 @@ def close_webhook(*, webhook_id: UUID, actor: Person, now: datetime) -> WebhookE
         raise Conflict("webhook_closed")
     webhook.closed_at, webhook.closed_by = now, actor
     webhook.save(update_fields=["closed_at", "closed_by"])
-    tell("webhook_ended", webhook.person.log_name, actor=actor.log_name, what=webhook.pk, why="closed")
+    log_event("webhook_ended", webhook.person.log_name, actor=actor.log_name, what=webhook.pk, why="closed")
     return webhook

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from common.security import tell
+from common.security import log_event
 from fleet.models import DeviceToken, FeedToken, Person, PersonRole, WebhookEndpoint
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.documents.feeds import READS_FEEDS
@@ -33,7 +33,7 @@ def end_feeds(feeds: QuerySet[FeedToken], *, why: str, actor: Person | None, now
     active = feeds.filter(revoked_at__isnull=True).select_for_update(no_key=True, of=("self",))
     ended = list(active.select_related("person").order_by("pk"))
     FeedToken.objects.filter(pk__in=[feed.pk for feed in ended]).update(revoked_at=now)
-    _tell("feed_ended", ((feed.person, feed.name) for feed in ended), why, actor)
+    _log_ended("feed_ended", ((feed.person, feed.name) for feed in ended), why, actor)
     return len(ended)
 
 
@@ -55,10 +55,10 @@ def _close(webhooks: QuerySet[WebhookEndpoint], *, why: str, actor: Person | Non
     active = webhooks.filter(closed_at__isnull=True).select_for_update(no_key=True, of=("self",))
     closed = list(active.select_related("person").order_by("pk"))
     WebhookEndpoint.objects.filter(pk__in=[each.pk for each in closed]).update(closed_at=now, closed_by=actor)
-    _tell("webhook_ended", ((each.person, str(each.pk)) for each in closed), why, actor)
+    _log_ended("webhook_ended", ((each.person, str(each.pk)) for each in closed), why, actor)
     return len(closed)
 
 
-def _tell(event: str, ended: Iterable[tuple[Person, str]], why: str, actor: Person | None) -> None:
+def _log_ended(event: str, ended: Iterable[tuple[Person, str]], why: str, actor: Person | None) -> None:
     for person, name in ended:
-        tell(event, person.log_name, actor="" if actor is None else actor.log_name, what=name, why=why)
+        log_event(event, person.log_name, actor="" if actor is None else actor.log_name, what=name, why=why)

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from common.errors import FieldProblem, Invalid
-from common.security import tell
+from common.security import log_event
 from fleet.models import DeviceToken, Person
 from fleet.services.people.access import end_feeds
 from fleet.services.people.sign_in_attempts import Attempt, count_attempt, forget_attempt
@@ -64,7 +64,7 @@ def change_own_password(
     attempt = Attempt(actor.username or "", address, token.pk)
     count_attempt(attempt, now=now)
     if not actor.check_password(current):
-        tell("own_password_wrong", actor.log_name, actor=actor.log_name, address=address)
+        log_event("own_password_wrong", actor.log_name, actor=actor.log_name, address=address)
         raise Invalid("password_wrong", pointer="/current_password")
     with transaction.atomic():
         person = lock_row(Person.objects.all(), actor.pk, "person_unknown")
@@ -76,4 +76,4 @@ def change_own_password(
         person.tokens.filter(revoked_at__isnull=True).exclude(pk=token.pk).update(revoked_at=now)
         end_feeds(person.feeds.all(), why="own_password_set", actor=actor, now=now)
         forget_attempt(attempt)
-    tell("own_password_set", actor.log_name, actor=actor.log_name, address=address)
+    log_event("own_password_set", actor.log_name, actor=actor.log_name, address=address)

@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from common.clock import refuse_future_day
 from common.errors import Invalid, NotAllowed
-from common.security import tell
+from common.security import log_event
 from common.versions import require_version
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
@@ -38,7 +38,7 @@ def create_person(*, facts: Mapping[str, object], password: str | None, actor: P
         raise Invalid("password_missing" if missing else "password_without_username", pointer="/password")
     person = add_people([_lower(facts)], password=password, actor=actor)[0]
     if person.username:
-        tell("sign_in_given", person.log_name, actor=actor.log_name)
+        log_event("sign_in_given", person.log_name, actor=actor.log_name)
     return person
 
 
@@ -78,9 +78,9 @@ def edit_person(
     if taken_away:
         refuse_no_administrator_left(carriers_day(now))
         end_access(person, why="sign_in_taken_away", actor=actor, now=now)
-        tell("sign_in_taken_away", before, actor=actor.log_name)
+        log_event("sign_in_taken_away", before, actor=actor.log_name)
     elif person.log_name != before:
-        tell("sign_in_renamed", person.log_name, actor=actor.log_name, before=before)
+        log_event("sign_in_renamed", person.log_name, actor=actor.log_name, before=before)
     return person
 
 
@@ -95,7 +95,7 @@ def set_password(*, person_id: UUID, version: int | None, password: str, actor: 
     require_version(person, version)
     _give_password(person, password, actor, now)
     log_change(person, "edited", actor, dict.fromkeys(COLUMNS))
-    tell("password_given", person.log_name, actor=actor.log_name)
+    log_event("password_given", person.log_name, actor=actor.log_name)
     return person
 
 
@@ -104,7 +104,7 @@ def set_password_at_console(*, person_id: UUID, password: str, now: datetime) ->
     """The same at the server's console, where nobody is signed in. Invalid as above."""
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
     _give_password(person, password, None, now)
-    tell("password_given", person.log_name)
+    log_event("password_given", person.log_name)
     return person
 
 
@@ -125,7 +125,7 @@ def leave(*, person_id: UUID, version: int | None, left_on: date, today: date, a
     edit_row(person, version, {"left_on": left_on}, actor)
     refuse_no_administrator_left(today)
     end_access(person, why="left", actor=actor, now=now)
-    tell("person_left", person.log_name, actor=actor.log_name, left_on=left_on)
+    log_event("person_left", person.log_name, actor=actor.log_name, left_on=left_on)
     return person
 
 

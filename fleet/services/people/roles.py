@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from common.clock import refuse_last_day_before
 from common.errors import Conflict, Invalid, NotAllowed, or_not_found
-from common.security import tell
+from common.security import log_event
 from fleet.enums import Role, Scope
 from fleet.models import Person, PersonRole, Qualification
 from fleet.selectors.carrier.carrier import carriers_day
@@ -103,7 +103,7 @@ def overlaps(held: PersonRole, starts_on: date, ends_on: date | None) -> bool:
 
 def notify_of_role(row: PersonRole, actor: Person | None) -> None:
     """Log that a role was given; by nobody who signed in where `actor` is None."""
-    tell(
+    log_event(
         "role_given",
         row.person.log_name,
         actor="" if actor is None else actor.log_name,
@@ -136,7 +136,7 @@ def end_role(*, person_id: UUID, role_id: UUID, ends_on: date, actor: Person, no
     row.ends_on, row.ended_by, row.ended_at = ends_on, actor, now
     row.save(update_fields=["ends_on", "ended_by", "ended_at"])
     refuse_no_administrator_left(today)
-    tell("role_ended", person.log_name, actor=actor.log_name, role=row.role, ends_on=ends_on)
+    log_event("role_ended", person.log_name, actor=actor.log_name, role=row.role, ends_on=ends_on)
     return row
 
 
@@ -174,7 +174,7 @@ def grant_qualification(
         recorded_by=actor,
         recorded_at=now,
     )
-    tell("qualification_recorded", person.log_name, actor=actor.log_name, scope=scope, starts_on=starts_on)
+    log_event("qualification_recorded", person.log_name, actor=actor.log_name, scope=scope, starts_on=starts_on)
     return row
 
 
@@ -190,5 +190,5 @@ def end_qualification(*, qualification_id: UUID, ends_on: date, actor: Person, n
         raise Conflict("qualification_ends_before", ends_on=row.ends_on)
     row.ends_on, row.ended_by, row.ended_at = ends_on, actor, now
     row.save(update_fields=["ends_on", "ended_by", "ended_at"])
-    tell("qualification_ended", row.person.log_name, actor=actor.log_name, scope=row.scope, ends_on=ends_on)
+    log_event("qualification_ended", row.person.log_name, actor=actor.log_name, scope=row.scope, ends_on=ends_on)
     return row

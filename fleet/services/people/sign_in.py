@@ -10,7 +10,7 @@ from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
 from common.errors import NotSignedIn, or_not_found
-from common.security import tell
+from common.security import log_event
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person
 from fleet.rules.people.tokens import PREFIX, TOKEN_BYTES, lifetime, token_hash
@@ -46,19 +46,19 @@ def create_token(
     if person is None:
         make_password(password)  # as long as a check takes, so that names cannot be told apart by the clock
     if person is None or not person.check_password(password):
-        tell("sign_in_failed", username, address=address)
+        log_event("sign_in_failed", username, address=address)
         raise NotSignedIn("sign_in_refused")
     with transaction.atomic():
         made = _issue(person, device, now)
         forget_attempt(attempt)
-    tell(
+    log_event(
         "sign_in_new_device" if known is None else "sign_in_known_device",
         username.lower(),
         address=address,
         device=device,
     )
     for ended in made.signed_out:
-        tell("device_signed_out", username.lower(), address=address, device=ended.device, why="too_many")
+        log_event("device_signed_out", username.lower(), address=address, device=ended.device, why="too_many")
     return made
 
 
@@ -99,5 +99,5 @@ def revoke_token(*, token_id: UUID, actor: Person, now: datetime) -> DeviceToken
     token = or_not_found(tokens.select_related("person").filter(pk=token_id).first(), "token_unknown")
     token.revoked_at = now
     token.save(update_fields=["revoked_at"])
-    tell("device_signed_out", token.person.log_name, actor=actor.log_name, device=token.device)
+    log_event("device_signed_out", token.person.log_name, actor=actor.log_name, device=token.device)
     return token

@@ -14,7 +14,7 @@ from django.db import transaction
 from django.db.models import F
 
 from common.errors import TooOften
-from common.security import tell
+from common.security import log_event
 from fleet.models import SignInAttempt
 
 WINDOW = timedelta(minutes=15)
@@ -69,7 +69,7 @@ def count_attempt(attempt: Attempt, *, now: datetime) -> None:
     many = guessed.filter(failures__gte=MANY).exists()
     _count(attempt, attempt.by_name_there, WHEN_MANY if many else OF_A_NAME_THERE, now)
     if _add(attempt.by_name, now).failures == MANY:
-        tell("sign_in_many_failures", attempt.name, address=attempt.address)
+        log_event("sign_in_many_failures", attempt.name, address=attempt.address)
 
 
 def count_guess(*, address: str, now: datetime) -> None:
@@ -99,7 +99,7 @@ def _count(attempt: Attempt, subject: str, limit: int, now: datetime) -> None:
     row = _add(subject, now)
     if row.failures > limit:
         wait = row.window_starts_at + WINDOW - now
-        tell("sign_in_blocked", attempt.name, address=attempt.address, by=subject.partition(" ")[0])
+        log_event("sign_in_blocked", attempt.name, address=attempt.address, by=subject.partition(" ")[0])
         raise TooOften("sign_in_too_often", retry_after=max(int(wait.total_seconds()), 1))
 
 

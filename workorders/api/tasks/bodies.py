@@ -10,7 +10,7 @@ from common.api.bodies import ABSENT, Body
 from common.api.values import DecimalText, Flag, Instant, Text, Uuid
 from defects.api.records import OwnSignature
 from defects.services.records.measurements import Measured
-from workorders.services.tasks.tasks import Finding
+from workorders.services.tasks.tasks import Completion
 
 Long = Annotated[str, Text(2000, multiline=True)]
 
@@ -41,9 +41,9 @@ class FinishBody(Body):
     before: MeasuredBody = ABSENT
     after: MeasuredBody = ABSENT
 
-    def finding(self, now: datetime) -> Finding:
+    def completion(self, now: datetime) -> Completion:
         before, after = (each.measured(now) if each else None for each in (self.before, self.after))
-        return Finding(self.cause, self.correction, before, after)
+        return Completion(self.cause, self.correction, before, after)
 
 
 class NotReproducedBody(Body):

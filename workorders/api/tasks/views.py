@@ -90,7 +90,7 @@ class TaskViewSet(MovesMixin):
     @takes(FinishBody)
     def finish(self, request: ServiceRequest, body: FinishBody, key: UUID) -> Response:
         """Finish the task with cause, correction, and what was measured afterwards."""
-        return self.moved(finish_task, key, finding=body.finding(request.now))
+        return self.moved(finish_task, key, completion=body.completion(request.now))
 
     @takes(NotReproducedBody)
     def not_reproduced(self, _request: ServiceRequest, body: NotReproducedBody, key: UUID) -> Response:

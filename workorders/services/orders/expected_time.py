@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db.models import OuterRef
 
 from common.errors import Invalid
-from defects.selectors.clearance.watched import askers_for
+from defects.selectors.clearance.planned_trips import askers_for
 from defects.services.defects.repair import note_expected
 from fleet.enums import NotificationKind, Role
 from fleet.models import Person
@@ -36,11 +36,11 @@ def set_expected_time(
         work.note("expected_time_set", work.order, expected_at=expected_at, before_at=before, reason=reason)
         work.save(work.order, "expected_at")
         if before is not None and expected_at is not None and expected_at != before:
-            _tell(work, before, expected_at)
+            _notify(work, before, expected_at)
         return work.order
 
 
-def _tell(work: OrderWork, before: datetime, expected_at: datetime) -> None:
+def _notify(work: OrderWork, before: datetime, expected_at: datetime) -> None:
     """Once for each move: the order's version names it."""
     dispatch = RecipientGroup(Role.DISPATCH)
     planners = [person.pk for person in find_recipients([dispatch], now=work.now)[dispatch]]

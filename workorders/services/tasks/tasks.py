@@ -25,7 +25,7 @@ PAUSE_FIELDS = ("undone", "cold_freight_too", "pause_signature")
 
 
 @dataclass(frozen=True)
-class Finding:
+class Completion:
     """What a mechanic says of a finished task; `before` and `after` where it was measured."""
 
     cause: str
@@ -98,19 +98,21 @@ def pause_task(
         return row
 
 
-def finish_task(*, task: UUID, version: int | None, finding: Finding, actor: Person, now: datetime) -> RepairTask:
+def finish_task(*, task: UUID, version: int | None, completion: Completion, actor: Person, now: datetime) -> RepairTask:
     """Finish a task with its cause and correction. The certificate is another act.
 
     A measured fault needs a value measured after the repair, within limits: Invalid `measurement_missing` and those of
     `refuse_past_limit`. NotAllowed `not_the_lead`, `not_qualified`.
     """
     with lock_task(task, version=version, actor=actor, now=now) as (work, row):
-        said = {"cause": finding.cause, "correction": finding.correction}
+        said = {"cause": completion.cause, "correction": completion.correction}
         work.move(TASK_TABLE, row, "finish", said)
         _refuse_other(work, row)
         refuse_unqualified(row.lead or actor, row, now=now)
-        measured = measure_repair(row, before=finding.before, after=finding.after, person=row.lead or actor, now=now)
-        row.done_at, row.cause, row.correction = now, finding.cause, finding.correction
+        measured = measure_repair(
+            row, before=completion.before, after=completion.after, person=row.lead or actor, now=now
+        )
+        row.done_at, row.cause, row.correction = now, completion.cause, completion.correction
         work.save(row, "state", "done_at", "cause", "correction", "before", "after")
         if row.defect is not None:
             note_work(row.defect, _workers(row))

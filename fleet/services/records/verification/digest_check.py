@@ -7,7 +7,7 @@ from pathlib import Path
 from django.db import connection
 
 from fleet.models import Restore
-from fleet.rules.records.chain_check import Fault, Finding, Head
+from fleet.rules.records.chain_check import Discrepancy, Fault, Head
 from fleet.services.records.digests import digest_day, digest_paths, digest_written_at, sha256_of
 from fleet.services.records.verification.digest_files import DigestDamagedError, changed_heads, previous_of
 
@@ -40,7 +40,7 @@ class Restores:
         return explained
 
 
-def check_digests(directory: Path, restores: Restores) -> Iterator[Finding]:
+def check_digests(directory: Path, restores: Restores) -> Iterator[Discrepancy]:
     """What is wrong with the digests of a folder, and where neither the database nor a restore bears one out.
 
     Each line is looked up once: what a digest says like the one before it was seen there.
@@ -48,9 +48,9 @@ def check_digests(directory: Path, restores: Restores) -> Iterator[Finding]:
     sound: list[Path] = []
     before: Path | None = None
     for path in digest_paths(directory):
-        findings = list(_file_faults(path, before))
-        yield from findings
-        if not any(finding.fault is Fault.DIGEST_DAMAGED for finding in findings):
+        discrepancies = list(_file_faults(path, before))
+        yield from discrepancies
+        if not any(discrepancy.fault is Fault.DIGEST_DAMAGED for discrepancy in discrepancies):
             sound.append(path)
         before = path
     for place, path in enumerate(sound):
@@ -59,23 +59,23 @@ def check_digests(directory: Path, restores: Restores) -> Iterator[Finding]:
             yield from _differences(path, batch, restores)
 
 
-def _file_faults(path: Path, before: Path | None) -> Iterator[Finding]:
+def _file_faults(path: Path, before: Path | None) -> Iterator[Discrepancy]:
     try:
         previous = previous_of(path)
     except DigestDamagedError as why:
-        yield Finding(Fault.DIGEST_DAMAGED, digest=path.name, detail=str(why))
+        yield Discrepancy(Fault.DIGEST_DAMAGED, digest=path.name, detail=str(why))
         return
     expected = None if before is None else {"name": before.name, "sha256": sha256_of(before)}
     if previous != expected:
         named = "none" if previous is None else previous["name"]
-        yield Finding(Fault.DIGEST_MISSING, digest=path.name, detail=f"it was written after {named}")
+        yield Discrepancy(Fault.DIGEST_MISSING, digest=path.name, detail=f"it was written after {named}")
 
 
-def _differences(path: Path, heads: Sequence[Head], restores: Restores) -> Iterator[Finding]:
+def _differences(path: Path, heads: Sequence[Head], restores: Restores) -> Iterator[Discrepancy]:
     with connection.cursor() as cursor:
         cursor.execute(LOOK_UP, [[head.unit for head in heads], [head.sequence for head in heads]])
         stored = [None if value is None else bytes(value) for (value,) in cursor.fetchall()]
     for head, now in zip(heads, stored, strict=True):
         if head.sequence and now != head.head and not restores.explain(path, head):
             fault = Fault.DIGEST_AHEAD if now is None else Fault.DIGEST_DIFFERS
-            yield Finding(fault, unit=head.unit, sequence=head.sequence, digest=path.name)
+            yield Discrepancy(fault, unit=head.unit, sequence=head.sequence, digest=path.name)

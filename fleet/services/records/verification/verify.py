@@ -10,7 +10,7 @@ from django.db import connection, transaction
 
 from common.composition import contributed
 from common.snapshots import SNAPSHOT
-from fleet.rules.records.chain_check import ChainCheck, Finding, Head
+from fleet.rules.records.chain_check import ChainCheck, Discrepancy, Head
 from fleet.rules.records.recount import OnRecord, RecordCheck, Said
 from fleet.selectors.records.recounts import Recounted
 from fleet.services.records.verification.chains import stored_histories
@@ -27,21 +27,21 @@ class Verification:
         self.units = 0
         self.entries = 0
         self.purged = 0
-        self.findings = 0
+        self.discrepancies = 0
         self.restores: list[str] = []
         self.explained = 0
 
-    def __iter__(self) -> Iterator[Finding]:
+    def __iter__(self) -> Iterator[Discrepancy]:
         """Every fault, in one snapshot of the database and in memory that does not grow with it."""
         with transaction.atomic(durable=True):
             with connection.cursor() as cursor:
                 cursor.execute(SNAPSHOT)
                 cursor.execute(PATIENCE)
-            for finding in self._found():
-                self.findings += 1
-                yield finding
+            for discrepancy in self._found():
+                self.discrepancies += 1
+                yield discrepancy
 
-    def _found(self) -> Iterator[Finding]:
+    def _found(self) -> Iterator[Discrepancy]:
         kinds = tuple(recounted.recount for recounted in contributed(Recounted))
         recipients_of = frozenset().union(*(recount.kinds for recount in kinds))
         for unit, rows in groupby(stored_histories(), key=attrgetter("unit")):

@@ -23,7 +23,7 @@ def test_use_tax__filed_by_the_end_of_the_month_after_first_use(first_used: str,
     )
     vera = acting_as(Role.COMPLIANCE)
     body = vera.get(f"documents/{document.pk}").json()
-    assert (body["file_by"], body["keep_until"]) == (by, "2029-06-30")
+    assert (body["file_by"], body["retained_until"]) == (by, "2029-06-30")
     (row,) = vera.get(f"expiries?kind=heavy_vehicle_use_tax&unit={tractor.number}").json()["results"]
     assert row["file_by"] == by
 
@@ -34,7 +34,7 @@ def test_keep_until__by_the_kind_and_no_shorter_than_the_units_file() -> None:
     inspection = make_document(trailer, kind="periodic_inspection", starts_on=dt.date(2026, 2, 10), ends_on=None)
     registration = make_document(trailer, starts_on=dt.date(2025, 1, 1), ends_on=dt.date(2026, 6, 30))
     vera = acting_as(Role.COMPLIANCE)
-    days = {row.kind: vera.get(f"documents/{row.pk}").json()["keep_until"] for row in (inspection, registration)}
+    days = {row.kind: vera.get(f"documents/{row.pk}").json()["retained_until"] for row in (inspection, registration)}
     assert days == {"periodic_inspection": "2027-04-10", "registration": "2027-06-30"}
     assert vera.get(f"documents/{registration.pk}").json()["file_by"] is None
 
@@ -43,4 +43,4 @@ def test_keep_until__by_the_kind_and_no_shorter_than_the_units_file() -> None:
 def test_keep_until__of_what_is_kept_for_a_persons_work_has_no_end_before_the_work_ends() -> None:
     person = make_person("Nell Park")
     card: Document = make_document(kind="refrigerant_card", person=person, starts_on=dt.date(2026, 1, 5), ends_on=None)
-    assert acting_as(Role.COMPLIANCE).get(f"documents/{card.pk}").json()["keep_until"] is None
+    assert acting_as(Role.COMPLIANCE).get(f"documents/{card.pk}").json()["retained_until"] is None

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from common.messages import UnknownCodeError
 from defects.models import Clearance, ClearanceChange
 from defects.selectors.clearance import trips
-from defects.selectors.clearance.watched import rest_of_trip
+from defects.selectors.clearance.planned_trips import rest_of_trip
 from defects.services.clearance import changes as flips
 from defects.services.clearance.changes import notify_of_changes
 from defects.services.holds.by_person import place_hold

@@ -14,7 +14,7 @@ from common import clock
 from common.ids import uuid7
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.walkarounds.receipts import Receipt
-from defects.services.walkarounds import intake, judging, scene
+from defects.services.walkarounds import context, intake, judging
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.selectors.units.combinations import Combination, combination_of
 from fleet.services.records import unit_of_work
@@ -68,7 +68,7 @@ def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.Monkey
     )  # stores the catalogue, on which both would wait
     monkeypatch.setattr(unit_of_work, "lock_units", read_only)
     both_looked, waited = Barrier(2), set()
-    looking = scene.defects_of
+    looking = context.defects_of
 
     def look_and_wait(*args: Any, **kwargs: Any) -> Any:
         found = looking(*args, **kwargs)
@@ -160,7 +160,7 @@ def remounted_meanwhile(monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], lis
         looked.set()
         return found
 
-    monkeypatch.setattr(scene, "combination_of", look)
+    monkeypatch.setattr(context, "combination_of", look)
 
     def remount() -> None:
         with transaction.atomic():

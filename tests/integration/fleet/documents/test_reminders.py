@@ -12,7 +12,7 @@ from fleet.models import Carrier, Document, JobPlace, Notification, Person, Site
 from fleet.services.documents.reminders.job import Reminded, remind_of_documents
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.job import escalate_notifications
-from fleet.services.notifications.recount import as_of_now
+from fleet.services.notifications.refresh import as_of_now
 from tests.factories.fleet import (
     DocumentFactory,
     PolicyFactory,

@@ -10,7 +10,7 @@ from fleet.models import Notification, Person, Qualification
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.job import escalate_notifications
-from fleet.services.notifications.recount import as_of_now
+from fleet.services.notifications.refresh import as_of_now
 from tests.factories.fleet import QualificationFactory, give_role, make_recipient, make_site
 from tests.integration.fleet.documents.test_reminders import (
     A_DAY,

@@ -15,7 +15,7 @@ from workorders.enums import LaborRole, OrderState, TaskState
 from workorders.models import LaborEntry, RepairTask
 from workorders.services.labor import start_labor, stop_labor
 from workorders.services.orders.progress import wait_order
-from workorders.services.tasks.tasks import Finding, finish_task
+from workorders.services.tasks.tasks import Completion, finish_task
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("carrier")]
 
@@ -93,7 +93,7 @@ class TestLabor:
         RepairTask.objects.update(lead=greta)
         task.helpers.add(rex)
         start_labor(task=task.pk, role=LaborRole.HELPER, person=None, actor=nell, now=NOON)
-        finish_task(task=task.pk, version=1, finding=Finding("wear", "changed"), actor=greta, now=NOON)
+        finish_task(task=task.pk, version=1, completion=Completion("wear", "changed"), actor=greta, now=NOON)
         assert task.defect is not None
         assert set(task.defect.worked_by.all()) == {greta, nell, rex}
 

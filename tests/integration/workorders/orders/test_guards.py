@@ -29,7 +29,7 @@ from workorders.services.orders.assigning import assign_order, assign_task
 from workorders.services.orders.ending import cancel_order, close_order
 from workorders.services.orders.expected_time import set_expected_time
 from workorders.services.orders.progress import mark_work_done, start_order
-from workorders.services.tasks.tasks import Finding, cancel_task, finish_task, start_task
+from workorders.services.tasks.tasks import Completion, cancel_task, finish_task, start_task
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("carrier")]
 
@@ -238,9 +238,9 @@ def test_task_of_another__only_a_foreman_speaks_for_it(driver: Person, foreman: 
     task = task_of(defect).pk
 
     with refused(NotAllowed, "not_the_lead"):
-        finish_task(task=task, version=1, finding=Finding("wear", "changed"), actor=sam, now=NOON)
+        finish_task(task=task, version=1, completion=Completion("wear", "changed"), actor=sam, now=NOON)
 
-    finish_task(task=task, version=1, finding=Finding("wear", "changed"), actor=foreman, now=NOON)
+    finish_task(task=task, version=1, completion=Completion("wear", "changed"), actor=foreman, now=NOON)
     assert list(defect.worked_by.all()) == [greta]
 
 
@@ -291,7 +291,7 @@ def test_inspection__asks_its_qualification_when_it_is_given_begun_and_finished(
     make_order(defect, state=OrderState.ASSIGNED, assigned_to=brake_mechanic)
     RepairTask.objects.update(scope=scope)
     task, mechanic = task_of(defect).pk, brake_mechanic
-    done = Finding("none", "inspected, all passes")
+    done = Completion("none", "inspected, all passes")
 
     with pytest.raises(Invalid) as not_given:
         assign_task(task=task, version=1, lead=mechanic.pk, helpers=(), actor=foreman, now=NOON)
@@ -299,8 +299,8 @@ def test_inspection__asks_its_qualification_when_it_is_given_begun_and_finished(
         start_task(task=task, version=1, actor=mechanic, now=NOON)
     set_task(defect, TaskState.STARTED, lead=mechanic)
     with pytest.raises(NotAllowed) as not_finished:
-        finish_task(task=task, version=1, finding=done, actor=mechanic, now=NOON)
+        finish_task(task=task, version=1, completion=done, actor=mechanic, now=NOON)
     assert {caught.value.code for caught in (not_given, not_begun, not_finished)} == {"not_qualified"}
 
     qualify(mechanic, scope)
-    assert finish_task(task=task, version=1, finding=done, actor=mechanic, now=NOON).state == TaskState.DONE
+    assert finish_task(task=task, version=1, completion=done, actor=mechanic, now=NOON).state == TaskState.DONE

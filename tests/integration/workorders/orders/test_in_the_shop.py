@@ -14,7 +14,7 @@ from workorders.models import RepairTask
 from workorders.services.orders.assigning import assign_order
 from workorders.services.orders.expected_time import set_expected_time
 from workorders.services.orders.opening import Job, open_order
-from workorders.services.tasks.tasks import Finding, finish_task, pause_task, start_task
+from workorders.services.tasks.tasks import Completion, finish_task, pause_task, start_task
 
 SERVICE = "B service: oil, filters, grease"
 
@@ -63,8 +63,8 @@ def test_tractor_with_its_oil_drained__barred_until_the_work_is_done(dock: Dock)
         "work_done",
     )
     task.refresh_from_db()
-    finding = Finding("due", "serviced")
-    finish_task(task=task.pk, version=task.version, finding=finding, actor=dock["sam"], now=dock.later())
+    completion = Completion("due", "serviced")
+    finish_task(task=task.pk, version=task.version, completion=completion, actor=dock["sam"], now=dock.later())
     assert dock.ask().answer == "nothing_known_against"
 
 

@@ -20,7 +20,7 @@ from workorders.services.orders.ending import cancel_order, close_order
 from workorders.services.orders.expected_time import set_expected_time
 from workorders.services.orders.progress import mark_work_done, resume_order, start_order, wait_order
 from workorders.services.tasks.tasks import (
-    Finding,
+    Completion,
     cancel_task,
     finish_task,
     mark_not_reproduced,
@@ -111,7 +111,7 @@ TASK_MOVES: dict[str, Move] = {
     "assign": lambda on, actor: _task(assign_task, lead=on.mechanic.pk, helpers=())(on, actor),
     "start": _task(start_task),
     "pause": _pause("guard"),
-    "finish": _task(finish_task, finding=Finding("wear", "serviced")),
+    "finish": _task(finish_task, completion=Completion("wear", "serviced")),
     "not_reproduced": _task(mark_not_reproduced, conditions="rain", road_test_at=LATER),
     "cancel": _task(cancel_task, reason="twice"),
 }
@@ -197,8 +197,8 @@ def test_task__moves_as_its_table_says_for_every_role(state: str, action: str) -
         ("in_progress", _order(cancel_order, reason=""), "/reason"),
         ("in_progress", _order(set_expected_time, expected_at=None, reason=""), "/expected_at"),
         ("in_progress", _task(assign_task, lead=None, helpers=()), "/lead"),
-        ("in_progress", _task(finish_task, finding=Finding("", "serviced")), "/cause"),
-        ("in_progress", _task(finish_task, finding=Finding("wear", "")), "/correction"),
+        ("in_progress", _task(finish_task, completion=Completion("", "serviced")), "/cause"),
+        ("in_progress", _task(finish_task, completion=Completion("wear", "")), "/correction"),
         ("in_progress", _task(mark_not_reproduced, conditions="", road_test_at=LATER), "/conditions"),
         ("in_progress", _task(mark_not_reproduced, conditions="rain", road_test_at=None), "/road_test_at"),
         ("in_progress", _task(cancel_task, reason=""), "/reason"),

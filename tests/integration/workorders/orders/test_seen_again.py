@@ -8,7 +8,7 @@ from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.assigning import assign_order
 from workorders.services.orders.ending import cancel_order
 from workorders.services.orders.progress import mark_work_done
-from workorders.services.tasks.tasks import Finding, finish_task, start_task
+from workorders.services.tasks.tasks import Completion, finish_task, start_task
 
 
 def horn(yard: Yard, by: str = "iris") -> Defect:
@@ -36,8 +36,8 @@ def work_on(yard: Yard, defect: Defect) -> RepairTask:
         order=order.pk, version=as_seen(order), assigned_to=sam.pk, site=None, actor=yard["hob"], now=yard.later()
     )
     start_task(task=task.pk, version=as_seen(task), actor=sam, now=yard.later())
-    finding = Finding("fuse", "fuse changed")
-    finish_task(task=task.pk, version=as_seen(task), finding=finding, actor=sam, now=yard.later())
+    completion = Completion("fuse", "fuse changed")
+    finish_task(task=task.pk, version=as_seen(task), completion=completion, actor=sam, now=yard.later())
     mark_work_done(order=order.pk, version=as_seen(order), actor=sam, now=yard.later())
     return task
 

@@ -27,7 +27,7 @@ from workorders.services.orders.ending import cancel_order
 from workorders.services.orders.expected_time import set_expected_time
 from workorders.services.outside_work import OutsideWork, TaskDone, record_outside_repair
 from workorders.services.tasks.tasks import (
-    Finding,
+    Completion,
     cancel_task,
     finish_task,
     mark_not_reproduced,
@@ -92,7 +92,7 @@ MOVES: dict[str, Callable[[Shop], object]] = {
     "assign": lambda shop: shop.on_task(assign_task, lead=shop.mechanic.pk, helpers=()),
     "start": lambda shop: shop.on_task(start_task),
     "pause": lambda shop: shop.on_task(pause_task, undone=UNDONE, signing=shop.signed()),
-    "finish": lambda shop: shop.on_task(finish_task, finding=Finding("wear", "lamp changed")),
+    "finish": lambda shop: shop.on_task(finish_task, completion=Completion("wear", "lamp changed")),
     "not_reproduced": lambda shop: shop.on_task(mark_not_reproduced, conditions="rain", road_test_at=LATER),
     "cancel": Shop.drop,
     "done_outside": Shop.repair_outside,

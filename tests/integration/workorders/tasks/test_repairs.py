@@ -24,7 +24,7 @@ from tests.factories.workorders import (
 from tests.support.refusals import refused
 from workorders.enums import OrderState, TaskState
 from workorders.models import RepairTask
-from workorders.services.tasks.tasks import Finding, finish_task, mark_not_reproduced, start_task
+from workorders.services.tasks.tasks import Completion, finish_task, mark_not_reproduced, start_task
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("carrier")]
 
@@ -44,8 +44,8 @@ class TestMeasured:
         return defect
 
     def finish(self, defect: Defect, actor: Person, after: Measured | None, before: Measured | None = None) -> None:
-        finding = Finding("worn", "replaced", before, after)
-        finish_task(task=task_of(defect).pk, version=1, finding=finding, actor=actor, now=NOON)
+        completion = Completion("worn", "replaced", before, after)
+        finish_task(task=task_of(defect).pk, version=1, completion=completion, actor=actor, now=NOON)
 
     @pytest.mark.parametrize(
         ("value", "unit_of_measure", "code"),

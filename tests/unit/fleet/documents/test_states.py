@@ -105,14 +105,14 @@ def test_coverage__every_day_up_to_the_last_is_in_some_document_and_the_next_in_
 def steps_due(
     ends_on: date,
     today: date,
-    ladder: Sequence[int] = DEFAULT_LEAD_DAYS,
+    lead_days: Sequence[int] = DEFAULT_LEAD_DAYS,
     *,
     since: date = date.min,
     overdue_every_days: int = 7,
 ) -> list[Step]:
     """Every step whose day has come after `since` by `today`, oldest first: the ladder written out day by day."""
     overdue = {1, *range(overdue_every_days, max((today - ends_on).days, 0) + 1, overdue_every_days)}
-    left = [*sorted(set(ladder), reverse=True), *(-days for days in sorted(overdue))]
+    left = [*sorted(set(lead_days), reverse=True), *(-days for days in sorted(overdue))]
     steps = [Step(ends_on - timedelta(days=days), days) for days in left]
     return [step for step in steps if since < step.due_on <= today]
 

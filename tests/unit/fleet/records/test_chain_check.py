@@ -7,7 +7,7 @@ from uuid import UUID
 import pytest
 
 from fleet.rules.records.chain import GENESIS, Link, content_hash, entry_hash
-from fleet.rules.records.chain_check import ChainCheck, Fault, Finding, Head, StoredLink
+from fleet.rules.records.chain_check import ChainCheck, Discrepancy, Fault, Head, StoredLink
 
 UNIT = UUID("019cc000-0000-7000-8000-000000000001")
 AT = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
@@ -38,8 +38,8 @@ def history(length: int = 4) -> list[StoredLink]:
 def found(links: Sequence[StoredLink], head: Head | None) -> list[tuple[Fault, int | None]]:
     check = ChainCheck(UNIT)
     check.head = head
-    findings = [finding for link in links for finding in check.take(link)]
-    return [(finding.fault, finding.sequence) for finding in [*findings, *check.end()]]
+    discrepancies = [discrepancy for link in links for discrepancy in check.take(link)]
+    return [(discrepancy.fault, discrepancy.sequence) for discrepancy in [*discrepancies, *check.end()]]
 
 
 def whole(links: Sequence[StoredLink]) -> Head:
@@ -155,9 +155,9 @@ def test_content_purged__counted_and_no_fault() -> None:
     check = ChainCheck(UNIT)
     check.head = whole(links)
 
-    findings = [finding for link in links for finding in check.take(link)]
+    discrepancies = [discrepancy for link in links for discrepancy in check.take(link)]
 
-    assert [*findings, *check.end()] == []
+    assert [*discrepancies, *check.end()] == []
     assert (check.entries, check.purged) == (4, 1)
 
 
@@ -180,10 +180,10 @@ def test_deletion_of_something_else_or_of_what_is_there__false(gone: bool) -> No
 
 def test_finding__reads_as_a_line_with_its_place() -> None:
     assert (
-        str(Finding(Fault.ENTRY_MISSING, unit=UNIT, sequence=3, detail="the one before is 1"))
+        str(Discrepancy(Fault.ENTRY_MISSING, unit=UNIT, sequence=3, detail="the one before is 1"))
         == f"unit {UNIT} entry 3: entries are missing before this one (the one before is 1)"
     )
     assert (
-        str(Finding(Fault.DIGEST_DIFFERS, unit=UNIT, sequence=3, digest="history-2026-03-06.jsonl"))
+        str(Discrepancy(Fault.DIGEST_DIFFERS, unit=UNIT, sequence=3, digest="history-2026-03-06.jsonl"))
         == f"history-2026-03-06.jsonl unit {UNIT} entry 3: the digest knows another entry in this place"
     )

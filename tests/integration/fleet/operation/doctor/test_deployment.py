@@ -6,7 +6,7 @@ import pytest
 from pytest_django import Settings
 
 from fleet.management.doctor.deployment import examine_mail, examine_settings
-from fleet.management.doctor.finding import Finding
+from fleet.management.doctor.diagnosis import Diagnosis
 from tests.support.ports import free_port
 
 SMTP = "django.core.mail.backends.smtp.EmailBackend"
@@ -27,8 +27,8 @@ def sound(settings: Settings) -> Settings:
     return settings
 
 
-def wrong(findings: Iterable[Finding]) -> list[str]:
-    return [finding.wrong for finding in findings]
+def wrong(diagnoses: Iterable[Diagnosis]) -> list[str]:
+    return [diagnosis.wrong for diagnosis in diagnoses]
 
 
 def test_sound_installation__nothing_is_wrong(sound: Settings) -> None:

@@ -15,7 +15,7 @@ from pytest_django import Settings
 
 from fleet.models import HistoryEntry, Unit, UnitChain
 from fleet.rules.records.chain import GENESIS, Link, content_hash, entry_hash
-from fleet.rules.records.chain_check import Fault, Finding
+from fleet.rules.records.chain_check import Discrepancy, Fault
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
 from tests.factories.fleet import NOON, JobRunFactory, Tamper, write_entries
@@ -25,7 +25,9 @@ MOVE = "UPDATE fleet_historyentry SET sequence = %s WHERE unit_id = %s AND seque
 
 
 def found(digests: Path | None = None) -> list[tuple[Fault, object, object]]:
-    return [(finding.fault, finding.unit, finding.sequence) for finding in verify_history(digests=digests)]
+    return [
+        (discrepancy.fault, discrepancy.unit, discrepancy.sequence) for discrepancy in verify_history(digests=digests)
+    ]
 
 
 def rewrite_from(unit: Unit, sequence: int, tamper: Tamper) -> None:
@@ -72,7 +74,7 @@ def test_clean_database_with_its_digest__nothing_found_and_all_counted(units: li
     check = verify_history(digests=digests)
 
     assert list(check) == []
-    assert (check.units, check.entries, check.purged, check.findings) == (4, 18, 0, 0)
+    assert (check.units, check.entries, check.purged, check.discrepancies) == (4, 18, 0, 0)
 
 
 @pytest.mark.parametrize(
@@ -141,7 +143,7 @@ def test_rewritten_before_the_last_digest__found_by_the_one_before(
     write_entries(units[0], 1)
     write_history_digest(directory=digests, now=NOON.replace(day=7))
 
-    assert [(finding.digest, finding.fault) for finding in verify_history(digests=digests)] == [
+    assert [(discrepancy.digest, discrepancy.fault) for discrepancy in verify_history(digests=digests)] == [
         ("history-2026-03-06.jsonl", Fault.DIGEST_DIFFERS)
     ]
 
@@ -194,7 +196,7 @@ class TestDigestFiles:
         path.chmod(0o644)
         path.write_bytes(path.read_bytes().replace(b'"sequence":6', b'"sequence":5', 1))
 
-        assert [finding.fault for finding in verify_history(digests=digests)] == [Fault.DIGEST_DAMAGED]
+        assert [discrepancy.fault for discrepancy in verify_history(digests=digests)] == [Fault.DIGEST_DAMAGED]
 
     @pytest.mark.parametrize("kept", [0, 1, 3, 4])
     def test_file_cut_off__damaged(self, units: list[Unit], digests: Path, kept: int) -> None:
@@ -202,7 +204,7 @@ class TestDigestFiles:
         path.chmod(0o644)
         path.write_bytes(b"".join(path.read_bytes().splitlines(keepends=True)[:kept]))
 
-        assert [finding.fault for finding in verify_history(digests=digests)] == [Fault.DIGEST_DAMAGED]
+        assert [discrepancy.fault for discrepancy in verify_history(digests=digests)] == [Fault.DIGEST_DAMAGED]
 
     @pytest.mark.parametrize("content", [b"\xff\xfe", b"[]\n", b'{"form":2}\n', b"{}\n", b"1\n"])
     def test_something_else_in_its_place__damaged(self, units: list[Unit], digests: Path, content: bytes) -> None:
@@ -210,7 +212,7 @@ class TestDigestFiles:
         path.chmod(0o644)
         path.write_bytes(content)
 
-        assert [finding.fault for finding in verify_history(digests=digests)] == [Fault.DIGEST_DAMAGED]
+        assert [discrepancy.fault for discrepancy in verify_history(digests=digests)] == [Fault.DIGEST_DAMAGED]
 
     def test_one_of_three_removed__found_at_the_next(self, units: list[Unit], digests: Path) -> None:
         for day in (7, 8):
@@ -218,7 +220,7 @@ class TestDigestFiles:
         (digests / "history-2026-03-07.jsonl").unlink()
 
         assert list(verify_history(digests=digests)) == [
-            Finding(
+            Discrepancy(
                 Fault.DIGEST_MISSING,
                 digest="history-2026-03-08.jsonl",
                 detail="it was written after history-2026-03-07.jsonl",
@@ -229,7 +231,7 @@ class TestDigestFiles:
         write_history_digest(directory=digests, now=NOON.replace(day=7))
         (digests / "history-2026-03-06.jsonl").unlink()
 
-        assert [finding.fault for finding in verify_history(digests=digests)] == [Fault.DIGEST_MISSING]
+        assert [discrepancy.fault for discrepancy in verify_history(digests=digests)] == [Fault.DIGEST_MISSING]
 
     def test_replaced_by_a_sound_one__found_at_the_next(self, units: list[Unit], digests: Path, tmp_path: Path) -> None:
         write_history_digest(directory=digests, now=NOON.replace(day=7))
@@ -238,7 +240,7 @@ class TestDigestFiles:
         first.unlink()
         shutil.copy(tmp_path / "other" / first.name, first)
 
-        assert [(finding.digest, finding.fault) for finding in verify_history(digests=digests)] == [
+        assert [(discrepancy.digest, discrepancy.fault) for discrepancy in verify_history(digests=digests)] == [
             ("history-2026-03-07.jsonl", Fault.DIGEST_MISSING)
         ]
 

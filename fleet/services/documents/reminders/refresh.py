@@ -14,19 +14,19 @@ from fleet.rules.documents.qualified import PREFIX, qualification_kinds
 from fleet.selectors.documents.status import document_day, end_of
 from fleet.services.documents.reminders.wording import reminder_facts, reminder_on
 from fleet.services.notifications.create import stored_facts
-from fleet.services.notifications.recount import Content, NotificationRecount, Recount
+from fleet.services.notifications.refresh import Content, NotificationRefresh, Refresh
 
 COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
 
 
-def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
+def _prepare(subjects: Collection[UUID], now: datetime) -> Refresh:
     ends = _ends(subjects)
     try:
         day = document_day(now=now)
     except NotFound:
         ends = {}
 
-    def recount(subject: UUID | None, content: Content) -> Content | None:
+    def refresh(subject: UUID | None, content: Content) -> Content | None:
         code, facts = content
         ending = None if subject is None else ends.get(subject)
         if code not in COUNTED or ending is None:
@@ -37,7 +37,7 @@ def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
             return None
         return reminder.code, {**facts, **stored_facts(reminder_facts(kind, reminder))}
 
-    return recount
+    return refresh
 
 
 def _ends(subjects: Collection[UUID]) -> dict[UUID, tuple[DocumentKind, PeriodEnd]]:
@@ -50,4 +50,4 @@ def _ends(subjects: Collection[UUID]) -> dict[UUID, tuple[DocumentKind, PeriodEn
     }
 
 
-RECOUNT = NotificationRecount(NotificationKind.DOCUMENT_ENDING, _prepare)
+REFRESH = NotificationRefresh(NotificationKind.DOCUMENT_ENDING, _prepare)

@@ -31,7 +31,7 @@ class UnitsMovedError(Conflict):
 
 
 @dataclass(frozen=True)
-class Scene:
+class WalkaroundContext:
     """The locked units by the reference that was given, with what stands beside them, as of when they were looked at.
 
     Whoever looked acts in `work`; `catalogue` is the one in force now. `entered_by` is who brought it onto the units:
@@ -60,7 +60,7 @@ class KnownDefects:
     one_by_one: dict[UUID, set[Fault]] = field(default_factory=dict)
 
 
-def lock_scene(
+def lock_context(
     units: Mapping[str, Unit],
     also: Iterable[UUID],
     performed_at: datetime,
@@ -69,7 +69,7 @@ def lock_scene(
     actor: Person,
     now: datetime,
     entered_by: Person | None = None,
-) -> Scene:
+) -> WalkaroundContext:
     """Lock the units, further ones, and all that stand with them, in key order; then read again what stands with them.
 
     UnitsMovedError when that has become more than was locked.
@@ -79,7 +79,7 @@ def lock_scene(
     combination = combination_of(named, performed_at)
     if not combination.units <= work.units:
         raise UnitsMovedError("units_moved")
-    return Scene(units, combination, work, performed_at, catalogue, entered_by or actor)
+    return WalkaroundContext(units, combination, work, performed_at, catalogue, entered_by or actor)
 
 
 def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_at: datetime) -> KnownDefects:

@@ -16,7 +16,7 @@ Combination = tuple[frozenset[UUID], UUID | None]
 """The units and the load that a clearance request was about."""
 
 
-def watched_clearances(*, now: datetime) -> list[Clearance]:
+def planned_clearances(*, now: datetime) -> list[Clearance]:
     """The newest answer for each combination whose trip is ahead or under way, barred or not; two statements.
 
     Left out is what nobody plans any more: the load was delivered, called off, or is in a trailer not asked for.

@@ -9,7 +9,7 @@ from defects.rules.clearance.codes import CODES, Code, EndsWhen, ReasonKind
 
 
 @dataclass(slots=True)
-class Findings:
+class DraftAnswer:
     """What was found about one clearance request. `brake_faults` are weighed over the whole combination."""
 
     reasons: list[Reason] = field(default_factory=list)

@@ -11,7 +11,7 @@ from defects.rules.clearance.unit_facts import UnitFacts
 logger = logging.getLogger(__name__)
 
 
-def weigh(snapshot: Snapshot) -> Clearance:
+def answer_for(snapshot: Snapshot) -> Clearance:
     """The answer; where the rules fail over a unit, with that unit as one that cannot be read, or else with all."""
     try:
         return answer_clearance(snapshot)

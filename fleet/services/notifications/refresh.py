@@ -18,19 +18,19 @@ from fleet.services.notifications.escalate import LATE_DOCUMENTS, UNANSWERED
 Content = tuple[str, Mapping[str, Any]]
 """A code and its stored facts."""
 
-Recount = Callable[[UUID | None, Content], Content | None]
+Refresh = Callable[[UUID | None, Content], Content | None]
 """What is told of a subject, as it reads now; None when there is nothing to tell any more."""
 
-WAITED = {ladder.code: (ladder.waited, ladder.period) for ladder in (UNANSWERED, LATE_DOCUMENTS)}
+WAITED = {escalation.code: (escalation.waited, escalation.period) for escalation in (UNANSWERED, LATE_DOCUMENTS)}
 """Codes of what nobody answered, with the fact that says for how long."""
 
 
 @dataclass(frozen=True)
-class NotificationRecount:
+class NotificationRefresh:
     """Has notifications of a kind counted anew by what `prepare` makes of their subjects and the instant."""
 
     kind: NotificationKind
-    prepare: Callable[[Collection[UUID], datetime], Recount]
+    prepare: Callable[[Collection[UUID], datetime], Refresh]
 
 
 def as_of_now(notifications: Iterable[Notification], *, now: datetime) -> list[Notification]:
@@ -40,14 +40,14 @@ def as_of_now(notifications: Iterable[Notification], *, now: datetime) -> list[N
     for notification in given:
         if notification.subject_id is not None:
             subjects[notification.kind].add(notification.subject_id)
-    recounts: dict[str, Recount] = {
+    refreshes: dict[str, Refresh] = {
         part.kind: part.prepare(subjects[part.kind], now)
-        for part in contributed(NotificationRecount)
+        for part in contributed(NotificationRefresh)
         if part.kind in subjects
     }
     content: dict[tuple[str, str], Notification] = {}
     for notification in given:
-        reads = _reads(notification, recounts.get(notification.kind, _as_it_was), now)
+        reads = _reads(notification, refreshes.get(notification.kind, _as_it_was), now)
         notification.ended = notification.ended or reads is None
         if reads is not None:
             notification.code, notification.facts = reads[0], dict(reads[1])
@@ -55,12 +55,12 @@ def as_of_now(notifications: Iterable[Notification], *, now: datetime) -> list[N
     return list(content.values())
 
 
-def _reads(notification: Notification, recount: Recount, now: datetime) -> Content | None:
+def _reads(notification: Notification, refresh: Refresh, now: datetime) -> Content | None:
     """What nobody answered is counted with how long by now, around what it tells of."""
     facts = notification.facts
     if notification.code not in WAITED or "since_at" not in facts:
-        return recount(notification.subject_id, (notification.code, facts))
-    inner = recount(notification.subject_id, (facts["what"]["code"], facts["what"]["facts"]))
+        return refresh(notification.subject_id, (notification.code, facts))
+    inner = refresh(notification.subject_id, (facts["what"]["code"], facts["what"]["facts"]))
     if inner is None:
         return None
     name, period = WAITED[notification.code]

@@ -36,7 +36,7 @@ SELECT coalesce(sum(size), 0) FROM (
 """
 
 
-class Pace(ExitStack):
+class Throttle(ExitStack):
     """Leaves a person's walk-around alone, or holds the person's place from when it turns out dear until it is stored.
 
     TooOften `walkarounds_too_fast` from both methods.
@@ -46,12 +46,12 @@ class Pace(ExitStack):
         super().__init__()
         self._place: AbstractContextManager[None] | None = _one_at_a_time(actor, now)
 
-    def weigh_text(self, text: str) -> None:
+    def admit_text(self, text: str) -> None:
         """Look at how large it is, before it is read."""
         if len(text) > LARGE:
             self._hold()
 
-    def weigh_findings(self, found: int) -> None:
+    def admit_faults(self, found: int) -> None:
         """Look at how much may be found by it, before it is stored."""
         if found > MANY:
             self._hold()

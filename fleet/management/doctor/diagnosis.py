@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Finding:
+class Diagnosis:
     """Something wrong."""
 
     wrong: str

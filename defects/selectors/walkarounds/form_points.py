@@ -13,7 +13,7 @@ from defects.selectors.walkarounds.walk import WalkGround
 
 
 @dataclass(frozen=True)
-class AskedHere:
+class FormPoint:
     """One point asked of a unit. Without `by_leg` every place is answered by itself: the form asks it only today."""
 
     asked: Asked
@@ -22,10 +22,10 @@ class AskedHere:
 
 
 @dataclass(frozen=True)
-class AskedOfUnit:
+class UnitForm:
     """What a form asks of one unit, in the order of the catalogue; `also_due` points are due and not on it."""
 
-    rows: Sequence[AskedHere]
+    rows: Sequence[FormPoint]
     also_due: int
 
 
@@ -33,7 +33,7 @@ def conditions_of(ground: WalkGround, form: Form) -> Conditions:
     return Conditions(coupled=ground.coupled, walk_kind=KIND_OF_FORM[form], form=form)
 
 
-def asked_here(ground: WalkGround, form: Form) -> list[AskedOfUnit]:
+def forms_of_units(ground: WalkGround, form: Form) -> list[UnitForm]:
     """What the form asks of each unit of the ground.
 
     A short form asks what is asked every time, today's pair of measurements, and each fault that is open, deferred or
@@ -58,7 +58,7 @@ def asked_here(ground: WalkGround, form: Form) -> list[AskedOfUnit]:
 
 def _of_unit(
     ground: WalkGround, form: Form, number: int, rows: Sequence[tuple[Asked, date | None]], pair: set[Of]
-) -> AskedOfUnit:
+) -> UnitForm:
     listed = {row.point.name for row in on_form(form, (row for row, _ in rows))}
     faults = ground.one_by_one.get(ground.units[number].pk, frozenset())
     found, also_due = [], 0
@@ -71,8 +71,8 @@ def _of_unit(
             places = tuple(place for place in row.places if reached and (name, place) in faults)
             if not places:
                 continue
-        found.append(AskedHere(Asked(row.point, places), is_due, by_leg=name in listed))
-    return AskedOfUnit(found, also_due)
+        found.append(FormPoint(Asked(row.point, places), is_due, by_leg=name in listed))
+    return UnitForm(found, also_due)
 
 
 def _answered_on(ground: WalkGround, number: int, row: Asked) -> date | None:

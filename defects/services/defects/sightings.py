@@ -28,7 +28,7 @@ SEEN = tuple(name for name in COLUMNS if hasattr(Sighting, name))
 """What a sighting says of its own."""
 
 
-class Findings:
+class Sightings:
     """What one person found at one instant, on units that `work` has locked. Nothing is stored until `save`."""
 
     def __init__(
