@@ -101,6 +101,7 @@ class LoadAnswer(Answer):
     washout: str
     states: list[str]
     trailer: UnitShort | None
+    also_in_trailer: list[str] = Field(description="numbers of other loads that lie in its trailer")
     pre_load_checked_at: datetime | None
     loaded_at: datetime | None
     seal_checked_at: datetime | None
@@ -179,7 +180,7 @@ class LoadViewSet(ListMixin, ReadMixin):
     def create(self, request: ServiceRequest, body: LoadBody) -> Response:
         """Record what is to be carried."""
         load = record_load(facts=body.changes(), actor=request.person, now=request.now)
-        return self.created(load, f"{request.path}/{load.pk}")
+        return self.created(self.get_queryset().get(pk=load.pk), f"{request.path}/{load.pk}")
 
     @takes(LoadChange)
     def partial_update(self, request: ServiceRequest, body: LoadChange, ref: str) -> Response:

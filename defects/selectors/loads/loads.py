@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.contrib.postgres.expressions import ArraySubquery
+from django.contrib.postgres.fields import ArrayField
+from django.db.models import Case, CharField, OuterRef, Prefetch, Q, QuerySet, Value, When
 
 from common.errors import or_not_found
 from defects.enums import OPEN_DEFECT_STATES, Bars, LoadState, RiskState, TemperatureClass
@@ -25,11 +27,20 @@ class FreightBars:
 
 
 def load_rows() -> QuerySet[Load]:
-    """Loads with their trailer and people, and their scale tickets, newest first, in two statements."""
+    """Loads with their trailer and people, and their scale tickets, newest first, in two statements.
+
+    `also_in_trailer` are the numbers of other loads that lie in the trailer of one that is not ended.
+    """
     tickets = ScaleTicket.objects.select_related("tractor", "trailer", "recorded_by")
     newest = Prefetch("scale_tickets", tickets.order_by("-weighed_at", "-recorded_at", "-pk"))
     people = ("recorded_by", "seal_checked_by", "seal_read_by", "seal_decided_by")
-    return Load.objects.select_related("trailer", "temperature", *people).prefetch_related(newest)
+    others = Load.objects.filter(ON_BOARD, trailer=OuterRef("trailer")).exclude(pk=OuterRef("pk")).order_by("number")
+    beside = Case(
+        When(delivered_at__isnull=True, cancelled_at__isnull=True, then=ArraySubquery(others.values("number"))),
+        default=Value([], ArrayField(CharField())),
+    )
+    rows = Load.objects.select_related("trailer", "temperature", *people).prefetch_related(newest)
+    return rows.annotate(also_in_trailer=beside)
 
 
 def load_key(ref: str) -> UUID:

@@ -142,3 +142,12 @@ def test_dock_tells_product_temperature_and_doors(dock: Dock) -> None:
         "2026-03-10T14:00:00Z",
         None,
     )
+
+
+def test_load_planned_for_a_trailer__shows_what_lies_in_it(dock: Dock) -> None:
+    dock.put(dock.load("L-2", "dry"))
+    waits = dock.load("L-1", "dry")
+    assert acting_as("cal").get("loads/L-1").json()["also_in_trailer"] == []
+    type(waits).objects.filter(pk=waits.pk).update(trailer=dock.trailer)
+    assert acting_as("cal").get("loads/L-1").json()["also_in_trailer"] == ["L-2"]
+    assert acting_as("cal").get("loads/L-2").json()["also_in_trailer"] == []
