@@ -16,12 +16,13 @@ from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 from common import clock
 from common.ids import uuid7
 from defects.enums import Authority, Bars, DefectState, HoldKind, Listing, Severity
-from defects.models import CatalogueVersion, Defect, Hold, Measurement, Report, Walkaround
+from defects.models import CatalogueVersion, Defect, Hold, Report, Walkaround
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import (
     Axle,
+    CoolingForecast,
     CoolingUnitDetails,
     Coupling,
     CouplingMember,
@@ -168,17 +169,7 @@ def _walk(rows: _Rows, units: list[Unit], catalogue: CatalogueVersion, actor: Pe
         )
         rows.add(report)
         if unit.kind == UnitKind.COOLING_UNIT:
-            rows.add(
-                Measurement(
-                    unit=unit,
-                    point="cooling.fuel.level",
-                    value=Decimal(45),
-                    unit_of_measure="gal",
-                    measured_at=at,
-                    person=actor,
-                    report=report,
-                )
-            )
+            rows.add(CoolingForecast(unit=unit, readings=1, fuel_gal=Decimal(45), fuel_at=at, computed_at=at))
 
 
 def _fault(rows: _Rows, unit: Unit, actor: Person) -> None:
