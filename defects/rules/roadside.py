@@ -12,7 +12,7 @@ DAILY_FOR = 7
 
 
 def step_due(due_on: date, today: date) -> str | None:
-    """The step of the ladder that a day has reached: the newest one, whichever days nobody looked; None before it.
+    """The reminder step that a day has reached: the newest one, whichever days nobody looked; None before it.
 
     `due-7` is seven days before the last day, `overdue-2` two days after it.
     """

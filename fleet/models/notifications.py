@@ -12,7 +12,7 @@ from fleet.models.units import Unit
 class Notification(Keyed):
     """Owed to one person exactly once (`dedupe_key`). Its words are `code` plus `facts`, in the person's language.
 
-    `step` is the reminder step of a ladder of reminders, empty for what happened once. `caused_by` is the key of the
+    `step` is the reminder step, empty for what happened once. `caused_by` is the key of the
     signed body that brought it about, by which its receipt finds it again. `ended` is not stored: whether what it tells
     of has ended, where somebody looked.
     """

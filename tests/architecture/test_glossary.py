@@ -19,16 +19,19 @@ REPLACED = {
     "companions": "combination",
     "flip": "clearance change",
     "flips": "clearance change",
+    "ladder": "reminder step, escalation",
     "notice": "notification",
     "notices": "notification",
     "owed": "pending, due",
     "owes": "pending, due",
+    "pace": "throttle",
     "paper": "document",
     "papers": "document",
     "particulars": "author",
     "promise": "expected time",
     "queried": "flagged",
     "rung": "reminder step",
+    "scene": "context",
     "standing": "current, active, effective, authority",
     "sweep": "periodic job",
     "sweeps": "periodic job",
@@ -51,7 +54,23 @@ IN_MESSAGES = {
     "qualification_under_vehicle": "likewise",
     "heavy_vehicle_use_tax": "the tax's own name",
 }
-NO_NOUN = {"facts", "helpers", "misc", "parts", "rows", "statement", "statements", "texts", "things", "utils", "words"}
+NO_NOUN = {
+    *(
+        "asked",
+        "facts",
+        "helpers",
+        "kept",
+        "misc",
+        "others",
+        "pace",
+        "parts",
+        "rows",
+        "scene",
+        "statement",
+        "statements",
+    ),
+    *("texts", "things", "together", "utils", "watched", "words"),
+}
 """Names of modules that say nothing of what a module is about."""
 CODE = re.compile(r'^\s*f?"([a-z_]+)": (?:_\(|Wording\()', re.MULTILINE)
 

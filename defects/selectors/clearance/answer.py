@@ -1,4 +1,4 @@
-"""Weighing a snapshot, whatever one unit's records make the rules trip over: that unit bars, the answer is given."""
+"""The answer to a snapshot, also where the rules fail over one unit's records: that unit bars, the answer is given."""
 
 import logging
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""Answering dispatch: gather, weigh, and put the asking on record. Nobody overrides an answer; asking again is free."""
+"""Answering dispatch: read, judge, record the clearance request. Nobody overrides an answer; asking again is free."""
 
 from dataclasses import dataclass
 from datetime import datetime

@@ -24,7 +24,7 @@ COUNTED = DUE_IN, DUE_TODAY, OVERDUE = (
 def remind_of_answers(*, now: datetime) -> int:
     """Notify compliance of every answer whose day comes near or has passed; how many notifications are new.
 
-    Each step of the ladder is due once, and of steps that were missed only the newest. By the carrier's day.
+    Each reminder step is due once, and of steps that were missed only the newest. By the carrier's day.
     """
     today = carriers_day(now)
     near = today + timedelta(days=max(BEFORE))

@@ -1,4 +1,4 @@
-"""What a document reminds of on a day: which step of its ladder, and in which words. Knows nobody who is told."""
+"""What a document reminds of on a day: which reminder step, and in which words. Knows nobody who is told."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -37,7 +37,7 @@ def reminder_now(
 ) -> Reminder | None:
     """The reminder of a document on `today`; None without an end, before the first step, and past `overdue_for_days`.
 
-    The ladder counts to the day the document asks to be renewed by; after that, within a grace, to the grace's end.
+    The steps count to the day the document asks to be renewed by; after that, within a grace, to the grace's end.
     Only past the last of its days is a document overdue.
     """
     renew_by, last_day = end.reminder_day(reading), end.last_day(reading)

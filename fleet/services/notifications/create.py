@@ -147,7 +147,7 @@ def _names_instant(name: str) -> bool:
 class NotificationDraft:
     """One thing that happened, and the people who are to be told of it.
 
-    `subject` is the key of what it is about (a hold, a document); kind, subject, `step` (of a ladder of reminders,
+    `subject` is the key of what it is about (a hold, a document); kind, subject, `step` (the reminder step,
     at most 60 characters) and person together name a notification, so that each person is told once. `facts` fill the
     sentence registered for `code`: texts, whole numbers, decimals, dates, instants (named `at` or ending in `_at`,
     shown in the reader's zone) and `Message`s. An urgent notification leaves at once, whatever the hour.

@@ -24,7 +24,7 @@ def reminded(day: int) -> list[str]:
     return [notification.dedupe_key.split(":")[2] for notification in new]
 
 
-def test_every_day_of_a_month__the_ladder_to_compliance_alone_and_nothing_twice(dock: Dock) -> None:
+def test_every_day_of_a_month__the_steps_to_compliance_alone_and_nothing_twice(dock: Dock) -> None:
     inspection = dock.inspected(dock.brake("axle-1-left"))
     assert inspection.answer_due_on == TODAY + 15 * DAY
 

@@ -430,7 +430,7 @@ def test_control_eight_jobs_without_the_constraint__owed_more_than_once(committi
 class TestOfTheMoment:
     """Days are counted when a notification is sent or read, whatever stood still since it was owed."""
 
-    def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew(self, vera: Person) -> None:
+    def test_on_the_day_of_each_step_and_the_first_after_the_end__told_anew(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 60 * A_DAY)
         owed = [day for day in range(70) if run_job(NOON + day * A_DAY).created]
         assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7]

@@ -37,6 +37,7 @@ from defects.rules.clearance.unit_facts import (
     WalkFact,
     WorkFact,
 )
+from defects.rules.clearance.weights import CODES as WEIGHT_CODES
 from tests.unit.defects.clearance.snapshots import (
     LEAVE,
     NOW,
@@ -792,5 +793,8 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.ORDERED_TEMPERATURE_UNKNOWN,
         Code.PRE_COOL,
         Code.LOAD_OUTSIDE_RANGE,
+        *WEIGHT_CODES.values(),
+        Code.NOT_WEIGHED,
+        Code.WEIGHTS_NOT_COMPARED,
     }
     assert {row.code for row in ROWS.values()} == set(Code) - by_themselves

@@ -1,4 +1,4 @@
-"""States, coverage by several documents, and the ladder of reminders."""
+"""States, coverage by several documents, and the reminder steps."""
 
 from collections.abc import Sequence
 from datetime import date, timedelta
@@ -110,14 +110,14 @@ def steps_due(
     since: date = date.min,
     overdue_every_days: int = 7,
 ) -> list[Step]:
-    """Every step whose day has come after `since` by `today`, oldest first: the ladder written out day by day."""
+    """Every step whose day has come after `since` by `today`, oldest first: the steps written out day by day."""
     overdue = {1, *range(overdue_every_days, max((today - ends_on).days, 0) + 1, overdue_every_days)}
     left = [*sorted(set(lead_days), reverse=True), *(-days for days in sorted(overdue))]
     steps = [Step(ends_on - timedelta(days=days), days) for days in left]
     return [step for step in steps if since < step.due_on <= today]
 
 
-def test_ladder__each_day_one_step() -> None:
+def test_steps__each_day_one_step() -> None:
     owed = {}
     for back in range(70, -22, -1):
         today = LAST - timedelta(days=back)
@@ -156,7 +156,7 @@ def test_before_the_first_step__none() -> None:
     assert step_now(LAST, LAST - timedelta(days=61)) is None
 
 
-def test_ladder_of_its_own__used_as_given() -> None:
+def test_lead_days_of_its_own__used_as_given() -> None:
     assert [s.days_left for s in steps_due(LAST, LAST + timedelta(days=20), (10, 2), overdue_every_days=10)] == [
         10,
         2,
