@@ -43,7 +43,15 @@ UNKNOWN = {
 NUMBERED = {"defect", "order"}
 BY_NUMBER_ALONE = {"LinkedCertificateBody.defect"}
 """Somebody of another firm knows no more than the link shows."""
-NO_PEOPLE = {"DocumentAnswer.evidence_held_by", "DocumentAnswer.superseded_by", "PlaceAnswer.answered_by"}
+NO_PEOPLE = {
+    "DocumentAnswer.evidence_held_by",
+    "DocumentAnswer.file_by",
+    "DocumentAnswer.superseded_by",
+    "ExpiryAnswer.file_by",
+    "PlaceAnswer.answered_by",
+    "PointHereAnswer.answered_by",
+    "WalkedUnitAnswer.barred_by",
+}
 """Whoever keeps it elsewhere, the next document, and the way in which a place is answered."""
 PEOPLE = {"assigned_to", "driver", "helpers", "lead", "person", "responsible", "worked_by"}
 
