@@ -1,14 +1,30 @@
 """The only place that reads the clock, and what a day means in a zone. Holds no business limits."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
 from common.errors import Invalid
 
+_replayed: ContextVar[datetime | None] = ContextVar("replayed", default=None)
+
 
 def now() -> datetime:
     """Return the present instant, aware, in UTC. Read once per request, task or command and handed down."""
-    return datetime.now(UTC)  # noqa: TID251 - the one place
+    return _replayed.get() or datetime.now(UTC)  # noqa: TID251 - the one place
+
+
+@contextmanager
+def replayed_at(instant: datetime) -> Iterator[None]:
+    """Let `now` give this aware instant until the block ends. For the demo's replay alone (decision 60)."""
+    _require_aware(instant)
+    token = _replayed.set(instant.astimezone(UTC))
+    try:
+        yield
+    finally:
+        _replayed.reset(token)
 
 
 def day_in_zone(instant: datetime, zone: tzinfo | str) -> date:

@@ -20,6 +20,7 @@ DESCRIPTIONS: Mapping[str, str] = {
     "carrier": "Whether it is the carrier's own.",
     "cause": "Placed for this cause.",
     "channel": "Over this channel.",
+    "comeback": "Whether its repair had been certified before and did not hold.",
     "cooling_unit": "Of this cooling unit.",
     "defect": "For this defect, by number or key.",
     "due_by": "Due on this day or earlier.",

@@ -48,6 +48,7 @@ MIDDLEWARE = [
     "common.api.middleware.EntityTagMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    *(["fixtures.demo.clock.ReplayClockMiddleware"] if ENV.local_demo else []),
 ]
 
 TEMPLATES = [{"BACKEND": "django.template.backends.django.DjangoTemplates", "APP_DIRS": True}]

@@ -38,6 +38,16 @@ SHOWN_HOW = ("measurement", "photo", "repeated_test", "look")
 DecimalWord = Annotated[str, Field(description="a decimal number, without zeros at its end")]
 
 
+class CertificateShort(Answer):
+    """A certificate in short."""
+
+    id: UUID
+    kind: Annotated[str, Word(CertificateKind)]
+    statement: str
+    certified_at: datetime
+    limit_on: date | None
+
+
 class DefectAnswer(Answer):
     """One defect as a list shows it. `limit` and `value` are in `unit_of_measure`."""
 
@@ -67,7 +77,9 @@ class DefectAnswer(Answer):
     found_at: datetime
     order: int | None = Field(description="the repair order, by number")
     expected_at: datetime | None
-    comeback_of: int | None
+    certificate: CertificateShort | None = Field(description="the one in force")
+    comeback_of: int | None = Field(description="the defect whose repair did not hold, by number")
+    comebacks: list[int] = Field(description="the defects as which it came back, by number")
     version: int
 
     @classmethod
@@ -79,7 +91,9 @@ class DefectAnswer(Answer):
             value=decimal_or_none(defect.value),
             limit=decimal_or_none(defect.limit_value),
             order=defect.order_number,
+            certificate=defect.current_certificate,
             comeback_of=None if defect.comeback_of is None else defect.comeback_of.number,
+            comebacks=[again.number for again in defect.comebacks.all()],
             **more,
         )
 
@@ -202,7 +216,6 @@ class DefectPageAnswer(DefectAnswer):
     photos: list[PhotoAnswer]
     repeated_tests: list[RepeatedTestAnswer]
     entry_in_error: EntryInErrorAnswer | None
-    comebacks: list[int]
     tire: TireAnswer | None = Field(description="how the tire wears, where a tread was measured")
     allowed_actions: list[str]
 
@@ -226,7 +239,6 @@ class DefectPageAnswer(DefectAnswer):
             photos=[*_photos(page)],
             repeated_tests=list(page.tests),
             entry_in_error=None if page.entry is None else EntryInErrorAnswer.of_entry(page.entry),
-            comebacks=list(page.comebacks),
             tire=tire,
             allowed_actions=allowed_actions(defect, person),
         )

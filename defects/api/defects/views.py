@@ -31,7 +31,14 @@ from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import Subsystem, System
 from defects.rules.tires import TREAD_POINTS
-from defects.selectors.defects.defects import defect_for_page, defect_key, defect_page, defect_rows, points_of_system
+from defects.selectors.defects.defects import (
+    defect_for_page,
+    defect_key,
+    defect_page,
+    defect_rows,
+    found_or_seen_by,
+    points_of_system,
+)
 from defects.selectors.tires import tire_wear
 from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.defects.errors_in_entry import enter_in_error
@@ -40,7 +47,7 @@ from defects.services.defects.reopen import reopen
 from defects.services.defects.repeated_tests import record_test
 from defects.transitions import DEFECTS, REPEAT_TEST
 from fleet.api.requests.authentication import ServiceRequest, service_request
-from fleet.api.requests.filters import UnitRefsFilter
+from fleet.api.requests.filters import UnitRefsFilter, WorkOfPersonFilter, whose
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin
 from fleet.models.base import choices
@@ -48,7 +55,7 @@ from fleet.selectors.carrier.carrier import carriers_zone
 
 
 class DefectFilters(StrictFilterSet):
-    """By unit, state, severity, what they bar, whether graded, system or subsystem, and whether still open."""
+    """By unit, state, severity, what they bar, whether graded, system, finder, whether a comeback, and still open."""
 
     unit = UnitRefsFilter(field_name="unit")
     state = filters.MultipleChoiceFilter(choices=choices(DefectState))
@@ -59,6 +66,8 @@ class DefectFilters(StrictFilterSet):
     since, until = within("found_at")
     system = filters.ChoiceFilter(choices=choices(System), method="by_system")
     subsystem = filters.ChoiceFilter(choices=choices(Subsystem), method="by_system")
+    finder = WorkOfPersonFilter(method="by_finder", help_text="Found, or seen again, by this person: `me`, or a key.")
+    comeback = FlagFilter(field_name="comeback_of", lookup_expr="isnull", exclude=True)
 
     def by_bars(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
         """As the answer gives it: of what bars no freight, the noted as graded, the listed under movement."""
@@ -71,6 +80,9 @@ class DefectFilters(StrictFilterSet):
     def by_system(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
         catalogue = catalogue_for(service_request(self.request))
         return rows.filter(point__in=points_of_system(catalogue, value))
+
+    def by_finder(self, rows: QuerySet[Defect], _name: str, value: UUID | str) -> QuerySet[Defect]:
+        return rows.filter(found_or_seen_by(whose(value, service_request(self.request).person)))
 
 
 MOVES = ("certify", "supersede", "grade", "regrade", "reopen", "entered_in_error")

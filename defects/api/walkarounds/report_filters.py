@@ -11,37 +11,29 @@ from common.errors import NotAllowed
 from defects.enums import WalkaroundKind
 from defects.models import Report
 from fleet.api.requests.authentication import service_request
-from fleet.api.requests.filters import PersonRefFilter, UnitRefsFilter
+from fleet.api.requests.filters import UnitRefsFilter, WorkOfPersonFilter, whose
 from fleet.enums import Role
 from fleet.models.base import choices
 
 SEE_FLAGGED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
-SEE_OF_PEOPLE = SEE_FLAGGED | {Role.TRAINER}
-"""Who may ask for one person's reports; everybody may ask for their own."""
 
 
 class ReportFilters(StrictFilterSet):
     """By unit and whether it is known, driver, kind of walk-around, when, and whether something must be looked at."""
 
     unit = UnitRefsFilter(field_name="unit")
-    person = PersonRefFilter(method="by_person")
+    person = WorkOfPersonFilter(method="by_person", help_text="Signed by this person: `me`, or a key.")
     kind = filters.ChoiceFilter(choices=choices(WalkaroundKind), field_name="walkaround__kind")
     since, until = within("performed_at")
     flagged = FlagFilter(method="by_flagged")
     unit_known = FlagFilter(field_name="unit", lookup_expr="isnull", exclude=True)
 
-    def by_person(self, rows: QuerySet[Report], _name: str, value: UUID) -> QuerySet[Report]:
-        """Those that one person signed; NotAllowed for another's, unless that is one's work."""
-        if value != service_request(self.request).person.pk:
-            self._ask(SEE_OF_PEOPLE)
-        return rows.filter(walkaround__person_id=value)
+    def by_person(self, rows: QuerySet[Report], _name: str, value: UUID | str) -> QuerySet[Report]:
+        return rows.filter(walkaround__person_id=whose(value, service_request(self.request).person))
 
     def by_flagged(self, rows: QuerySet[Report], _name: str, value: bool) -> QuerySet[Report]:
         """Those with something to look at, or without; NotAllowed for whoever does not look at it."""
-        self._ask(SEE_FLAGGED)
+        if SEE_FLAGGED.isdisjoint(service_request(self.request).person.current_roles):
+            raise NotAllowed("role_not_allowed", roles=sorted(SEE_FLAGGED))
         nothing = Q(flags=[], walkaround__flags=[])
         return rows.exclude(nothing) if value else rows.filter(nothing)
-
-    def _ask(self, roles: frozenset[Role]) -> None:
-        if roles.isdisjoint(service_request(self.request).person.current_roles):
-            raise NotAllowed("role_not_allowed", roles=sorted(roles))

@@ -20,7 +20,7 @@ from common.api.views import expected_version, takes
 from common.errors import Invalid
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
-from fleet.api.requests.filters import PersonRefFilter, UnitRefFilter
+from fleet.api.requests.filters import PersonRefFilter, UnitRefsFilter
 from fleet.api.requests.references import person_in_body, unit_in_body
 from fleet.api.requests.roles import DESKS
 from fleet.api.requests.views import ListMixin, ReadMixin
@@ -106,6 +106,7 @@ class DocumentAnswer(Answer):
         description="Taken in from a table that does not show who was qualified to inspect."
     )
     file: str | None = Field(description="SHA-256 of the scan.")
+    file_url: str | None = Field(description="Where the scan is; null without one.")
     recorded_at: datetime
     superseded_at: datetime | None
     superseded_by: UUID | None
@@ -116,7 +117,7 @@ class DocumentAnswer(Answer):
 class DocumentFilter(StrictFilterSet):
     """Documents; replaced ones only when asked for."""
 
-    unit = UnitRefFilter("unit")
+    unit = UnitRefsFilter("unit")
     person = PersonRefFilter()
     kind = KnownFilter(known=lambda kind: kind in load_document_kinds())
     carrier = FlagFilter(method="by_carrier")
@@ -161,6 +162,7 @@ class DocumentViewSet(ListMixin, ReadMixin):
             retained_until=self.day.retained_until(row),
             status=self.day.status(row),
             file=row.file_id,
+            file_url=None if row.file_id is None else f"/api/v1/documents/{row.pk}/file",
             superseded_by=row.superseded_by_id,
             allowed_actions=DOCUMENT.allowed_actions(document_state(row), self.caller_roles),
         )

@@ -11,13 +11,15 @@ from drf_spectacular.utils import extend_schema_field
 
 from common.api.filter_kinds import REFERENCE, ReadFilter
 from common.api.values import UuidValue, refused
-from common.errors import NotFound, or_not_found
+from common.errors import NotAllowed, NotFound, or_not_found
+from fleet.api.requests.roles import SEE_WORK_OF_PEOPLE
 from fleet.models import Person
 from fleet.rules.units.references import parse_reference
 from fleet.selectors.carrier.carrier import site_by_code
 from fleet.selectors.units.lookup import resolve_unit, resolve_units
 
 KEY = UuidValue()
+ME = "me"
 
 
 def unit_behind(ref: str) -> UUID:
@@ -55,6 +57,28 @@ class PersonRefFilter(ReadFilter):
     def __init__(self, field_name: str | None = None, **kwargs: Any) -> None:
         kind = UuidValue.said
         super().__init__(field_name, read=person_behind_key, described=kind, **kwargs)
+
+
+class WorkOfPersonFilter(ReadFilter):
+    """Rows of one person's work, named by key or `me`; `whose` says whose the caller may ask for."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        described = {"type": "string"}
+        super().__init__(
+            read=lambda given: given if given == ME else person_behind_key(given), described=described, **kwargs
+        )
+
+
+def _me_or_person(given: str) -> UUID | str:
+    return ME if given == ME else person_behind_key(given)
+
+
+def whose(asked: UUID | str, caller: Person) -> UUID:
+    """The key of the person whose work is asked for; NotAllowed for another's, unless looking at it is one's work."""
+    key = caller.pk if isinstance(asked, str) else asked
+    if key != caller.pk and SEE_WORK_OF_PEOPLE.isdisjoint(caller.current_roles):
+        raise NotAllowed("role_not_allowed", roles=sorted(SEE_WORK_OF_PEOPLE))
+    return key
 
 
 class SiteRefFilter(ReadFilter):

@@ -31,3 +31,7 @@ READERS_OF_DEFECTS: frozenset[str] = frozenset(
     {Role.DRIVER, Role.MECHANIC, Role.FOREMAN, Role.COMPLIANCE, Role.DISPATCH, Role.TRAINER, Role.AUDITOR}
 )
 """Any signed-in driver reads every unit's defects and holds by number: the trailer may be handed to anyone tonight."""
+SEE_WORK_OF_PEOPLE: frozenset[str] = frozenset(
+    {Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR, Role.TRAINER}
+)
+"""Who may ask for one person's reports and findings; everybody may ask for their own."""

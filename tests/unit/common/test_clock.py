@@ -12,6 +12,28 @@ def test_now__aware_and_in_utc() -> None:
     assert clock.now().utcoffset() == timedelta(0)
 
 
+def test_replayed__now_is_that_instant_in_utc_until_the_block_ends() -> None:
+    then = datetime(2031, 5, 1, 8, tzinfo=ZoneInfo("America/Chicago"))
+    with clock.replayed_at(then):
+        assert (clock.now(), clock.now().utcoffset()) == (then, timedelta(0))
+    assert clock.now() < then
+
+
+def test_replayed_block_that_fails__time_goes_on() -> None:
+    def fail() -> None:
+        with clock.replayed_at(datetime(2031, 5, 1, tzinfo=UTC)):
+            raise KeyError
+
+    with pytest.raises(KeyError):
+        fail()
+    assert clock.now() < datetime(2031, 5, 1, tzinfo=UTC)
+
+
+def test_replayed_at_a_naive_instant__refused() -> None:
+    with pytest.raises(ValueError, match="offset"), clock.replayed_at(datetime(2031, 5, 1)):  # noqa: DTZ001 - as said
+        pass
+
+
 @pytest.mark.parametrize(
     ("instant", "day"),
     [

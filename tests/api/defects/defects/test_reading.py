@@ -75,7 +75,49 @@ def test_defects__newest_first_in_one_line_each(several: dict[str, Defect]) -> N
     assert (stroke["found_by"]["name"], stroke["order"] is not None) == ("Iris Quade", True)
 
 
-@pytest.mark.parametrize("parameter", ["state", "severity", "bars", "graded", "system", "subsystem", "open"])
+def test_defects_of_ones_own__what_one_found_or_saw_again_and_what_became_of_it(yard: Yard) -> None:
+    stroke = yard.stroke()
+    tape = yard.finding(TAPE, finding="damaged", by="sol")
+    yard.stroke(by="sol", value="2.35")
+    yard.repaired_stroke(stroke)
+    yard.lift(Hold.objects.get(defect=stroke))
+    [again] = yard.walk("greta", checks=[stroke_check("2.12")])
+
+    [row] = listed("defects", "iris", finder="me")
+    assert (row["number"], row["state"], row["order"]) == (stroke.number, "certified", stroke.order_number)
+    assert (row["certificate"]["kind"], row["certificate"]["statement"]) == ("repaired", "repaired")
+    assert (row["comeback_of"], row["comebacks"]) == (None, [again.number])
+    assert {row["number"] for row in listed("defects", "sol", finder="me")} == {stroke.number, tape.number}
+    [row] = listed("defects", "iris", comeback="true")
+    assert (row["number"], row["comeback_of"]) == (again.number, stroke.number)
+    assert (row["comebacks"], row["certificate"]) == ([], None)
+    assert again.number not in numbers("defects", comeback="false")
+
+
+def test_defects_of_another__for_those_who_look_at_peoples_work(yard: Yard) -> None:
+    stroke = yard.stroke()
+    key = str(stroke.found_by_id)
+    assert [row["number"] for row in listed("defects", "hob", finder=key)] == [stroke.number]
+    assert [row["number"] for row in listed("defects", "iris", finder=key)] == [stroke.number]
+    refused = acting_as("sol").get("defects", finder=key)
+    assert (refused.status_code, refused.json()["code"]) == (403, "role_not_allowed")
+    for nobody in ("01a20000-0000-7000-8000-000000000000", "iris"):
+        refused = acting_as("hob").get("defects", finder=nobody)
+        assert (refused.status_code, [name for name, _ in codes(refused)]) == (400, ["finder"])
+
+
+def test_defects__as_many_statements_for_two_as_for_five(several: dict[str, Defect]) -> None:
+    counted = []
+    for limit in ("2", "5"):
+        with CaptureQueriesContext(connection) as captured:
+            assert len(listed("defects", limit=limit)) == int(limit)
+        counted.append(len(captured))
+    assert counted[0] == counted[1]
+
+
+@pytest.mark.parametrize(
+    "parameter", ["comeback", "state", "severity", "bars", "graded", "system", "subsystem", "open"]
+)
 @pytest.mark.usefixtures("yard")
 def test_defects_by_a_word_that_is_none__refused_at_its_parameter(parameter: str) -> None:
     refused = acting_as("iris").get("defects", **{parameter: "purple"})

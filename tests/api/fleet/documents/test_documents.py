@@ -43,6 +43,21 @@ class TestDocuments:
         )
         assert desk.post("documents", inspection()).json()["last_day"] == "2026-03-31"
 
+    @pytest.mark.usefixtures("media")
+    def test_documents_of_a_combination__in_one_answer_with_their_scans(self, desk: Device) -> None:
+        names = ("NL-11", "LR-41", "LR-42")
+        tractor, trailer, _ = (make_document(unit=make_unit(UnitKind.TRAILER, name)) for name in names)
+        desk.put_file(f"documents/{trailer.pk}/file", PDF, "application/pdf", if_match='"1"')
+        driver = acting_as(Role.DRIVER)
+        rows = driver.get("documents", unit=["NL-11", "LR-41"]).json()["results"]
+        assert {row["id"]: row["file_url"] for row in rows} == {
+            str(tractor.pk): None,
+            str(trailer.pk): f"/api/v1/documents/{trailer.pk}/file",
+        }
+        assert driver.get(f"documents/{trailer.pk}/file").content == PDF
+        refused = driver.get("documents", unit=["NL-11", "NL-99"])
+        assert (refused.status_code, codes(refused)) == (400, [("unit", "unit_unknown")])
+
     @pytest.mark.parametrize(
         ("instant", "status"),
         [
@@ -135,7 +150,8 @@ class TestScans:
         assert (got.status_code, got.content, got.headers["Content-Type"]) == (200, PDF, "application/pdf")
         assert got.headers["Content-Disposition"] == f'attachment; filename="{document.pk}.pdf"'
         assert got.headers["X-Content-Type-Options"] == "nosniff"
-        assert desk.get(f"documents/{document.pk}").json()["file"] == sha256_hex(PDF)
+        told = desk.get(f"documents/{document.pk}").json()
+        assert (told["file"], told["file_url"]) == (sha256_hex(PDF), f"/api/v1/{path}")
 
     @pytest.mark.parametrize("media_type", ["", "application/octet-stream"])
     def test_file_announced_as_nothing_in_particular__is_what_its_content_says(
