@@ -16,7 +16,7 @@ from defects.enums import Form
 from defects.rules.catalogue.closed_sets import Language
 from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.walkarounds.receipts import Receipt
-from defects.selectors.walkarounds.walk import walk_ground, walk_units
+from defects.selectors.walkarounds.walk import walk_context, walk_units
 from defects.services.walkarounds.intake import submit_walkaround
 from fixtures.scenario.walking import places_of, whole_walk
 from fleet.models import Person, Unit
@@ -58,7 +58,7 @@ def walk_list(
 def walk_list_of(units: Sequence[Unit], person: Person, *, now: datetime, form: str = "daily") -> dict[str, Any]:
     """The same past HTTP: a tractor with its trailer, or one unit alone."""
     walk = walk_units([str(unit.pk) for unit in units], now=now)
-    ground = walk_ground(walk, person=person, now=now, coupled=len(units) > 1)
+    ground = walk_context(walk, person=person, now=now, coupled=len(units) > 1)
     return walk_answer(ground, Form(form), Language.ENGLISH).sparse()
 
 

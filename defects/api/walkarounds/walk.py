@@ -25,7 +25,7 @@ from defects.rules.catalogue.observed import KIND_OF_FORM
 from defects.rules.catalogue.places import describe
 from defects.rules.walkarounds.lap import LAP, legs_in_turn
 from defects.selectors.walkarounds.form_points import UnitForm, conditions_of, forms_of_units
-from defects.selectors.walkarounds.walk import Assumed, WalkGround
+from defects.selectors.walkarounds.walk import Assumed, WalkContext
 from fleet.api.units.short import UnitShort
 
 WHOLE_UNIT = [""]
@@ -116,28 +116,28 @@ class WalkAnswer(Sparse):
     elsewhere: list[DefectHereAnswer] = []
 
 
-def walk_answer(ground: WalkGround, form: Form, language: Language) -> WalkAnswer:
-    asked, conditions, said = forms_of_units(ground, form), conditions_of(ground, form), SaidOnce()
+def walk_answer(context: WalkContext, form: Form, language: Language) -> WalkAnswer:
+    asked, conditions, said = forms_of_units(context, form), conditions_of(context, form), SaidOnce()
     points = [
         point_here(
             PointOfUnit(
-                ground, row.asked.point, unit, ground.facts[unit.pk], conditions, row.due, row.by_leg, said, language
+                context, row.asked.point, unit, context.facts[unit.pk], conditions, row.due, row.by_leg, said, language
             ),
             row.asked.places,
         )
-        for unit, of_unit in zip(ground.units, asked, strict=True)
+        for unit, of_unit in zip(context.units, asked, strict=True)
         for row in of_unit.rows
     ]
     shown = {defect.number for point in points for place in point.places for defect in place.open_defects}
     places = dict.fromkeys(place for of_unit in asked for row in of_unit.rows for place in row.asked.places if place)
     tools = {tool for of_unit in asked for row in of_unit.rows for tool in row.asked.point.tools}
     return WalkAnswer(
-        catalogue=ground.catalogue.content_hash,
+        catalogue=context.catalogue.content_hash,
         form=form,
         kind=KIND_OF_FORM[form],
-        units=[UnitToWalk.of(unit, serial_ending=(unit.vin or unit.serial)[-8:]) for unit in ground.units],
-        coupled=ground.coupled,
-        legs=_legs(ground, asked, points, language),
+        units=[UnitToWalk.of(unit, serial_ending=(unit.vin or unit.serial)[-8:]) for unit in context.units],
+        coupled=context.coupled,
+        legs=_legs(context, asked, points, language),
         to_sign=messages.render(Message("walk_to_sign"), language),
         cautions=said.cautions,
         sources=said.sources,
@@ -147,13 +147,13 @@ def walk_answer(ground: WalkGround, form: Form, language: Language) -> WalkAnswe
         points=points,
         also_due=[
             AlsoDueAnswer(unit=str(unit), points=of_unit.also_due)
-            for unit, of_unit in zip(ground.units, asked, strict=True)
+            for unit, of_unit in zip(context.units, asked, strict=True)
             if of_unit.also_due
         ],
-        assumed=[AssumedAxlesAnswer.of_unit(assumed, language) for assumed in ground.assumed],
+        assumed=[AssumedAxlesAnswer.of_unit(assumed, language) for assumed in context.assumed],
         elsewhere=[
-            DefectHereAnswer.of_defect(defect, ground, language)
-            for defects in ground.open_defects.values()
+            DefectHereAnswer.of_defect(defect, context, language)
+            for defects in context.open_defects.values()
             for defect in defects
             if defect.number not in shown
         ],
@@ -161,14 +161,14 @@ def walk_answer(ground: WalkGround, form: Form, language: Language) -> WalkAnswe
 
 
 def _legs(
-    ground: WalkGround, asked: Sequence[UnitForm], points: Sequence[PointHereAnswer], language: Language
+    context: WalkContext, asked: Sequence[UnitForm], points: Sequence[PointHereAnswer], language: Language
 ) -> list[LegAnswer]:
-    facts = [ground.facts[unit.pk] for unit in ground.units]
+    facts = [context.facts[unit.pk] for unit in context.units]
     names = [(unit, row.asked.point.name) for unit, of_unit in enumerate(asked) for row in of_unit.rows]
     numbers = {name: number for number, name in enumerate(names)}
     legs = []
     for number, leg, stops in legs_in_turn(facts, [[row.asked for row in of_unit.rows] for of_unit in asked]):
-        unit = str(ground.units[number])
+        unit = str(context.units[number])
         met = [StopAnswer(point=numbers[number, stop.point.name], places=list(stop.places)) for stop in stops]
         words = messages.render(Message("walk_leg", {"leg": leg}), language)
         to_sign = any(points[stop.point].is_answered_by_leg(stop.places) for stop in met)

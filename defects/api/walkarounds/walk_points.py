@@ -26,7 +26,7 @@ from defects.rules.walkarounds.grading import grade_here, may_pass
 from defects.rules.walkarounds.looks import answered_by
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.defects.naming import what_of_defect
-from defects.selectors.walkarounds.walk import Spot, WalkGround
+from defects.selectors.walkarounds.walk import Spot, WalkContext
 from fleet.models import Unit
 
 
@@ -79,8 +79,8 @@ class DefectHereAnswer(Answer):
     found_at: datetime
 
     @classmethod
-    def of_defect(cls, defect: Defect, ground: WalkGround, language: Language) -> Self:
-        return cls.of(defect, what=what_of_defect(defect, ground.catalogue, language))
+    def of_defect(cls, defect: Defect, context: WalkContext, language: Language) -> Self:
+        return cls.of(defect, what=what_of_defect(defect, context.catalogue, language))
 
 
 class PlaceAnswer(Sparse):
@@ -166,7 +166,7 @@ def _number(said: list[Said], each: Said) -> int:
 class PointOfUnit:
     """One point asked on one unit, with all that its answer is filled from; of `by_leg` a leg may answer its places."""
 
-    ground: WalkGround
+    context: WalkContext
     point: Point
     unit: Unit
     facts: UnitFacts
@@ -193,7 +193,7 @@ def point_here(here: PointOfUnit, places: tuple[str, ...]) -> PointHereAnswer:
         title=text.title,
         ask=text.ask,
         caution=here.said.caution(text.caution),
-        may_answer=may_pass(point, here.ground.observe),
+        may_answer=may_pass(point, here.context.observe),
         answered_by=by,
         due=here.due.now,
         due_on=here.due.on,
@@ -209,28 +209,28 @@ def _measure(measure: Measure) -> MeasureHereAnswer:
 
 
 def _place(here: PointOfUnit, place: str, limits: list[LimitHereAnswer], usual: Mapping[str, int]) -> PlaceAnswer:
-    ground = here.ground
+    context = here.context
     spot = (here.unit.pk, here.point.name, place)
     raised = ((finding.code, _grade(here, finding, place)) for finding in here.point.findings if finding.raised)
-    last = ground.last.get(spot)
-    is_fault = here.by_leg and (here.point.name, place) in ground.one_by_one.get(here.unit.pk, frozenset())
+    last = context.last.get(spot)
+    is_fault = here.by_leg and (here.point.name, place) in context.one_by_one.get(here.unit.pk, frozenset())
     return PlaceAnswer(
         place=place,
         answered_by=AnsweredBy.ONE_BY_ONE if is_fault else None,
         limits=limits,
         findings={code: grade for code, grade in raised if grade != usual[code]},
         last_value=None if last is None else decimal_text(last.value),
-        age_days=None if last is None else (ground.now - last.measured_at).days,
-        limit_on=None if last is None else _limit_on(ground, spot),
+        age_days=None if last is None else (context.now - last.measured_at).days,
+        limit_on=None if last is None else _limit_on(context, spot),
         open_defects=[
-            DefectHereAnswer.of_defect(defect, ground, here.language) for defect in ground.open_defects.get(spot, ())
+            DefectHereAnswer.of_defect(defect, context, here.language) for defect in context.open_defects.get(spot, ())
         ],
     )
 
 
-def _limit_on(ground: WalkGround, spot: Spot) -> date | None:
-    tire = ground.tires.get(spot)
-    return None if tire is None else limit_day(tire.wear, ZoneInfo(ground.zone))
+def _limit_on(context: WalkContext, spot: Spot) -> date | None:
+    tire = context.tires.get(spot)
+    return None if tire is None else limit_day(tire.wear, ZoneInfo(context.zone))
 
 
 def _situation(here: PointOfUnit, place: str) -> Situation:
@@ -244,7 +244,7 @@ def _grade(here: PointOfUnit, finding: Finding, place: str) -> int:
 
 def _limits(here: PointOfUnit, place: str) -> list[LimitHereAnswer]:
     situation = _situation(here, place)
-    return [_limit(here, shown, situation) for shown in limits_at(here.point, situation, here.ground.today)]
+    return [_limit(here, shown, situation) for shown in limits_at(here.point, situation, here.context.today)]
 
 
 def _limit(here: PointOfUnit, shown: ShownLimit, situation: Situation) -> LimitHereAnswer:

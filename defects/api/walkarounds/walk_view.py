@@ -17,7 +17,7 @@ from common.release import RELEASE
 from defects.api.walkarounds.walk import WalkAnswer, walk_answer
 from defects.enums import Form
 from defects.selectors.defects.naming import language_of
-from defects.selectors.walkarounds.walk import walk_ground, walk_units
+from defects.selectors.walkarounds.walk import walk_context, walk_units
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.views import ServiceView
 from fleet.enums import UnitKind
@@ -84,9 +84,9 @@ class WalkView(ServiceView):
                 unchanged.headers["ETag"] = kept
                 patch_vary_headers(unchanged, ("Accept-Encoding",))
                 return unchanged
-        ground = walk_ground(walk, person=request.person, now=request.now, coupled=coupled, counted_axles=counted)
-        etag = _etag(state, str(int(ground.until.timestamp())))
-        return Response(walk_answer(ground, form, language).sparse(), headers={"ETag": etag})
+        context = walk_context(walk, person=request.person, now=request.now, coupled=coupled, counted_axles=counted)
+        etag = _etag(state, str(int(context.until.timestamp())))
+        return Response(walk_answer(context, form, language).sparse(), headers={"ETag": etag})
 
 
 def _etag(state: tuple[object, ...], until: str) -> str:

@@ -10,7 +10,7 @@ from uuid import UUID
 from common.clock import day_in_zone
 from common.errors import Invalid
 from defects.rules.clearance.snapshot import DriverFact, Snapshot, TripFact
-from defects.selectors.clearance.ground import Ground, LoadRow, ground_of, is_aboard, load_fact
+from defects.selectors.clearance.context import ClearanceContext, LoadRow, context_of, is_aboard, load_fact
 from defects.selectors.clearance.snapshot import TripRequest, TripsRequest, fact_rows
 from defects.selectors.clearance.units import Gathered, gather
 from fleet.enums import UnitKind
@@ -55,7 +55,7 @@ def trip_facts(trip: Trip, *, now: datetime) -> TripFacts:
     `carrier_missing`.
     """
     gathered = gather(fact_rows([unit.pk for unit in trip.units], as_of=now, asked=trip.asked))
-    return _lay_out(trip, ground_of(gathered), now)
+    return _lay_out(trip, context_of(gathered), now)
 
 
 def facts_of_trips(trips: Sequence[Trip], *, now: datetime) -> list[TripFacts]:
@@ -65,32 +65,32 @@ def facts_of_trips(trips: Sequence[Trip], *, now: datetime) -> list[TripFacts]:
         people=frozenset().union(*(trip.asked.people for trip in trips)),
         loads=frozenset(number for trip in trips for number in trip.asked.loads),
     )
-    ground = ground_of(gather(fact_rows(units, as_of=now, asked=asked)))
-    return [_lay_out(trip, ground, now) for trip in trips]
+    context = context_of(gather(fact_rows(units, as_of=now, asked=asked)))
+    return [_lay_out(trip, context, now) for trip in trips]
 
 
-def _lay_out(trip: Trip, ground: Ground, now: datetime) -> TripFacts:
-    driver, load = _driver(ground.gathered, trip), _load(ground, trip)
+def _lay_out(trip: Trip, context: ClearanceContext, now: datetime) -> TripFacts:
+    driver, load = _driver(context.gathered, trip), _load(context, trip)
     name = "" if driver is None else str(driver.key)
     snapshot = Snapshot(
         as_of=now,
-        zone=ground.zone,
-        units=ground.units(trip.units),
+        zone=context.zone,
+        units=context.units(trip.units),
         trip=TripFact(trip.departure, trip.arrival, trip.miles),
         load=None if load is None else load_fact(load, name),
-        weighed=ground.weighed(trip.units, load),
-        driver=None if driver is None else _driver_fact(driver, ground, now),
-        carrier_documents=ground.carrier_documents,
-        loads_at_risk=ground.risks(trip.units),
-        other_loads=ground.other_loads(trip.units, load),
-        joined=_joined(trip.units, ground),
-        left_behind=_left_behind(trip.units, ground),
-        cooling_elsewhere=_cooling_elsewhere(trip.units, ground),
-        policy=ground.policy,
+        weighed=context.weighed(trip.units, load),
+        driver=None if driver is None else _driver_fact(driver, context, now),
+        carrier_documents=context.carrier_documents,
+        loads_at_risk=context.risks(trip.units),
+        other_loads=context.other_loads(trip.units, load),
+        joined=_joined(trip.units, context),
+        left_behind=_left_behind(trip.units, context),
+        cooling_elsewhere=_cooling_elsewhere(trip.units, context),
+        policy=context.policy,
     )
     return TripFacts(
         snapshot=snapshot,
-        effective=ground.effective,
+        effective=context.effective,
         driver=driver,
         load=None if load is None else Named(UUID(load["id"]), load["number"]),
     )
@@ -103,18 +103,18 @@ def _driver(gathered: Gathered, trip: Trip) -> Named | None:
     return None if found is None else Named(found[0], found[1]["name"])
 
 
-def _driver_fact(driver: Named, ground: Ground, now: datetime) -> DriverFact:
-    today = day_in_zone(now, ground.zone).isoformat()
-    periods = [period for row in ground.gathered.of(driver.key, "driver") for period in row["drives"]]
+def _driver_fact(driver: Named, context: ClearanceContext, now: datetime) -> DriverFact:
+    today = day_in_zone(now, context.zone).isoformat()
+    periods = [period for row in context.gathered.of(driver.key, "driver") for period in row["drives"]]
     drives = any(period["starts_on"] <= today <= (period["ends_on"] or today) for period in periods)
-    return DriverFact(str(driver.key), ground.driver_documents(driver.key), drives)
+    return DriverFact(str(driver.key), context.driver_documents(driver.key), drives)
 
 
-def _load(ground: Ground, trip: Trip) -> LoadRow | None:
+def _load(context: ClearanceContext, trip: Trip) -> LoadRow | None:
     number = trip.asked.load.upper()
     if not number:
-        return ground.aboard(trip.units)
-    load = next((row for row in ground.loads if row["number"] == number), None)
+        return context.aboard(trip.units)
+    load = next((row for row in context.loads if row["number"] == number), None)
     if load is None:
         raise Invalid("load_unknown", pointer="/load")
     if load["delivered_at"] is not None or load["cancelled_at"] is not None:
@@ -124,28 +124,28 @@ def _load(ground: Ground, trip: Trip) -> LoadRow | None:
     return load
 
 
-def _joined(units: Sequence[Unit], ground: Ground) -> bool:
+def _joined(units: Sequence[Unit], context: ClearanceContext) -> bool:
     """Whether the units run together as recorded: one coupling for the road, each cooling unit on one of its units."""
     road = [unit for unit in units if unit.kind != UnitKind.COOLING_UNIT]
-    couplings = {ground.coupling_of(unit) for unit in road}
+    couplings = {context.coupling_of(unit) for unit in road}
     coupled = len(road) == 1 or (len(couplings) == 1 and None not in couplings)
-    return coupled and not _cooling_elsewhere(units, ground)
+    return coupled and not _cooling_elsewhere(units, context)
 
 
-def _cooling_elsewhere(units: Sequence[Unit], ground: Ground) -> tuple[str, ...]:
+def _cooling_elsewhere(units: Sequence[Unit], context: ClearanceContext) -> tuple[str, ...]:
     """The cooling units asked for with others that are mounted on none of these; alone it is asked for as it is."""
     road = {str(unit.pk) for unit in units if unit.kind != UnitKind.COOLING_UNIT}
     cooling = (unit for unit in units if unit.kind == UnitKind.COOLING_UNIT)
-    return tuple(str(unit) for unit in cooling if road and ground.trailer_under(unit) not in road)
+    return tuple(str(unit) for unit in cooling if road and context.trailer_under(unit) not in road)
 
 
-def _left_behind(units: Sequence[Unit], ground: Ground) -> tuple[str, ...]:
+def _left_behind(units: Sequence[Unit], context: ClearanceContext) -> tuple[str, ...]:
     """The units recorded as coupled to those asked for that are not asked for themselves."""
     asked = {unit.pk for unit in units}
-    couplings = {ground.coupling_of(unit) for unit in units}
+    couplings = {context.coupling_of(unit) for unit in units}
     members: list[tuple[UUID, dict[str, Any]]] = [
         (unit, row)
-        for unit, row in ground.gathered.every("coupling")
+        for unit, row in context.gathered.every("coupling")
         if unit not in asked and row["coupling"] in couplings
     ]
     return tuple(sorted(f"{row['number']}@{row['owner']}" if row["owner"] else row["number"] for _, row in members))

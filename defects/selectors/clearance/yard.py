@@ -9,7 +9,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 
 from common.compiled import INSTANT, KEYS, CompiledObjects, KeyIn, Parameter
 from defects.rules.clearance.snapshot import Snapshot
-from defects.selectors.clearance.ground import Ground, ground_of, load_fact
+from defects.selectors.clearance.context import ClearanceContext, context_of, load_fact
 from defects.selectors.clearance.snapshot import TripRequest, fact_rows
 from defects.selectors.clearance.units import gather
 from fleet.enums import UnitKind
@@ -40,22 +40,22 @@ def yard_of(units: Sequence[Unit], *, now: datetime) -> Yard:
     coupled units count for it, because it would roll as one.
     """
     together = _with_combinations(units, now)
-    ground = ground_of(gather(fact_rows([unit.pk for unit in together], as_of=now, asked=TripRequest())))
-    return Yard(ground.effective, [_combination(group, ground, now) for group in _groups(together, ground)])
+    context = context_of(gather(fact_rows([unit.pk for unit in together], as_of=now, asked=TripRequest())))
+    return Yard(context.effective, [_combination(group, context, now) for group in _groups(together, context)])
 
 
-def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combination:
-    load = ground.aboard(group)
+def _combination(group: Sequence[Unit], context: ClearanceContext, now: datetime) -> Combination:
+    load = context.aboard(group)
     snapshot = Snapshot(
         as_of=now,
-        zone=ground.zone,
-        units=ground.units(group),
+        zone=context.zone,
+        units=context.units(group),
         load=None if load is None else load_fact(load),
-        weighed=ground.weighed(group, load),
-        carrier_documents=ground.carrier_documents,
-        loads_at_risk=ground.risks(group),
-        other_loads=ground.other_loads(group, load),
-        policy=ground.policy,
+        weighed=context.weighed(group, load),
+        carrier_documents=context.carrier_documents,
+        loads_at_risk=context.risks(group),
+        other_loads=context.other_loads(group, load),
+        policy=context.policy,
     )
     return Combination(snapshot, "" if load is None else load["number"])
 
@@ -84,14 +84,14 @@ def combinations_statement() -> CompiledObjects[Unit]:
     return CompiledObjects(Unit.objects.filter(KeyIn("pk", together)).order_by("kind", "number", "pk"))
 
 
-def _groups(units: Iterable[Unit], ground: Ground) -> list[list[Unit]]:
+def _groups(units: Iterable[Unit], context: ClearanceContext) -> list[list[Unit]]:
     """The units by the combination they stand in, each cooling unit with its trailer."""
     rows = list(units)
     by_key = {str(unit.pk): unit for unit in rows}
     groups: dict[str, list[Unit]] = {}
     for unit in rows:
-        leader = by_key.get(ground.trailer_under(unit) or "", unit)
-        groups.setdefault(ground.coupling_of(leader) or str(leader.pk), []).append(unit)
+        leader = by_key.get(context.trailer_under(unit) or "", unit)
+        groups.setdefault(context.coupling_of(leader) or str(leader.pk), []).append(unit)
     return [sorted(group, key=_order) for group in groups.values()]
 
 

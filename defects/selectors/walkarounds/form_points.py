@@ -1,4 +1,4 @@
-"""What a form asks of the units on a ground: every point with its places, and since when it is due."""
+"""What a form asks of the units in a context: every point with its places, and since when it is due."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,7 +9,7 @@ from defects.enums import Form
 from defects.rules.catalogue.observed import KIND_OF_FORM, Conditions
 from defects.rules.walkarounds.due import Due, Of, due, rotating_pair
 from defects.rules.walkarounds.looks import Asked, asked_of, on_form, settles
-from defects.selectors.walkarounds.walk import WalkGround
+from defects.selectors.walkarounds.walk import WalkContext
 
 
 @dataclass(frozen=True)
@@ -29,42 +29,42 @@ class UnitForm:
     also_due: int
 
 
-def conditions_of(ground: WalkGround, form: Form) -> Conditions:
-    return Conditions(coupled=ground.coupled, walk_kind=KIND_OF_FORM[form], form=form)
+def conditions_of(context: WalkContext, form: Form) -> Conditions:
+    return Conditions(coupled=context.coupled, walk_kind=KIND_OF_FORM[form], form=form)
 
 
-def forms_of_units(ground: WalkGround, form: Form) -> list[UnitForm]:
-    """What the form asks of each unit of the ground.
+def forms_of_units(context: WalkContext, form: Form) -> list[UnitForm]:
+    """What the form asks of each unit of the context.
 
     A short form asks what is asked every time, today's pair of measurements, and each fault that is open, deferred or
     newly repaired where it is.
     """
-    conditions = conditions_of(ground, form)
+    conditions = conditions_of(context, form)
     of_units = [
-        tuple(asked_of(ground.catalogue, ground.facts[unit.pk], conditions, ground.today)) for unit in ground.units
+        tuple(asked_of(context.catalogue, context.facts[unit.pk], conditions, context.today)) for unit in context.units
     ]
     answered = {
-        (number, row.point.name): _answered_on(ground, number, row)
+        (number, row.point.name): _answered_on(context, number, row)
         for number, rows in enumerate(of_units)
         for row in rows
     }
     in_turn = (((number, row.point.name), row.point) for number, rows in enumerate(of_units) for row in rows)
     pair = rotating_pair(form, in_turn, answered)
     return [
-        _of_unit(ground, form, number, [(row, answered[number, row.point.name]) for row in rows], pair)
+        _of_unit(context, form, number, [(row, answered[number, row.point.name]) for row in rows], pair)
         for number, rows in enumerate(of_units)
     ]
 
 
 def _of_unit(
-    ground: WalkGround, form: Form, number: int, rows: Sequence[tuple[Asked, date | None]], pair: set[Of]
+    context: WalkContext, form: Form, number: int, rows: Sequence[tuple[Asked, date | None]], pair: set[Of]
 ) -> UnitForm:
     listed = {row.point.name for row in on_form(form, (row for row, _ in rows))}
-    faults = ground.one_by_one.get(ground.units[number].pk, frozenset())
+    faults = context.one_by_one.get(context.units[number].pk, frozenset())
     found, also_due = [], 0
     for row, answered_on in rows:
         name, places = row.point.name, row.places
-        is_due = due(row.point.often, answered_on, ground.today)
+        is_due = due(row.point.often, answered_on, context.today)
         if name not in listed and (number, name) not in pair:
             also_due += is_due.now
             reached = not (form is Form.SEALED and row.point.behind_seal)
@@ -75,18 +75,18 @@ def _of_unit(
     return UnitForm(found, also_due)
 
 
-def _answered_on(ground: WalkGround, number: int, row: Asked) -> date | None:
+def _answered_on(context: WalkContext, number: int, row: Asked) -> date | None:
     """The day on which every place of a point was last answered, by a value of each or on a full walk."""
-    unit = ground.units[number].pk
+    unit = context.units[number].pk
     days = []
-    values = [ground.last.get((unit, row.point.name, place)) for place in row.places]
+    values = [context.last.get((unit, row.point.name, place)) for place in row.places]
     measured = [value.measured_at for value in values if value is not None]
     if measured and len(measured) == len(values):
-        days.append(day_in_zone(min(measured), ground.zone))
-    full = ground.full_walks.get(unit)
+        days.append(day_in_zone(min(measured), context.zone))
+    full = context.full_walks.get(unit)
     if full is not None:
         places = frozenset((row.point.name, place) for place in row.places)
-        listed = ground.catalogue if full.catalogue == ground.catalogue.content_hash else None
-        if settles(full.look, places, ground.facts[unit], ground.catalogue, listed) == places:
-            days.append(day_in_zone(full.at, ground.zone))
+        listed = context.catalogue if full.catalogue == context.catalogue.content_hash else None
+        if settles(full.look, places, context.facts[unit], context.catalogue, listed) == places:
+            days.append(day_in_zone(full.at, context.zone))
     return max(days, default=None)

@@ -82,7 +82,7 @@ class Assumed:
 
 
 @dataclass(frozen=True)
-class WalkGround:
+class WalkContext:
     """Everything a walk over `units` is laid out from; the cooling unit mounted on a trailer is among them.
 
     `coupled`: whether the units run together. `one_by_one` are the places of each unit's faults that are open, deferred
@@ -134,14 +134,14 @@ def units_statement() -> CompiledObjects[Unit]:
     )
 
 
-def walk_ground(
+def walk_context(
     walk: WalkUnits,
     *,
     person: Person,
     now: datetime,
     coupled: bool,
     counted_axles: Mapping[str, int] = MappingProxyType({}),
-) -> WalkGround:
+) -> WalkContext:
     """Read the rest, in four statements, and two more where treads were measured.
 
     `counted_axles` are for units of a kind whose axles are not recorded.
@@ -169,7 +169,7 @@ def walk_ground(
     decided = effective_of(walk.zone, json.loads(walk.decided))
     catalogue = catalogue_in_force(decided.policies)
     treads = {unit for unit, point, _ in last if point in TREAD_POINTS}
-    return WalkGround(
+    return WalkContext(
         units=walk.units,
         coupled=coupled,
         facts=facts,

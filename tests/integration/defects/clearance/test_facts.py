@@ -8,7 +8,7 @@ import pytest
 from common.ids import uuid7
 from defects.rules.clearance.readiness import judge_walk
 from defects.rules.clearance.unit_facts import UnitFacts
-from defects.selectors.clearance import ground, reason_messages, units
+from defects.selectors.clearance import context, reason_messages, units
 from defects.selectors.clearance.snapshot import TripRequest, fact_rows
 from fleet.models import Person, Unit
 from tests.support.acting import acting_as
@@ -44,7 +44,7 @@ def test_unit_with_unreadable_records__is_barred_and_the_others_are_answered(
         return read(unit, *given)
 
     before = reasons()
-    monkeypatch.setattr(ground, "unit_facts", unreadable)
+    monkeypatch.setattr(context, "unit_facts", unreadable)
     now = reasons()
 
     assert "record_unreadable" in now["LR-47"]

@@ -38,7 +38,7 @@ LoadRow = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
-class Ground:
+class ClearanceContext:
     """All rows that were read in one statement, and what the carrier had decided when they were."""
 
     gathered: Gathered
@@ -149,10 +149,10 @@ class Ground:
         return (unit for unit, row in self.gathered.every("mounting") if row["trailer"] in cold)
 
 
-def ground_of(gathered: Gathered) -> Ground:
+def context_of(gathered: Gathered) -> ClearanceContext:
     """NotFound `carrier_missing` before the carrier is recorded."""
     found = or_not_found(next(gathered.every("carrier"), None), "carrier_missing")
-    return Ground(gathered, effective_of(found[1]["zone"], found[1]["decided"]))
+    return ClearanceContext(gathered, effective_of(found[1]["zone"], found[1]["decided"]))
 
 
 def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
