@@ -27,6 +27,7 @@ CONTRIBUTION = Contribution(
         documents.PERIODIC_INSPECTIONS,
         documents.DOCUMENTS,
         running.COMBINATIONS,
+        running.WHEREABOUTS,
         running.METERS,
         history.HISTORY,
         EXPORTS,

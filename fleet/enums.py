@@ -163,6 +163,17 @@ class AlarmClass(StrEnum):
     NOTE = "note"
 
 
+class Location(StrEnum):
+    """Where a unit is: a site of the carrier's, or what stands in its address in words; or somebody drives it."""
+
+    SITE = "site"
+    CUSTOMER = "customer"
+    DEALER = "dealer"
+    TOW_YARD = "tow_yard"
+    ROADSIDE = "roadside"
+    UNDER_WAY = "under_way"
+
+
 class InspectionProgram(StrEnum):
     """Who carried out a periodic inspection; 396.17(d), (e) and (f) give their ends differently."""
 

@@ -8,6 +8,7 @@ MESSAGES: Messages = {
     # The unit, the point, the place
     "flag_unit_unknown": _("No unit {unit} on record. Kept for the foreman."),
     "flag_unit_named_twice": _("{unit} is named twice. Taken as one report."),
+    "flag_left_without_unit": _("Where {unit} was left is not recorded: no such unit."),
     "flag_unit_fact_unusable": _("{given} cannot be right for {unit}. Look again."),
     "flag_unit_kind_differs": _("{unit} is on record as another kind of unit."),
     "flag_unit_vin_known": _("{given} is on record as a different unit from {unit}."),

@@ -35,6 +35,7 @@ from fleet.api.units.meters import MeterReadingViewSet, MeterReplacementViewSet
 from fleet.api.units.mountings import MountingViewSet
 from fleet.api.units.trends import MeterTrendsView
 from fleet.api.units.units import UnitViewSet
+from fleet.api.units.whereabouts import WhereaboutsViewSet
 
 
 class AnyUuidConverter(UUIDConverter):
@@ -81,6 +82,7 @@ urlpatterns = [
     path("mountings", MountingViewSet.as_view(READ_AND_ADD), name="mountings"),
     path("mountings/<key:key>", MountingViewSet.as_view({"get": "retrieve"}), name="mountings-one"),
     path("mountings/<key:key>/dismount", MountingViewSet.as_view({"post": "dismount"}), name="mountings-dismount"),
+    path("whereabouts", WhereaboutsViewSet.as_view(READ_AND_ADD), name="whereabouts"),
     path("meter-readings", MeterReadingViewSet.as_view(READ_AND_ADD), name="meter-readings"),
     path("meter-readings/replacements", MeterReplacementViewSet.as_view(READ_AND_ADD), name="meter-replacements"),
     path("meter-readings/<key:key>", MeterReadingViewSet.as_view({"get": "retrieve"}), name="meter-readings-one"),

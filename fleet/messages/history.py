@@ -18,6 +18,7 @@ MESSAGES: Messages = {
     "history_meter_read": _("A meter was read, {meter}: {shown}, {total} in all."),
     "history_meter_replaced": _("A meter was replaced, {meter}: at {total} in all, the new one at {shown}. {reason}"),
     "history_cooling_readings_recorded": _("Readings of the cooling unit were recorded: {count}."),
+    "history_whereabouts_recorded": _("Where the unit is was recorded: {location} {site} {address}."),
     "history_document_recorded": _("A document was recorded: {kind}, to {ends_on}."),
     "history_document_replaced": _("A document was replaced: {kind}, to {ends_on}."),
     "history_document_edited": _("A document was corrected: {kind}."),

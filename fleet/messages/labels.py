@@ -30,6 +30,19 @@ METER_KINDS: dict[str, Template] = {
     enums.MeterKind.ENGINE_H: _("engine hours"),
     enums.MeterKind.STANDBY_H: _("standby hours"),
 }
+LOCATIONS: dict[str, Template] = {
+    enums.Location.SITE: _("our site"),
+    enums.Location.CUSTOMER: _("a customer's"),
+    enums.Location.DEALER: _("a dealer's"),
+    enums.Location.TOW_YARD: _("a tow yard"),
+    enums.Location.ROADSIDE: _("the roadside"),
+    enums.Location.UNDER_WAY: _("under way"),
+}
+RUNNING_MODES: dict[str, Template] = {
+    enums.RunningMode.OFF: _("off"),
+    enums.RunningMode.CONTINUOUS: _("continuous"),
+    enums.RunningMode.CYCLING: _("start-stop"),
+}
 ROLES: dict[str, Template] = {
     enums.Role.DRIVER: _("driver"),
     enums.Role.MECHANIC: _("mechanic"),
@@ -68,6 +81,8 @@ WORDS: Words = {
     "state": STATES,
     "known_kind": UNIT_KINDS,
     "meter": METER_KINDS,
+    "location": LOCATIONS,
+    "mode": RUNNING_MODES,
     "kind": KIND_NAMES,
     "roles": {"any_role": _("whoever has a role here"), **ROLES},
     "needs": SCOPES,

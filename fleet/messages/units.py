@@ -65,6 +65,20 @@ MESSAGES: Messages = {
         "Too high: the total was {other_total}, {other_read_at}. At most {allowed} can lie between."
     ),
     "meter_read_since": _("The old meter was still read at {read_at}, after that."),
+    # Whereabouts
+    "site_required": _("Name the site."),
+    "address_required": _("Say where, in words."),
+    # How a unit was left, for the next driver. Facts: unit, location, where (site or address), at; then one each.
+    "left_at": _("{unit} was left at {location}, {where}, on {at}."),
+    "left_at_no_address": _("{unit} was left at {location} on {at}."),
+    "left_legs_down": _("Landing legs: down."),
+    "left_legs_up": _("Landing legs not down: look at them before you couple."),
+    "left_doors_closed": _("Doors: closed."),
+    "left_doors_open": _("Doors left open: look inside before you close them."),
+    "left_mode": _("Cooling unit left in mode {mode}: compare it with the order."),
+    "left_fuel": _("Fuel left for the cooling unit: {fuel_gal} gal."),
+    "left_seal": _("Seal left on the doors: {seal}. Compare it before you roll."),
+    "left_note": _("Note from the driver who left it: {note}"),
     # Cooling readings
     "figure_implausible": _("This is out of range: {least} to {most}."),
     "alarm_class_unknown": _("Class each alarm as one of {allowed}."),

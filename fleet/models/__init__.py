@@ -27,6 +27,7 @@ from fleet.models.units import (
     TractorDetails,
     TrailerDetails,
     Unit,
+    Whereabouts,
 )
 
 __all__ = [
@@ -70,4 +71,5 @@ __all__ = [
     "Unit",
     "UnitChain",
     "WebhookEndpoint",
+    "Whereabouts",
 ]

@@ -13,8 +13,10 @@ from fleet.enums import (
     BrakeActuator,
     BrakeType,
     Lining,
+    Location,
     MeterKind,
     ReadingState,
+    RunningMode,
     SteeringAssist,
     StrokeClass,
     UnitKind,
@@ -268,3 +270,31 @@ class MeterReading(Keyed):
 
     def __str__(self) -> str:
         return f"{self.unit_id} {self.meter} {self.shown}"
+
+
+class Whereabouts(Keyed):
+    """Where a unit is from an instant on, and how it was left there; the newest counts. Never changed.
+
+    What nobody told is null or empty. `walkaround_id` is the walk-around that says so; without one it was a person.
+    """
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="whereabouts")
+    location = models.CharField(max_length=12, choices=choices(Location))
+    site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    address = models.CharField(max_length=200, blank=True, default="")
+    since = models.DateTimeField()
+    legs_down = models.BooleanField(null=True, blank=True)
+    doors_closed = models.BooleanField(null=True, blank=True)
+    mode = models.CharField(max_length=12, choices=choices(RunningMode), blank=True, default="")
+    fuel_gal = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    seal = models.CharField(max_length=40, blank=True, default="")
+    note = models.TextField(blank=True, default="")
+    walkaround_id = models.UUIDField(null=True, blank=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        indexes = (models.Index(fields=("unit", "-since", "-id"), name="whereabouts_newest"),)
+
+    def __str__(self) -> str:
+        return f"{self.unit_id} {self.location}"

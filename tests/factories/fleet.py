@@ -17,6 +17,7 @@ from fleet.enums import (
     AxleRole,
     Deleted,
     HoldCause,
+    Location,
     MeterKind,
     NotificationKind,
     Role,
@@ -42,6 +43,7 @@ from fleet.models import (
     Site,
     Unit,
     WebhookEndpoint,
+    Whereabouts,
 )
 from fleet.rules.people.tokens import PREFIX, lifetime, token_hash
 from fleet.rules.records.chain import GENESIS
@@ -55,6 +57,7 @@ from fleet.services.units.couplings import couple
 from fleet.services.units.meters import record_reading
 from fleet.services.units.mountings import mount
 from fleet.services.units.units import create_unit
+from fleet.services.units.whereabouts import Left, record_whereabouts
 from tests.factories import tables
 from tests.factories.tables import TableFactory, factory_of
 
@@ -301,6 +304,12 @@ def make_reading(
 ) -> MeterReading:
     unit = unit or make_unit()
     return record_reading(unit_id=unit.pk, meter=meter, shown=Decimal(shown), read_at=read_at, actor=_desk(), now=NOON)
+
+
+def make_whereabouts(unit: Unit | None = None, since: dt.datetime = NOON - 24 * HOUR, **left: Any) -> Whereabouts:
+    left = {"location": Location.CUSTOMER, "address": "Maple Cold, door 4", **left}
+    key = (unit or make_unit(UnitKind.TRAILER)).pk
+    return record_whereabouts(unit_id=key, left=Left(**left), since=since, actor=_desk(), now=NOON)
 
 
 def make_document(

@@ -30,6 +30,7 @@ from fleet.api.requests.authentication import ServiceRequest, service_request
 from fleet.api.requests.filters import SiteRefFilter, UnitRefFilter, UnitRefsFilter
 from fleet.api.requests.references import in_body
 from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
+from fleet.api.units.filters import AtSiteFilter, LocationFilter
 from fleet.enums import Role, UnitKind
 from fleet.models import Person, Unit
 from fleet.models.base import choices
@@ -38,11 +39,13 @@ from fleet.selectors.units.combinations import units_of_trip
 
 
 class YardFilterSet(StrictFilterSet):
-    """By unit (several allowed), kind and home site, and by the answer, which is found only after the page is cut."""
+    """By unit (several allowed), kind, home site, where it is, and by the answer, found only after the page is cut."""
 
     unit = UnitRefsFilter(field_name="pk")
     kind = filters.ChoiceFilter(choices=choices(UnitKind))
     site = SiteRefFilter("home_site__code")
+    location = LocationFilter()
+    at_site = AtSiteFilter()
     answer = filters.ChoiceFilter(choices=choices(ClearanceAnswer), method="with_any_answer")
 
     def with_any_answer(self, rows: QuerySet[Unit], _name: str, _value: str) -> QuerySet[Unit]:

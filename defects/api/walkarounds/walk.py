@@ -1,7 +1,9 @@
 """The walk over one combination as the API shows it: the lap leg by leg, and what is asked at its points."""
 
+import json
 from collections.abc import Sequence
 from typing import Annotated, Self
+from zoneinfo import ZoneInfo
 
 from pydantic import Field
 
@@ -27,6 +29,8 @@ from defects.rules.walkarounds.lap import LAP, legs_in_turn
 from defects.selectors.walkarounds.form_points import UnitForm, conditions_of, forms_of_units
 from defects.selectors.walkarounds.walk import Assumed, WalkContext
 from fleet.api.units.short import UnitShort
+from fleet.models import Unit
+from fleet.selectors.units.whereabouts import left_messages
 
 WHOLE_UNIT = [""]
 
@@ -91,6 +95,19 @@ class AssumedAxlesAnswer(Answer):
         return cls.of(assumed, unit=str(assumed.unit), says=messages.render(message, language))
 
 
+class LeftHereAnswer(Answer):
+    """How a unit was left where it is picked up, as it is read to the driver."""
+
+    unit: str
+    says: list[str]
+
+    @classmethod
+    def of_unit(cls, unit: Unit, context: WalkContext, language: Language) -> Self:
+        left = json.loads(unit.left)  # type: ignore[attr-defined]  # annotated
+        said = left_messages(str(unit), left, ZoneInfo(context.zone))
+        return cls(unit=str(unit), says=[messages.render(message, language) for message in said])
+
+
 class WalkAnswer(Sparse):
     """What to look at on these units: `legs` in the order of the feet. `elsewhere`: open defects at none of `points`.
 
@@ -114,6 +131,7 @@ class WalkAnswer(Sparse):
     also_due: list[AlsoDueAnswer] = []
     assumed: list[AssumedAxlesAnswer] = []
     elsewhere: list[DefectHereAnswer] = []
+    left: list[LeftHereAnswer] = Field(default=[], description="on the form `pick_up`")
 
 
 def walk_answer(context: WalkContext, form: Form, language: Language) -> WalkAnswer:
@@ -157,7 +175,14 @@ def walk_answer(context: WalkContext, form: Form, language: Language) -> WalkAns
             for defect in defects
             if defect.number not in shown
         ],
+        left=_left(context, language) if form is Form.PICK_UP else [],
     )
+
+
+def _left(context: WalkContext, language: Language) -> list[LeftHereAnswer]:
+    known = [unit for unit in context.units if unit.left]  # type: ignore[attr-defined]  # annotated
+    said = [LeftHereAnswer.of_unit(unit, context, language) for unit in known]
+    return [answer for answer in said if answer.says]
 
 
 def _legs(

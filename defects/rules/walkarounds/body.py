@@ -18,7 +18,7 @@ from common.api.signed_bodies import Expected, Said, SignedBody
 from common.api.values import DecimalText, Flag, Instant, Sha256, Text, Word
 from defects.enums import CheckAnswer, Form, NotReached, WalkaroundKind
 from defects.rules.catalogue.observed import Conditions
-from fleet.enums import MeterKind, SignatureMethod, UnitKind
+from fleet.enums import Location, MeterKind, RunningMode, SignatureMethod, UnitKind
 
 MAX_CHECKS = 400
 MAX_REPORTS = 8
@@ -139,11 +139,25 @@ class LookBody(SignedBody):
         return self.at if self.instant is None else self.instant.isoformat()
 
 
+class LeftBody(SignedBody):
+    """Where a unit was left, and how: `site` by its code at one of ours, else the `address` in words."""
+
+    location: Expected[Location]
+    site: Annotated[str, Text(24, may_be_blank=True)] = ""
+    address: Annotated[str, Text(200, may_be_blank=True)] = ""
+    legs_down: Flag | None = None
+    doors_closed: Flag | None = None
+    mode: RunningMode | None = None
+    fuel_gal: Annotated[Decimal, DecimalText(5, 1, least=0)] | None = None
+    seal: Annotated[str, Text(40, may_be_blank=True)] = ""
+    note: Annotated[str, Text(1000, multiline=True, may_be_blank=True)] = ""
+
+
 class ReportBody(SignedBody):
     """One unit's report: a unit is named by its number, number@owner, or key.
 
     `looked_at`: the legs looked at, on which nothing is wrong but what the report lists. What is neither covered by a
-    leg nor answered has no answer.
+    leg nor answered has no answer. `left`: the unit stays here, in this state, for whoever comes next.
     """
 
     unit: Annotated[str, Text(160), Said("")]
@@ -151,11 +165,13 @@ class ReportBody(SignedBody):
     faults: Annotated[list[FaultBody], Field(max_length=40)] = NONE_SAID
     meters: Annotated[list[MeterBody], Field(max_length=6)] = NONE_SAID
     looked_at: Annotated[list[LookBody], Field(max_length=MAX_LEGS)] = NONE_SAID
+    left: LeftBody | None = None
 
     def and_also(self, other: Self) -> Self:
         """This report with all that another says behind it."""
         lists = ("checks", "faults", "meters", "looked_at")
-        return self.model_copy(update={name: [*getattr(self, name), *getattr(other, name)] for name in lists})
+        both: dict[str, Any] = {name: [*getattr(self, name), *getattr(other, name)] for name in lists}
+        return self.model_copy(update={**both, "left": self.left or other.left})
 
 
 class UnitBody(SignedBody):

@@ -33,6 +33,7 @@ from defects.selectors.tires import TireWear, tire_wear
 from fleet.models import Carrier, Mounting, Person, Unit
 from fleet.selectors.carrier.carrier import effective_of, newest_policies
 from fleet.selectors.units.combinations import chosen_among, keys_and_numbers, named_with_mounted, with_mounted
+from fleet.selectors.units.whereabouts import left_here
 
 REMEMBERED = timedelta(days=60)
 """Our own default: an answer on a full walk longer ago than this is not looked for, and its point is due."""
@@ -129,8 +130,9 @@ def units_statement() -> CompiledObjects[Unit]:
             head=F("chain__head"),
             zone=Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1]),
             decided=Cast(decided, TextField()),
+            left=Cast(left_here(), TextField()),
         ),
-        also=("mounted_on", "head", "zone", "decided"),
+        also=("mounted_on", "head", "zone", "decided", "left"),
     )
 
 

@@ -26,7 +26,7 @@ from defects.services.defects.sightings import store_catalogue
 from defects.services.records.measurements import measured_values
 from defects.services.walkarounds.context import UnitsMovedError, WalkaroundContext, confirmed_since, lock_context
 from defects.services.walkarounds.judging import Flagged, judge_reports
-from defects.services.walkarounds.outcome import bring_about
+from defects.services.walkarounds.outcome import bring_about, whereabouts_after
 from defects.services.walkarounds.third_party_units import add_third_party_units, complete_third_party_units
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import Person, Site, Unit
@@ -122,7 +122,9 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
         time_known=timing.known,
         named=named,
     )
-    assessed, known = judge_reports(walkaround, _reports(walkaround, body, context), context, under)
+    given = _reports(walkaround, body, context)
+    assessed, known = judge_reports(walkaround, given, context, under)
+    whereabouts = whereabouts_after(walkaround, given, context, coupled=bool(body.coupled)) if timing.known else []
     sent = [SentBody(id=walkaround.pk, text=submission.as_sent, received_at=now)] if submission.as_sent else []
     reports = [report for report, _ in assessed]
     rows = [walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed)]
@@ -130,7 +132,7 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
         insert(rows)  # what is brought about may look for them
         rows = []
     receipt = bring_about(walkaround, assessed, known, context)
-    context.work.write(rows)
+    context.work.write([*rows, *whereabouts])
     return receipt
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from uuid import UUID
 
-from defects.enums import HoldKind, Listing, Severity, SightingHow
+from defects.enums import HoldKind, Listing, Severity, SightingHow, WalkaroundKind
 from defects.models import Defect, Hold, Report, Walkaround
 from defects.rules.defects.judgement import (
     UNGRADED,
@@ -18,6 +18,7 @@ from defects.rules.defects.judgement import (
     worst_first,
 )
 from defects.rules.walkarounds.assess import Assessment
+from defects.rules.walkarounds.body import ReportBody
 from defects.rules.walkarounds.verdicts import Fault, Verdict
 from defects.selectors.walkarounds.receipts import Receipt, holds_and_work, permitted_moves
 from defects.services.defects.sightings import Sightings
@@ -32,7 +33,10 @@ from defects.services.loads.at_risk import open_loads_at_risk
 from defects.services.walkarounds.context import KnownDefects, WalkaroundContext
 from defects.services.walkarounds.corrections import Correction, certify_corrections, corrections_of
 from defects.signals import defects_certified, defects_reported, walkaround_judged
+from fleet.enums import Location
+from fleet.models import Site, Whereabouts
 from fleet.services.records.unit_of_work import UnitOfWork
+from fleet.services.units.whereabouts import Left, whereabouts_of
 
 
 def store_faults(
@@ -180,6 +184,44 @@ def bring_about(
         notifications=[*notifications, *at_risk.notifications, *unknown, *on_road],
         catalogue=catalogue,
     )
+
+
+def whereabouts_after(
+    walkaround: Walkaround, given: Iterable[tuple[Report, ReportBody]], context: WalkaroundContext, *, coupled: bool
+) -> list[Whereabouts]:
+    """The unsaved rows of where the units are now: left as the driver says, at the site he names, or under way.
+
+    What cannot be recorded is flagged.
+    """
+    rows = []
+    for report, said in given:
+        left = _left(walkaround, said, coupled=coupled)
+        if report.unit_id is None:
+            if said.left is not None:
+                report.flags = [*report.flags, {"code": "left_without_unit", "facts": {"unit": report.given_unit}}]
+        elif left is not None:
+            rows.append(
+                whereabouts_of(
+                    report.unit_id, left, since=context.performed_at, work=context.work, walkaround_id=walkaround.pk
+                )
+            )
+    return rows
+
+
+def _left(walkaround: Walkaround, said: ReportBody, *, coupled: bool) -> Left | None:
+    """Where a unit is after a walk-around; None where it does not say. A site that is not ours is an address."""
+    left, site, kind = said.left, walkaround.site, walkaround.kind
+    if left is not None and left.location is not None:
+        named = Site.objects.filter(code__iexact=left.site).first() if left.site else None
+        at_site = left.location is Location.SITE
+        how = left.model_dump(exclude={"unread", "location", "site", "address"})
+        address = left.address if named is not None else " ".join(filter(None, (left.site, left.address)))
+        return Left(location=left.location, site=named or (site if at_site else None), address=address, **how)
+    if kind in {WalkaroundKind.PICK_UP, WalkaroundKind.EN_ROUTE} or (kind == WalkaroundKind.PRE_TRIP and coupled):
+        return Left(location=Location.UNDER_WAY)
+    if kind in {WalkaroundKind.DROP, WalkaroundKind.POST_TRIP} and site is not None:
+        return Left(location=Location.SITE, site=site)
+    return None
 
 
 def record_reports(work: UnitOfWork, walkaround: Walkaround, assessed: Iterable[tuple[Report, Assessment]]) -> None:

@@ -8,9 +8,27 @@ from django_filters import rest_framework as filters
 from common.api.filter_kinds import FlagFilter, KnownFilter, OpenFilter
 from common.api.filters import StrictFilterSet
 from fleet.api.requests.filters import SiteRefFilter
-from fleet.enums import UnitKind
+from fleet.enums import Location, UnitKind
 from fleet.models import Unit
 from fleet.models.base import choices
+from fleet.selectors.units.whereabouts import is_at
+
+
+class LocationFilter(filters.ChoiceFilter):
+    """Units that are in such a place by what was said of them last."""
+
+    def __init__(self) -> None:
+        super().__init__(choices=choices(Location))
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        return qs.filter(is_at(location=value)) if value else qs
+
+
+class AtSiteFilter(SiteRefFilter):
+    """Units that are at a site by what was said of them last."""
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        return qs.filter(is_at(site__code=value)) if value else qs
 
 
 class OneKindFilter(StrictFilterSet):
@@ -19,6 +37,8 @@ class OneKindFilter(StrictFilterSet):
     owner = KnownFilter(known=lambda owner: Unit.objects.filter(owner__iexact=owner).exists(), lookup_expr="iexact")
     ours = FlagFilter(method="by_ours")
     home_site = SiteRefFilter("home_site__code")
+    location = LocationFilter()
+    at_site = AtSiteFilter()
     plate = filters.CharFilter(lookup_expr="iexact")
     vin = filters.CharFilter(lookup_expr="iexact")
     open = OpenFilter(Q(retired_on__isnull=True), by_default=True)

@@ -68,6 +68,15 @@ RETENTIONS = (
     Retention(document, ("document_recorded", "document_replaced")),
     Retention(
         as_kind(MAINTENANCE),
-        ("coupled", "uncoupled", "mounted", "dismounted", "meter_read", "meter_replaced", "cooling_readings_recorded"),
+        (
+            "coupled",
+            "uncoupled",
+            "mounted",
+            "dismounted",
+            "meter_read",
+            "meter_replaced",
+            "cooling_readings_recorded",
+            "whereabouts_recorded",
+        ),
     ),
 )

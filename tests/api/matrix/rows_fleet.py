@@ -30,6 +30,7 @@ from tests.factories.fleet import (
     make_site,
     make_token,
     make_unit,
+    make_whereabouts,
     owe,
 )
 
@@ -126,6 +127,7 @@ FILL: dict[str, Callable[[int], None]] = {
     "GET /couplings": each(make_coupling),
     "GET /mountings": each(make_mounting),
     "GET /cooling-units/{ref}/readings": _cooling_readings,
+    "GET /whereabouts": each(make_whereabouts),
     "GET /meter-readings": each(make_reading),
     "GET /meter-readings/replacements": each(MeterReplacementFactory.create),
     "GET /people": _people,

@@ -12,7 +12,7 @@ from tests.support.routes import PREFIX, operations
 MAY_BE_KEPT = """
     carrier clearances cooling-units couplings defects holds limited-moves loads loads-at-risk
     meter-readings mountings outside-repairs points policies refusals repair-orders repair-tasks reports
-    roadside-inspections sites tractors trailers units walk walkarounds yard yard-moves
+    roadside-inspections sites tractors trailers units walk walkarounds whereabouts yard yard-moves
 """
 """First parts of addresses about vehicles, faults, loads and work: kept, and shown when the ETag still holds."""
 

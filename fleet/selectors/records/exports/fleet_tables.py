@@ -44,6 +44,7 @@ def own_tables() -> Sequence[ExportTable]:
         model_table("mountings", OFFICE, models.Mounting),
         model_table("meter-readings", OFFICE, models.MeterReading),
         model_table("meter-replacements", OFFICE, models.MeterReplacement),
+        model_table("whereabouts", OFFICE, models.Whereabouts),
         model_table("cooling-readings", OFFICE, models.CoolingReading),
         model_table("cooling-forecasts", OFFICE, models.CoolingForecast),
         model_table("documents", OFFICE, models.Document),

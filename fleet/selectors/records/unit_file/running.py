@@ -7,8 +7,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.enums import CouplingState, MountingState
-from fleet.messages.labels import METER_KINDS
-from fleet.models import Coupling, CouplingMember, MeterReading, MeterReplacement, Mounting
+from fleet.messages.labels import LOCATIONS, METER_KINDS, RUNNING_MODES
+from fleet.models import Coupling, CouplingMember, MeterReading, MeterReplacement, Mounting, Whereabouts
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, unit_record
 from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
@@ -58,6 +58,40 @@ def combination_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
         how = f"{how}\n{_('taken over by a driver')}"
     end = words.instant(record["ended_at"]) or _("until now")
     yield together, how, words.instant(record["started_at"]), end, words.person(record["recorded_by"])
+
+
+def read_whereabouts(scope: FileScope) -> Iterator[Record]:
+    """Where the unit was and how it was left there, oldest first."""
+    rows = Whereabouts.objects.filter(scope.within("since"), unit=scope.unit).select_related("site", "recorded_by")
+    for row in rows.order_by("since", "pk").iterator(CHUNK):
+        yield {
+            "id": row.pk,
+            "since": row.since,
+            "location": row.location,
+            "site": None if row.site is None else row.site.code,
+            "address": row.address,
+            "legs_down": row.legs_down,
+            "doors_closed": row.doors_closed,
+            "mode": row.mode,
+            "fuel_gal": row.fuel_gal,
+            "seal": row.seal,
+            "note": row.note,
+            "walkaround": row.walkaround_id,
+            "recorded_by": person_record(row.recorded_by),
+        }
+
+
+def whereabouts_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
+    where = " ".join(filter(None, (words.label(LOCATIONS, record["location"]), record["site"], record["address"])))
+    left = [
+        {None: "", True: _("legs down"), False: _("legs not down")}[record["legs_down"]],
+        {None: "", True: _("doors closed"), False: _("doors open")}[record["doors_closed"]],
+        words.label(RUNNING_MODES, record["mode"]) if record["mode"] else "",
+        "" if record["fuel_gal"] is None else f"{record['fuel_gal']} gal",
+        record["seal"],
+        record["note"],
+    ]
+    yield words.instant(record["since"]), where, ", ".join(filter(None, left)), words.person(record["recorded_by"])
 
 
 def read_meters(scope: FileScope) -> Iterator[Record]:
@@ -114,6 +148,20 @@ COMBINATIONS = Section(
         Column(gettext_lazy("Recorded by"), 0.18),
     ),
     rows=combination_rows,
+)
+WHEREABOUTS = Section(
+    name="whereabouts",
+    place=155,
+    title=gettext_lazy("Whereabouts"),
+    empty=gettext_lazy("Nothing is recorded of where the unit was in these days."),
+    read=read_whereabouts,
+    columns=(
+        Column(gettext_lazy("From"), 0.2),
+        Column(gettext_lazy("Where"), 0.3),
+        Column(gettext_lazy("How it was left"), 0.3),
+        Column(gettext_lazy("Recorded by"), 0.2),
+    ),
+    rows=whereabouts_rows,
 )
 METERS = Section(
     name="meters",

@@ -1,0 +1,107 @@
+"""A drop walk-around says where units were left and how; the next driver reads it, and picking up ends it."""
+
+from typing import Any
+
+import pytest
+
+from defects.models import Report, Walkaround
+from fleet.models import Whereabouts
+from tests.factories.fleet import HOUR, NOON
+from tests.support.acting import acting_as
+from tests.support.walks import UNITS, body, put, walk_list
+
+TRACTOR, TRAILER, COOLING_UNIT = UNITS
+LEFT = {
+    "location": "customer",
+    "address": "Maple Cold, door 4",
+    "legs_down": True,
+    "doors_closed": False,
+    "mode": "cycling",
+    "fuel_gal": "22.5",
+    "seal": "A-1",
+    "note": "The left door sticks.",
+}
+
+
+def drop(left: Any = LEFT, unit: str = TRAILER, **more: Any) -> Any:
+    reports = [{"unit": unit, "left": left}]
+    return put(acting_as("iris"), body(reports, finished_at=NOON - HOUR, kind="drop", **more))
+
+
+def newest(unit: str = TRAILER) -> str:
+    return Whereabouts.objects.filter(unit__number=unit).order_by("-since", "-pk")[0].location
+
+
+def test_drop__recorded_as_the_driver_left_it() -> None:
+    drop()
+
+    row = Whereabouts.objects.get()
+    assert (row.location, row.address, row.walkaround_id) == ("customer", LEFT["address"], Walkaround.objects.get().pk)
+    assert (row.legs_down, row.doors_closed, row.mode, str(row.fuel_gal)) == (True, False, "cycling", "22.5")
+    assert (row.seal, row.note, row.since) == ("A-1", LEFT["note"], NOON - HOUR)
+
+
+def test_next_driver__reads_it_on_the_pick_up_form_alone() -> None:
+    drop()
+
+    listed = walk_list(acting_as("greta"), form="pick_up")
+    assert listed["left"] == [
+        {
+            "unit": TRAILER,
+            "says": [
+                "LR-45 was left at a customer's, Maple Cold, door 4, on Fri 6 Mar 11:00 AM.",
+                "Landing legs: down.",
+                "Doors left open: look inside before you close them.",
+                "Cooling unit left in mode start-stop: compare it with the order.",
+                "Fuel left for the cooling unit: 22.5 gal.",
+                "Seal left on the doors: A-1. Compare it before you roll.",
+                "Note from the driver who left it: The left door sticks.",
+            ],
+        }
+    ]
+    assert "left" not in walk_list(acting_as("greta"))
+
+
+def test_picked_up__under_way_and_nothing_more_to_read() -> None:
+    drop()
+    put(acting_as("greta"), body([{"unit": unit} for unit in UNITS], finished_at=NOON, kind="pick_up", coupled=True))
+
+    assert newest() == "under_way"
+    assert "left" not in walk_list(acting_as("greta"), form="pick_up")
+
+
+def test_coupled_and_walked_before_a_trip__under_way() -> None:
+    drop()
+    put(acting_as("greta"), body([{"unit": unit} for unit in UNITS], finished_at=NOON, coupled=True))
+
+    assert newest() == "under_way"
+
+
+def test_late_drop__changes_nothing_of_where_the_unit_is_now() -> None:
+    put(acting_as("greta"), body([{"unit": TRAILER}], finished_at=NOON, kind="pick_up"))
+    drop()
+
+    assert newest() == "under_way"
+
+
+def test_drop_at_a_site_of_ours__there_without_another_word() -> None:
+    site = acting_as("iris").get("sites").json()["results"][0]["code"]
+    put(acting_as("iris"), body([{"unit": TRAILER}], finished_at=NOON, kind="drop", site=site))
+
+    row = Whereabouts.objects.select_related("site").get()
+    assert (row.location, row.site and row.site.code) == ("site", site)
+
+
+@pytest.mark.parametrize("left", ["", [], {"location": "moon"}, {"location": "site", "site": "none of ours"}, {}])
+def test_odd__never_refused(left: Any) -> None:
+    drop(left)
+
+    assert Report.objects.count() == 1
+    assert list(Whereabouts.objects.values_list("location", "address")) in ([], [("site", "none of ours")])
+
+
+def test_unit_that_is_not_known__flagged() -> None:
+    drop(unit="NO-1")
+
+    assert not Whereabouts.objects.exists()
+    assert {"code": "left_without_unit", "facts": {"unit": "NO-1"}} in Report.objects.get().flags
