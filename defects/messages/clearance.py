@@ -202,6 +202,7 @@ WHY: dict[str, Template] = {
     WeightUnknown.TIRE_RATINGS: _("tire ratings not recorded"),
     WeightUnknown.TICKET_FLAGGED: _("the scale ticket is flagged; weigh again"),
     WeightUnknown.OTHER_TRACTOR: _("weighed with another tractor; weigh again"),
+    WeightUnknown.WEIGHED_TOGETHER: _("axles far apart weighed as one; weigh each group"),
     "too_long_ago": _("the last walk was too long ago"),
 }
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from itertools import pairwise
 
 AXLE_LB, TANDEM_LB, GROSS_LB = 20_000, 34_000, 80_000
 """658.17(b), (c), (d), every tolerance included."""
@@ -40,6 +41,7 @@ class WeightUnknown(StrEnum):
     TIRE_RATINGS = "tire_ratings"
     TICKET_FLAGGED = "ticket_flagged"
     OTHER_TRACTOR = "other_tractor"
+    WEIGHED_TOGETHER = "weighed_together"
 
 
 class TicketFlag(StrEnum):
@@ -167,24 +169,26 @@ def _groups_alone(groups: Sequence[AxleGroup]) -> Iterator[Overweight | WeightUn
                 yield WeightUnknown.AXLE_DISTANCES
         elif group.lb > limit_lb:
             yield Overweight(limit, group.axles, int(group.lb), limit_lb)
+        if group.lb > AXLE_LB and _holds_more_than_one(group.axles):
+            yield WeightUnknown.WEIGHED_TOGETHER
 
 
 def _limit_of(group: AxleGroup) -> tuple[WeightLimit | None, int]:
     """The limit of one group; none where it hangs on a distance that is not recorded."""
     count, span = len(group.axles), group.span_in
-    if count == 1 or (span is not None and span <= ONE_AXLE_IN):
-        return WeightLimit.AXLE, AXLE_LB
-    if group.lb > count * AXLE_LB:  # whatever the distances, one of them weighs too much
+    if (span is None or span > TANDEM_IN) and group.lb > count * AXLE_LB:  # one of them, at least, weighs too much
         return WeightLimit.AXLE, count * AXLE_LB
-    if span is None:
-        return None, 0
-    if span <= TANDEM_IN:
-        return WeightLimit.TANDEM, TANDEM_LB
-    return WeightLimit.BRIDGE, bridge_limit(count, span)
+    return (None, 0) if span is None else _limit_by_length(group.axles, span)
+
+
+def _holds_more_than_one(axles: Sequence[AxlePlace]) -> bool:
+    """Whether axles weighed at once hold a group with limits of its own: three or more, two of them far apart."""
+    gaps = [_between(pair) for pair in pairwise(axles)]
+    return len(axles) > 2 and any(gap is not None and gap > TANDEM_IN for gap in gaps)  # noqa: PLR2004
 
 
 def _bridges(groups: Sequence[AxleGroup]) -> Iterator[Overweight | WeightUnknown]:
-    """Every run of two or more groups next to each other."""
+    """Every run of two or more groups next to each other; those of one tandem, weighed axle by axle, among them."""
     for first in range(len(groups)):
         for end in range(first + 2, len(groups) + 1):
             run = groups[first:end]
@@ -193,18 +197,25 @@ def _bridges(groups: Sequence[AxleGroup]) -> Iterator[Overweight | WeightUnknown
             if length is None:
                 if weight > TANDEM_LB:
                     yield WeightUnknown.AXLE_DISTANCES
-            elif weight > (limit_lb := _bridge_of(run, len(axles), length)):
-                yield Overweight(WeightLimit.BRIDGE, axles, int(weight), limit_lb)
+            elif weight > (limit := _limit_by_length(axles, length))[1]:
+                yield Overweight(limit[0], axles, int(weight), limit[1])
 
 
-def _bridge_of(run: Sequence[AxleGroup], axles: int, length_in: int) -> int:
-    two_tandems = len(run) == 2 and all(len(group.axles) > 1 and _is_tandem(group) for group in run)  # noqa: PLR2004
-    by_formula = max(bridge_limit(axles, length_in), TANDEM_LB)
-    return max(by_formula, 2 * TANDEM_LB) if two_tandems and length_in >= TANDEMS_APART_IN else by_formula
+def _limit_by_length(axles: Sequence[AxlePlace], length_in: int) -> tuple[WeightLimit, int]:
+    """The limit of axles by the inches between the outer ones."""
+    if length_in <= ONE_AXLE_IN:
+        return WeightLimit.AXLE, AXLE_LB
+    if length_in <= TANDEM_IN:
+        return WeightLimit.TANDEM, TANDEM_LB
+    by_formula = bridge_limit(len(axles), length_in)
+    tandems = any(_is_tandem(axles[:end]) and _is_tandem(axles[end:]) for end in range(2, len(axles) - 1))
+    excepted = tandems and length_in >= TANDEMS_APART_IN
+    return WeightLimit.BRIDGE, max(by_formula, 2 * TANDEM_LB) if excepted else by_formula
 
 
-def _is_tandem(group: AxleGroup) -> bool:
-    return group.span_in is not None and ONE_AXLE_IN < group.span_in <= TANDEM_IN
+def _is_tandem(axles: Sequence[AxlePlace]) -> bool:
+    span = _between(axles)
+    return span is not None and ONE_AXLE_IN < span <= TANDEM_IN
 
 
 def _tires(groups: Sequence[AxleGroup]) -> Iterator[Overweight | WeightUnknown]:

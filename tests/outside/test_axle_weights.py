@@ -11,7 +11,7 @@ from fractions import Fraction
 
 import pytest
 
-from defects.rules.weights import AxleGroup, AxlePlace, WeightLimit, bridge_limit, judge_weights
+from defects.rules.weights import AxleGroup, AxlePlace, WeightLimit, WeightUnknown, bridge_limit, judge_weights
 
 TABLE = {
     2: {9: 39_000, 10: 40_000},
@@ -76,3 +76,44 @@ def test_two_axles__one_axle_up_to_40_inches_a_tandem_up_to_96(span: int, limit:
         axles = (AxlePlace("LR-41", 1, 0, 0, 100_000), AxlePlace("LR-41", 2, span, 0, 100_000))
         found = judge_weights([AxleGroup(axles, Fraction(pounds))]).over
         assert (found == ()) is passes
+
+
+def test_tandem__over_all_that_two_axles_may_carry_is_still_held_to_34_000() -> None:
+    assert over((2, 41_000, 0)) == [(WeightLimit.TANDEM, 34_000)]
+
+
+@pytest.mark.parametrize(
+    ("span", "each_lb", "expected"),
+    [
+        (40, 10_000, []),
+        (40, 10_001, [(WeightLimit.AXLE, 20_000)]),
+        (52, 17_000, []),
+        (52, 17_001, [(WeightLimit.TANDEM, 34_000)]),
+        (96, 17_001, [(WeightLimit.TANDEM, 34_000)]),
+        (97, 19_000, []),
+        (97, 19_001, [(WeightLimit.BRIDGE, 38_000)]),
+    ],
+)
+def test_tandem_weighed_axle_by_axle__held_to_the_same_limit(
+    span: int, each_lb: int, expected: list[tuple[WeightLimit, int]]
+) -> None:
+    """The formula alone would allow two axles 52 inches apart 34,500 lb, and 38,000 at 96."""
+    assert over((1, each_lb, 0), (1, each_lb, span)) == expected
+
+
+@pytest.mark.parametrize(("gap", "passes"), [(36 * 12 - 2 * 51, True), (36 * 12 - 2 * 51 - 1, False)])
+def test_two_tandems_weighed_axle_by_axle__34_000_each_from_36_feet_on(gap: int, passes: bool) -> None:
+    found = over((1, 17_000, 0), (1, 17_000, 51), (1, 17_000, gap), (1, 17_000, 51))
+    assert (found == []) is passes
+
+
+def test_axles_far_apart_weighed_at_once__not_known_what_each_group_weighs() -> None:
+    """A whole combination, and a steer axle with its tandem; not three axles of one trailer."""
+    axles = tuple(axle for group in rig((1, 0, 0), (2, 0, 144), (2, 0, 400)) for axle in group.axles)
+    whole = AxleGroup(axles, Fraction(79_000))
+    tractor = AxleGroup(axles[:3], Fraction(20_001))
+    tridem = AxleGroup(tuple(AxlePlace("LR-41", n, 54 * n, 0, 100_000) for n in range(3)), Fraction(42_000))
+    assert judge_weights([whole]).unknown == {WeightUnknown.WEIGHED_TOGETHER}
+    assert judge_weights([tractor]).unknown == {WeightUnknown.WEIGHED_TOGETHER}
+    assert judge_weights([AxleGroup(axles[:3], Fraction(20_000))]).unknown == set()
+    assert judge_weights([tridem]).unknown == set()

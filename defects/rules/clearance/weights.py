@@ -4,7 +4,7 @@ from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.snapshot import Snapshot, WeighedFact
-from defects.rules.weights import AxlePlace, Overweight, WeightLimit, judge_weights, slide_that_helps
+from defects.rules.weights import AxlePlace, Overweight, WeightLimit, WeightUnknown, judge_weights, slide_that_helps
 from fleet.enums import UnitKind
 
 CODES: dict[WeightLimit, Code] = {
@@ -34,7 +34,8 @@ def judge_weighed(snapshot: Snapshot, draft: DraftAnswer) -> None:
             CODES[over.limit], _unit(over.axles), EndsWhen.WEIGHED_AGAIN, (*_facts(over), *moves), since=weighed.at
         )
     for why in sorted(verdict.unknown):
-        draft.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.FACT_RECORDED, (("why", why),))
+        ends = EndsWhen.WEIGHED_AGAIN if why is WeightUnknown.WEIGHED_TOGETHER else EndsWhen.FACT_RECORDED
+        draft.not_known(Code.WEIGHTS_NOT_COMPARED, "", ends, (("why", why),))
 
 
 def _is_missed(snapshot: Snapshot) -> bool:

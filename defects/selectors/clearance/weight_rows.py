@@ -69,9 +69,9 @@ def _groups(weighed: Sequence[Mapping[str, int]], axles: Sequence[AxlePlace]) ->
 
 
 def _tandem(row: Mapping[str, Any], last: AxleGroup, axles: int) -> Tandem | None:
-    """The trailer's tandem, where the last group is that, there is one ahead of it, and its distances are recorded."""
+    """The trailer's tandem, where steer, drive and trailer axles were weighed apart, and its distances are recorded."""
     span, kingpin, hole = last.span_in, row["kingpin"], row["hole"]
-    if not span or kingpin is None or not hole or len(last.axles) != axles or len(row["groups"]) == 1:
+    if not span or kingpin is None or not hole or len(last.axles) != axles or len(row["groups"]) != 3:  # noqa: PLR2004
         return None
     return Tandem(kingpin, span, hole)
 

@@ -73,6 +73,21 @@ def test_drives_over__bar_with_the_holes_that_would_help_until_weighed_again(loa
     assert said(answer(loaded)["reasons"]) == []
 
 
+def test_drives_weighed_axle_by_axle__held_to_the_tandem_and_no_hole_is_told(loaded: Dock) -> None:
+    """How much of the tandem's load each drive axle would take is not known."""
+    groups = [{"axles": count, "lb": lb} for count, lb in ((1, 11_800), (1, 17_300), (1, 17_300), (2, 31_000))]
+    assert weigh(11_800, 34_600, 31_000, groups=groups).status_code == 200
+    [reason] = answer(loaded)["reasons"]
+    assert reason["says"] == "NL-13, axle 2-3: 34600 lb, limit 34000 lb. Move freight, weigh again."
+
+
+def test_weighed_whole__unknown_until_each_group_is_weighed(loaded: Dock) -> None:
+    assert weigh(11_800, 33_900, 31_000, groups=[{"axles": 5, "lb": 76_700}]).status_code == 200
+    [unknown] = [row for row in answer(loaded)["unknown"] if row["code"] == "weights_not_compared"]
+    assert unknown["says"] == "Scale weights not all compared: axles far apart weighed as one; weigh each group."
+    assert unknown["ends_when"] == "weighed_again"
+
+
 def test_gross_over__no_hole_helps(loaded: Dock) -> None:
     weigh(12_300, 34_000, 34_000)
     assert said(answer(loaded)["reasons"]) == ["Gross weight 80300 lb, limit 80000 lb. Take freight off, weigh again."]
