@@ -203,6 +203,14 @@ FACTS: Mapping[str, object] = {
     "why_nearest": "the nearest place where it can be repaired",
     "work": "tire changed",
     "worker": "Rita Sand",
+    "casing": "C-118",
+    "gross_lb": "78,460",
+    "holes": 3,
+    "lb": "34,900",
+    "limit_lb": "34,000",
+    "limit_on": DAY,
+    "miles_left": "9,400",
+    "scale": "the scale at Gravel Drop",
 }
 WHY = Message("why_sealed")
 FACTS_OF: Mapping[str, Mapping[str, object]] = {
