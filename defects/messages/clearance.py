@@ -198,6 +198,7 @@ WHY: dict[str, Template] = {
     "no_answer": _("no answer recorded"),
     "never_walked": _("no pre-trip walk on record counts"),
     "another_driver": _("another driver walked it last"),
+    "walked_alone": _("walked uncoupled, the coupling was not looked at"),
     WeightUnknown.AXLE_DISTANCES: _("axle distances not recorded"),
     WeightUnknown.TIRE_RATINGS: _("tire ratings not recorded"),
     WeightUnknown.TICKET_FLAGGED: _("the scale ticket is flagged; weigh again"),

@@ -85,6 +85,11 @@ class Dock(Yard):
         given = submission(finished, kind=WalkaroundKind(kind), coupled=coupled, reports=units)
         return submit_walkaround(walkaround_id=uuid7(), submission=given, actor=self[by], now=self.now)
 
+    def walk_these(self, units: Sequence[Unit], by: str = "sol", *, form: str = "daily") -> Receipt:
+        """Hand in a whole walk-around of these units alone, now."""
+        listed = walk_list_of(units, self[by], now=self.now, form=form)
+        return hand_in_as(self[by], whole(listed, self.later()), now=self.now)
+
     def walk_all(
         self,
         by: str = "sol",

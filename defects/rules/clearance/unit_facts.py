@@ -251,6 +251,8 @@ class UnitFacts:
 
     `kind` is None, and the unit unreadable, where a newer release put a kind on record that is not known here.
 
+    `walked_alone`: the last walk before a trip was said to be of a unit that is not coupled.
+
     `service_brakes` counts its service brakes, None if those of an axle are not recorded. `unreadable` when a record
     of it could not be read: then nothing else is known.
     """
@@ -268,6 +270,7 @@ class UnitFacts:
     refusals: tuple[RefusalFact, ...] = ()
     walk: WalkFact | None = None
     looks: tuple[LookFact, ...] = ()
+    walked_alone: bool = False
     service_brakes: int | None = None
     axles_recorded: bool = True
     meters: MeterFact = field(default_factory=MeterFact)

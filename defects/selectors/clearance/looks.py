@@ -46,6 +46,11 @@ def looks_of(
     )
 
 
+def walked_alone(rows: Sequence[Row]) -> bool:
+    """Whether the newest walk before a trip was said to be of a unit that is not coupled."""
+    return _newest_conditions(rows).coupled is False
+
+
 def _answers(
     row: Row, open_places: AbstractSet[Fault], kind: str, in_force: Catalogue, older: Mapping[str, str]
 ) -> frozenset[Fault]:

@@ -33,7 +33,7 @@ from defects.rules.clearance.unit_facts import (
 from defects.rules.defects.judgement import COLUMNS
 from defects.selectors.clearance.documents import documents_of, span_of
 from defects.selectors.clearance.fact_row import FactRow
-from defects.selectors.clearance.looks import looks_of
+from defects.selectors.clearance.looks import looks_of, walked_alone
 from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.rules.cooling.fuel import Burn
@@ -107,6 +107,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         refusals=tuple(RefusalFact(row["id"], _instant(row["at"])) for row in rows.get("refusal", ())),
         walk=next((_walk(row) for row in rows.get("walk", ())), None),
         looks=looks_of(unit.kind, rows.get("look", ()), reading.catalogue, reading.older),
+        walked_alone=unit.kind != UnitKind.COOLING_UNIT and walked_alone(rows.get("look", ())),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         axles_recorded=unit.kind == UnitKind.COOLING_UNIT or bool(rows.get("axles")),
         meters=_meters(rows.get("meter", ())),

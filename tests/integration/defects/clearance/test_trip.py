@@ -36,6 +36,21 @@ def test_walks__due_when_never_done_too_long_ago_or_by_another_driver(dock: Dock
     assert {(row["code"], row["facts"]["why"]) for row in late.reasons} == {("walk_due", "too_long_ago")}
 
 
+def test_walked_each_alone_and_coupled_at_a_desk__the_coupling_is_walked_before_it_rolls(dock: Dock) -> None:
+    """Nobody was asked for jaws, air lines or the trailer's lamps: a pick-up of both answers it."""
+    for unit in (dock.tractor, dock.trailer):
+        dock.walk_these([unit])
+    asked = dock.ask()
+    assert [(row["unit"], row["facts"]["why"]) for row in asked.reasons] == [
+        ("LR-46", "walked_alone"),
+        ("NL-13", "walked_alone"),
+    ]
+    assert dock.ask("NL-13").answer == "after_driver_steps"
+    assert [row["code"] for row in dock.ask("NL-13").reasons] == ["units_to_uncouple"]
+    dock.walk_these([dock.tractor, dock.trailer], form="pick_up")
+    assert dock.ask().answer == "nothing_known_against"
+
+
 def test_carriers_own_hours__decide_how_long_a_walk_serves(dock: Dock) -> None:
     decide("walk_valid_hours", 48, dock["vera"])
     assert dock.ask(at=NOON + 40 * HOUR, hours=1).answer == "nothing_known_against"
