@@ -1,10 +1,13 @@
 """The tables of what drivers find and what bars a unit, one file for each theme."""
 
-from defects.models.certificates import Certificate, DriverReview, EntryInError, RepeatedTest
+from defects.models.certificates import Certificate, EntryInError, RepeatedTest
 from defects.models.clearance import ActiveBar, Clearance, ClearanceChange
 from defects.models.defects import Defect, Sighting
-from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, WorkInProgress, YardMove
+from defects.models.holds import Hold, WorkInProgress
 from defects.models.loads import Load, LoadAtRisk, LoadTemperature, RiskEntry, ScaleTicket
+from defects.models.moves import LimitedMove, YardMove
+from defects.models.refusals import Refusal, SecondLook
+from defects.models.reviews import DriverReview
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.signing_links import FirmConfirmation, SigningLink
 from defects.models.walkarounds import (

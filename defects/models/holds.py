@@ -1,4 +1,4 @@
-"""What bars a unit: holds by the carrier or an officer, refusals by drivers, and the moves allowed meanwhile."""
+"""What bars a unit: holds by the carrier or an officer; and units that are in work."""
 
 from django.db import models
 from django.db.models import F, Q
@@ -58,92 +58,6 @@ class Hold(Keyed):
 
     def __str__(self) -> str:
         return f"hold {self.number}"
-
-
-class Refusal(Keyed):
-    """A driver's refusal of a unit (49 U.S.C. 31105, 390.6): the driver's own copy is `copy`, proven by `copy_hash`."""
-
-    unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="refusals")
-    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="refusals")
-    reason = models.TextField()
-    defects = models.ManyToManyField("defects.Defect", related_name="refusals", blank=True)
-    refused_at = models.DateTimeField()
-    received_at = models.DateTimeField()
-    signature = models.OneToOneField("fleet.Signature", on_delete=models.PROTECT, related_name="refusal")
-    copy = models.TextField()
-    copy_hash = models.CharField(max_length=64)
-
-    class Meta:
-        indexes = (models.Index(fields=("unit", "-refused_at"), name="refusal_unit_newest"),)
-
-    def __str__(self) -> str:
-        return f"refusal of {self.unit_id}"
-
-
-class SecondLook(Keyed):
-    """The look by a second qualified person that a refusal waits for. Never by the person who refused.
-
-    Somebody of another firm signs it by a `link`; our own people need no more than their sign-in.
-    """
-
-    refusal = models.OneToOneField(Refusal, on_delete=models.PROTECT, related_name="second_look")
-    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
-    link = models.ForeignKey(
-        "defects.SigningLink", null=True, blank=True, on_delete=models.PROTECT, related_name="second_looks"
-    )
-    signature = models.OneToOneField(
-        "fleet.Signature", null=True, blank=True, on_delete=models.PROTECT, related_name="second_look"
-    )
-    finding = models.TextField()
-    looked_at = models.DateTimeField()
-    recorded_at = models.DateTimeField()
-
-    def __str__(self) -> str:
-        return f"second look at {self.refusal_id}"
-
-
-class YardMove(Keyed):
-    """A move on private ground to the bay, while the unit is barred. Recorded, never an override."""
-
-    unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="yard_moves")
-    site = models.ForeignKey("fleet.Site", on_delete=models.PROTECT, related_name="+")
-    from_place = models.CharField(max_length=120)
-    to_place = models.CharField(max_length=120)
-    reason = models.TextField()
-    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
-    moved_at = models.DateTimeField()
-    recorded_at = models.DateTimeField()
-
-    def __str__(self) -> str:
-        return f"yard move of {self.unit_id}"
-
-
-class LimitedMove(Keyed):
-    """Permission for one trip to the nearest safe repair place (396.7(b)); never under an officer's order."""
-
-    unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="limited_moves")
-    found_at_place = models.CharField(max_length=200)
-    to_place = models.CharField(max_length=200)
-    distance_mi = models.DecimalField(max_digits=6, decimal_places=1)
-    why_nearest = models.TextField()
-    why_less_hazardous = models.TextField()
-    driver = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="limited_moves")
-    driver_consented_at = models.DateTimeField()
-    conditions = models.TextField(blank=True, default="")
-    approved_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
-    approved_at = models.DateTimeField()
-    ends_at = models.DateTimeField()
-    ended_at = models.DateTimeField(null=True, blank=True)
-    end_note = models.TextField(blank=True, default="")
-
-    class Meta:
-        constraints = (
-            models.CheckConstraint(condition=Q(ends_at__gt=F("approved_at")), name="limited_move_ends_after_start"),
-            models.CheckConstraint(condition=Q(distance_mi__gt=0), name="limited_move_distance"),
-        )
-
-    def __str__(self) -> str:
-        return f"limited move of {self.unit_id}"
 
 
 class WorkInProgress(Keyed):
