@@ -6,6 +6,8 @@ from functools import cache
 from pathlib import Path
 from statistics import median
 
+import pytest
+
 from config.env import CHECKOUT
 
 APPS = ("common", "config", "defects", "fleet", "workorders")
@@ -17,6 +19,10 @@ BY_NAME = {
     "fleet.services.operation.file_stores.choice": "only a host whose files lie in a bucket loads its client",
 }
 """Modules that import by a name, and why they cannot do otherwise."""
+FINDING_BY_NAME = {
+    *("import_module", "import_string", "__import__", "get_model", "resolve_name", "run_module", "run_path"),
+    *("exec", "eval", "spec_from_file_location"),
+}
 ENTRY_POINTS = {
     "common.translations",
     "config.asgi",
@@ -92,15 +98,41 @@ def test_imports__stand_at_the_top_of_their_module() -> None:
     assert inside == []
 
 
-def test_imports_by_name__are_those_listed() -> None:
-    calls = {"import_module", "import_string", "__import__"}
-    found = {
+def imports_by_name(module: ast.AST) -> bool:
+    """Whether it imports, calls, or takes under another name, what finds a module or a model by a text."""
+    named = (
         name
-        for name in modules()
-        for node in ast.walk(tree(name))
-        if isinstance(node, ast.Call) and getattr(node.func, "id", getattr(node.func, "attr", "")) in calls
-    }
-    assert found == set(BY_NAME)
+        for node in ast.walk(module)
+        for name in (
+            *(one.name for one in getattr(node, "names", ()) if isinstance(one, ast.alias)),
+            getattr(node, "id", getattr(node, "attr", "")),
+        )
+    )
+    return not FINDING_BY_NAME.isdisjoint(named) or "sys.modules" in ast.unparse(module)
+
+
+def test_imports_by_name__are_those_listed() -> None:
+    assert {name for name in modules() if imports_by_name(tree(name))} == set(BY_NAME)
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "import_module('fleet.jobs')",
+        "from importlib import import_module as take",
+        "from django.utils.module_loading import import_string as take",
+        "importlib.import_module(name)",
+        "__import__('fleet.jobs')",
+        "apps.get_model('fleet', 'Unit')",
+        "pkgutil.resolve_name('fleet.jobs')",
+        "runpy.run_module('fleet.jobs')",
+        "sys.modules['fleet.jobs']",
+        "exec('import fleet.jobs')",
+        "eval('fleet.jobs')",
+    ],
+)
+def test_import_by_name__is_found(source: str) -> None:
+    assert imports_by_name(ast.parse(source))
 
 
 def test_every_module__is_reached_from_where_the_service_is_entered() -> None:

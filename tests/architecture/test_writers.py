@@ -12,6 +12,9 @@ from tests.support.production_code import modules
 
 MAKING = frozenset({"create", "bulk_create", "get_or_create", "update_or_create"})
 SAVING = MAKING | {"save", "bulk_update", "delete", "update"}
+WRITING = SAVING | {f"a{name}" for name in SAVING} | {"save_base", "_insert", "_update", "_raw_delete"}
+"""Methods of rows, managers and querysets that write, whatever they are called on."""
+WRITING_SQL = re.compile(r"\b(INSERT\s+INTO|DELETE\s+FROM|UPDATE\s+\w+\s+SET)\b")
 
 MADE_ELSEWHERE = {
     ("Defect", "defects/selectors/records/exports.py"): "an unsaved row, to be named",
@@ -26,6 +29,11 @@ MADE_ELSEWHERE = {
     ("JobRun", "fleet/selectors/operation/job_states.py"): "an unsaved row for a job that never ran",
 }
 """A second module that makes a kind of row, and why it may."""
+WRITING_BESIDE = {
+    "common/compiled.py": "the statement that services insert many rows with",
+    "config/celery.py": "Celery's own settings, which are a mapping",
+}
+"""Modules beside the services that look as if they wrote."""
 STATES_SET = {
     "common/transitions.py": "as the table says",
     "defects/services/walkarounds/judging.py": "of a meter reading, which follows no table",
@@ -59,13 +67,42 @@ def saved(tree: ast.Module) -> Iterator[tuple[str, str]]:
 def made(tree: ast.Module, known: frozenset[str]) -> Iterator[str]:
     """Each model of which a row is built, or made through its manager."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in known and node.keywords:
-            yield node.func.id
+        if isinstance(node, ast.Call) and (node.keywords or any(isinstance(one, ast.Starred) for one in node.args)):
+            name = ast.unparse(node.func).rpartition(".")[2]
+            if name in known:
+                yield name
     yield from (model for model, how in saved(tree) if how in MAKING and model in known)
 
 
+def writes(node: ast.AST) -> bool:
+    """Whether it calls what writes, by any receiver: a row, a queryset in a variable, a related manager; or is SQL."""
+    match node:
+        case ast.Call(func=ast.Attribute(attr="update" | "aupdate")):
+            return any(word.arg != "using" for word in node.keywords)
+        case ast.Call(func=ast.Attribute(attr=name)):
+            return name in WRITING
+        case ast.Constant(value=str(text)):
+            return WRITING_SQL.search(text) is not None
+    return False
+
+
 def saving_elsewhere(trees: Iterable[tuple[str, ast.Module]]) -> list[str]:
-    return [name for name, tree in trees if "/services/" not in name and any(saved(tree))]
+    """The modules beside the services that write; what is pure has no rows, and its `update` is a dictionary's."""
+    return [
+        name
+        for name, tree in trees
+        if "/services/" not in name and "/rules/" not in name and any(writes(node) for node in ast.walk(tree))
+    ]
+
+
+def renamed_models(trees: Iterable[tuple[str, ast.Module]]) -> list[str]:
+    """The modules that call a model by a name of their own, under which nobody would find it."""
+    return [
+        name
+        for name, tree in trees
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and ".models" in f".{node.module}" and any(one.asname for one in node.names)
+    ]
 
 
 def made_twice(trees: Iterable[tuple[str, ast.Module]], known: frozenset[str]) -> set[tuple[str, str]]:
@@ -83,14 +120,17 @@ def setting_states(trees: Iterable[tuple[str, ast.Module]]) -> set[str]:
 
 
 def _sets_state(node: ast.AST) -> bool:
-    if isinstance(node, ast.Attribute):
-        return node.attr == "state" and isinstance(node.ctx, ast.Store)
-    return (
-        isinstance(node, ast.Call)
-        and isinstance(node.func, ast.Attribute)
-        and node.func.attr == "update"
-        and any(word.arg == "state" for word in node.keywords)
-    )
+    match node:
+        case ast.Attribute(attr="state", ctx=ast.Store()):
+            return True
+        case ast.Call(func=ast.Name("setattr"), args=[_, ast.Constant("state"), _]):
+            return True
+        case ast.Call(func=ast.Attribute(attr="update" | "aupdate")):
+            return any(
+                word.arg == "state" or (word.arg is None and "'state'" in ast.unparse(word.value))
+                for word in node.keywords
+            )
+    return False
 
 
 def test_stored_states__are_set_by_transition_tables_alone() -> None:
@@ -98,14 +138,26 @@ def test_stored_states__are_set_by_transition_tables_alone() -> None:
 
 
 @pytest.mark.parametrize(
-    "source", ["order.state = OrderState.OPEN", "row.state, row.lead = 1, 2", "Order.objects.filter().update(state=1)"]
+    "source",
+    [
+        "order.state = OrderState.OPEN",
+        "row.state, row.lead = 1, 2",
+        "Order.objects.filter().update(state=1)",
+        "rows.update(**{'state': 1})",
+        "setattr(row, 'state', 1)",
+    ],
 )
 def test_state_set_by_hand__is_found(source: str) -> None:
     assert setting_states([("workorders/services/labor.py", ast.parse(source))]) == {"workorders/services/labor.py"}
 
 
 def test_rows__are_saved_by_services_alone() -> None:
-    assert saving_elsewhere(modules().items()) == []
+    assert saving_elsewhere(modules().items()) == sorted(WRITING_BESIDE)
+
+
+def test_models__are_called_by_their_own_names() -> None:
+    assert renamed_models(modules().items()) == []
+    assert renamed_models([("x.py", ast.parse("from defects.models import Hold as Bar"))]) == ["x.py"]
 
 
 def test_each_kind_of_row__is_made_in_one_module_or_for_a_reason() -> None:
@@ -118,17 +170,29 @@ def test_each_kind_of_row__is_made_in_one_module_or_for_a_reason() -> None:
 
 
 @pytest.mark.parametrize(
-    "source", ["Hold.objects.create(unit=unit)", "row.save(update_fields=['state'])", "Hold.objects.filter().delete()"]
+    "source",
+    [
+        "Hold.objects.create(unit=unit)",
+        "Hold._base_manager.bulk_create(rows)",
+        "unit.holds.create(kind=kind)",
+        "row.save()",
+        "row.save(update_fields=['state'])",
+        "await row.asave()",
+        "row.save_base(raw=True)",
+        "row.delete()",
+        "Hold.objects.filter().delete()",
+        "rows = Hold.objects.all()\nrows.update(why='')",
+        "rows.update(**given)",
+        "cursor.execute('DELETE FROM defects_hold')",
+    ],
 )
 def test_what_saves_in_a_selector__is_found(source: str) -> None:
     assert saving_elsewhere([("defects/selectors/holds.py", ast.parse(source))]) == ["defects/selectors/holds.py"]
 
 
-def test_second_module_that_builds_a_hold__is_found() -> None:
-    sources = {
-        "defects/services/holds/placing.py": "Hold(unit_id=unit)",
-        "defects/services/reviews.py": "Hold(unit_id=unit)",
-    }
+@pytest.mark.parametrize("source", ["Hold(unit_id=unit)", "Hold(**row)", "Hold(*row)", "models.Hold(unit_id=unit)"])
+def test_second_module_that_builds_a_hold__is_found(source: str) -> None:
+    sources = {"defects/services/holds/placing.py": "Hold(unit_id=unit)", "defects/services/reviews.py": source}
     trees = [(name, ast.parse(source)) for name, source in sources.items()]
     assert made_twice(trees, frozenset({"Hold"})) == {("Hold", name) for name in sources}
 
