@@ -1,7 +1,7 @@
 """The database as it is after long use: made once for a worker, and copied for each test."""
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -14,7 +14,6 @@ from common import clock
 from config.database_url import Database
 from config.local.roles import WEB
 from fixtures.demo.sign_ins import PASSWORD
-from fixtures.scenario.client import UnexpectedAnswerError
 from fixtures.scenario.days import DAYS
 from fixtures.scenario.stage import Stage
 from tests.lived.filling import fill
@@ -27,14 +26,10 @@ from tests.support.server import serving
 
 @dataclass(frozen=True)
 class LivedIn:
-    """The name of the database, where its files lie, and how the days of the scenario stopped that did not end.
-
-    A day is written for a carrier to which nothing else has happened: after the others, some stop at what these left.
-    """
+    """The name of the database, and where its files lie."""
 
     name: str
     folder: Path
-    stopped: Mapping[int, str]
     web: Database | None = None
     """A committing copy as the web process's role, where a test has one."""
 
@@ -56,22 +51,14 @@ def lived_in(
             clone(connection, loaded.name, name)
         web = database_server.with_name(name).with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", ""))
         with serving(web, folder) as running:
-            stopped = _play(running.url)
+            stage = Stage(running.url, PASSWORD, lambda _: None)
+            for number in sorted(DAYS):
+                DAYS[number].play(stage)
         with pointed_at(name), override_settings(MEDIA_ROOT=folder / "media"):
             fill(clock.now())
-    yield LivedIn(name, folder, stopped)
+    yield LivedIn(name, folder)
     with maintaining(database_server) as connection:
         drop(connection, name)
-
-
-def _play(address: str) -> dict[int, str]:
-    stage, stops = Stage(address, PASSWORD, lambda _: None), {}
-    for number in sorted(DAYS):
-        try:
-            DAYS[number].play(stage)
-        except UnexpectedAnswerError as stopped:
-            stops[number] = str(stopped)
-    return stops
 
 
 @pytest.fixture
