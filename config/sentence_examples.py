@@ -106,6 +106,7 @@ FACTS: Mapping[str, object] = {
     "location": "customer",
     "address": "Maple Cold, door 4",
     "where": "Maple Cold, door 4",
+    "miles": "12.0",
     "mode": "cycling",
     "looked_by": "Greta Holm",
     "manifest": "9f2c" * 16,

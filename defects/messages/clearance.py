@@ -82,6 +82,7 @@ REASONS: dict[Code, Template] = {
     Code.DEFECT_OPEN: _("{unit}: {what}. Defect {defect} is open and does not bar this."),
     Code.DEFECT_DEFERRED: _("{unit}: {what}. Defect {defect} is deferred until {limits}."),
     Code.LIMITED_MOVE: _("{unit}: one trip permitted: {to_place}, {distance_mi} miles, by {name}, until {ends_at}."),
+    Code.LIMITED_MOVE_PASSED: _("{unit}: the permitted trip to {to_place} ran out {ends_at}. Call the foreman."),
     Code.LOAD_AT_RISK: _("{unit}: its load is at risk. A decision is recorded; no disposition is signed."),
     Code.OTHER_LOAD_ABOARD: _("{unit}: load {load} is aboard too."),
     Code.AXLES_OVERWEIGHT: _("{unit}, axle {axles}: {lb} lb, limit {limit_lb} lb. Move freight, weigh again."),
@@ -104,6 +105,9 @@ VARIANTS: dict[str, Template] = {
     f"{Code.LIMITED_MOVE}_on_conditions": _(
         "{unit}: one trip permitted: {to_place}, {distance_mi} miles, by {name}, until {ends_at}. "
         "Conditions: {conditions}"
+    ),
+    f"{Code.LIMITED_MOVE_PASSED}_by_miles": _(
+        "{unit}: {miles} miles asked, {distance_mi} permitted. Drive only the permitted trip."
     ),
     f"{Code.COLD_WORK_IN_PROGRESS}_paused": _(
         "{unit}: work on order {order} is paused. Undone: {undone}. Nobody signed it fit for cold freight."

@@ -16,6 +16,7 @@ class ClearanceRequest:
 
     `coupled`: it is asked for more than one unit of the road, which run together.
     `duration` is the trip's own; leaving later is arriving later. `cold` and `food` are None for an unknown load.
+    `states` are those crossed, whether the load names them or the trip.
     `risk_decided_at` is the newest decision about a load at risk on these units; `risk_undecided`: one waits for its
     first. All instants are in UTC, because a difference of local times is wrong across a change of the clocks.
     """
@@ -30,6 +31,7 @@ class ClearanceRequest:
     cold: bool | None
     food: bool | None
     load: LoadFact | None
+    states: frozenset[str]
     risk_decided_at: datetime | None
     risk_undecided: bool
     driver: str
@@ -69,12 +71,19 @@ def clearance_request_of(snapshot: Snapshot) -> ClearanceRequest:
         cold=None if load is None else load.temperature_class.is_cold,
         food=None if load is None else load.food,
         load=load,
+        states=states_of(snapshot),
         risk_decided_at=max(decisions, default=None),
         risk_undecided=any(risk.is_undecided for risk in snapshot.risks_here),
         driver=snapshot.driver.ref if snapshot.driver is not None else "",
         zone=snapshot.zone,
         policy=snapshot.policy,
     )
+
+
+def states_of(snapshot: Snapshot) -> frozenset[str]:
+    """The States that the load is to cross, and those that the trip itself names."""
+    named = (fact.states for fact in (snapshot.load, snapshot.trip) if fact is not None)
+    return frozenset().union(*named)
 
 
 def utc(instant: datetime) -> datetime:

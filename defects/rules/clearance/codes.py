@@ -62,6 +62,7 @@ class Code(StrEnum):
     DEFECT_OPEN = "defect_open"
     DEFECT_DEFERRED = "defect_deferred"
     LIMITED_MOVE = "limited_move"
+    LIMITED_MOVE_PASSED = "limited_move_passed"
     LOAD_AT_RISK = "load_at_risk"
     OTHER_LOAD_ABOARD = "other_load_aboard"
     AXLES_OVERWEIGHT = "axles_overweight"
@@ -201,9 +202,7 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.FUEL_TO_ADD: Meaning("the cooling unit's fuel does not last to arrival", "carrier's rule", "own"),
         Code.PRE_COOL: Meaning("the box is warmer than the load asks", "21 CFR 1.908(c), (e)", "memory"),
         Code.LOAD_OUTSIDE_RANGE: Meaning("its air left its range for over an hour", "21 CFR 1.908(a)(3)", "memory"),
-        Code.UNITS_TO_COUPLE: Meaning(
-            "the units are not recorded as running together", "49 CFR 393.70, 396.13", "read"
-        ),
+        Code.UNITS_TO_COUPLE: Meaning("the units are not recorded as coupled", "49 CFR 393.70, 396.13", "read"),
         Code.SEAL_DIFFERS: Meaning(
             "the seal on the doors is not the one on the papers, and dispatch has not decided",
             "49 CFR 392.9(b)(4); carrier's rule",
@@ -273,6 +272,9 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
             "a fault stands whose repair a certificate calls unnecessary for now", "49 CFR 396.11(a)(3)(ii)", "read"
         ),
         Code.LIMITED_MOVE: Meaning("one trip to the nearest place of repair is permitted", "49 CFR 396.7(b)", "read"),
+        Code.LIMITED_MOVE_PASSED: Meaning(
+            "the time or miles of a permitted trip are passed", "49 CFR 396.7(b)", "read"
+        ),
         Code.LOAD_AT_RISK: Meaning(
             "a load at risk rides by a recorded decision, its food's disposition not signed",
             "21 CFR 1.908(a)(3)",

@@ -31,9 +31,7 @@ def judge_driver(driver: DriverFact, clearance_request: ClearanceRequest, draft:
 
 
 def _is_needed(document: DocumentFact, clearance_request: ClearanceRequest) -> bool:
-    if not document.needed_in:
-        return True
-    return clearance_request.load is not None and document.needed_in in clearance_request.load.states
+    return not document.needed_in or document.needed_in in clearance_request.states
 
 
 def _judge(document: DocumentFact, unit: str, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:

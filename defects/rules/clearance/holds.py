@@ -27,17 +27,27 @@ def judge_holds(unit: UnitFacts, clearance_request: ClearanceRequest, draft: Dra
 
 
 def judge_limited_moves(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
-    """A permitted limited move lifts nothing; it is said with its limits, so that nobody reads the bar alone."""
+    """A permitted limited move lifts nothing; it is said with its limits, so that nobody reads the bar alone.
+
+    One whose time is passed is said too while the unit is barred and no end is recorded, and a trip beyond its miles.
+    """
     for move in unit.limited_moves:
-        if clearance_request.as_of < move.ends_at:
-            facts: Facts = (
-                ("to_place", move.to_place),
-                ("distance_mi", move.distance_mi),
-                ("ends_at", move.ends_at),
-                ("name", move.driver),
-                *((("conditions", move.conditions),) if move.conditions else ()),
-            )
-            draft.leave_open(Code.LIMITED_MOVE, unit.ref, facts)
+        if clearance_request.as_of >= move.ends_at:
+            if unit.holds or any(defect.bars is Bars.MOVEMENT for defect in unit.defects):
+                over: Facts = (("to_place", move.to_place), ("ends_at", move.ends_at), ("name", move.driver))
+                draft.leave_open(Code.LIMITED_MOVE_PASSED, unit.ref, over)
+            continue
+        if clearance_request.miles is not None and clearance_request.miles > move.distance_mi:
+            longer: Facts = (("miles", clearance_request.miles), ("distance_mi", move.distance_mi))
+            draft.leave_open(Code.LIMITED_MOVE_PASSED, unit.ref, longer)
+        facts: Facts = (
+            ("to_place", move.to_place),
+            ("distance_mi", move.distance_mi),
+            ("ends_at", move.ends_at),
+            ("name", move.driver),
+            *((("conditions", move.conditions),) if move.conditions else ()),
+        )
+        draft.leave_open(Code.LIMITED_MOVE, unit.ref, facts)
 
 
 def judge_work(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:

@@ -78,11 +78,15 @@ class LoadAtRiskFact:
 
 @dataclass(frozen=True, slots=True)
 class TripFact:
-    """When it is to leave and arrive. `miles` is the distance where it is known."""
+    """When it is to leave and arrive. `miles` is the distance where it is known.
+
+    `states` are crossed with whatever load, or empty (two letters).
+    """
 
     departure: datetime
     arrival: datetime
     miles: Decimal | None = None
+    states: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

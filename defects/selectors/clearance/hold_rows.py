@@ -78,9 +78,10 @@ def work(units: Parameter) -> Rows:
     )
 
 
-def limited_moves(units: Parameter, as_of: Parameter) -> Rows:
-    """Limited moves that are permitted still."""
-    allowed = LimitedMove.objects.filter(KeyIn("unit_id", units), ended_at__isnull=True, ends_at__gt=as_of).order_by()
+def limited_moves(units: Parameter) -> Rows:
+    """The newest limited move of each unit whose end nobody has recorded."""
+    newer = LimitedMove.objects.filter(unit_id=OuterRef("unit_id"), approved_at__gt=OuterRef("approved_at"))
+    allowed = LimitedMove.objects.filter(~Exists(newer), KeyIn("unit_id", units), ended_at__isnull=True).order_by()
     return as_rows(
         allowed,
         "move",

@@ -91,7 +91,7 @@ def _variant(row: Mapping[str, Any]) -> str:
         return "_put_right"
     if code in {Code.FUEL_TO_ADD, Code.PRE_COOL}:
         return _cooling_variant(code, facts)
-    return _work_or_look_variant(code, facts)
+    return "_by_miles" if "miles" in facts else _work_or_look_variant(code, facts)
 
 
 def _work_or_look_variant(code: str, facts: Mapping[str, Any]) -> str:

@@ -53,7 +53,7 @@ def fact_statement() -> Compiled:
     loads = Parameter("loads", TEXTS)
     first, *others = (
         hold_rows.holds(wanted),
-        hold_rows.limited_moves(wanted, as_of),
+        hold_rows.limited_moves(wanted),
         hold_rows.work(wanted),
         hold_rows.defects(wanted),
         hold_rows.reports_to_review(wanted),

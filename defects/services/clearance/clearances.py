@@ -6,7 +6,7 @@ from typing import Any
 
 from common.canonical import in_utc, plain
 from common.compiled import insert
-from common.errors import Invalid
+from common.errors import FieldProblem, Invalid
 from defects.models import Clearance
 from defects.rules.clearance.answer import Clearance as Answer
 from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
@@ -14,6 +14,7 @@ from defects.selectors.clearance.answer import answer_for
 from defects.selectors.clearance.trips import Named, Trip, trip_facts
 from fleet.enums import UnitKind
 from fleet.models import Person
+from fleet.rules.documents.kinds import STATES
 from fleet.rules.units.combinations import MAX_TRAILERS
 from fleet.selectors.carrier.carrier import EffectivePolicies
 
@@ -32,7 +33,8 @@ def request_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     """Answer whether the units may roll, from one snapshot of the database, and keep what was asked and answered.
 
     Invalid `arrival_before_departure`, `no_units`, `unit_retired`, `combination_impossible` for two tractors or the
-    like, `cooling_unit_elsewhere` for one that is on none of the trailers asked for, and those of `trip_facts`.
+    like, `state_unknown`, `cooling_unit_elsewhere` for one that is on none of the trailers asked for, and those of
+    `trip_facts`.
     """
     _refuse_impossible(trip)
     facts = trip_facts(trip, now=now)
@@ -47,6 +49,7 @@ def request_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
         departure=trip.departure,
         arrival=trip.arrival,
         miles=trip.miles,
+        states=list(trip.states),
         answer=answer.answer,
         **answer_columns(answer),
     )
@@ -72,6 +75,11 @@ def _refuse_impossible(trip: Trip) -> None:
         raise Invalid("no_units", pointer="/units")
     if trip.arrival < trip.departure:
         raise Invalid("arrival_before_departure", pointer="/arrival")
+    unknown = [
+        FieldProblem(f"/states/{at}", "state_unknown") for at, state in enumerate(trip.states) if state not in STATES
+    ]
+    if unknown:
+        raise Invalid("state_unknown", problems=unknown)
     retired = [unit for unit in trip.units if unit.retired_on is not None]
     if retired:
         raise Invalid("unit_retired", pointer="/units", unit=str(retired[0]), retired_on=retired[0].retired_on)

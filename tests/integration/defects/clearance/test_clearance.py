@@ -9,6 +9,7 @@ import pytest
 from common.errors import Invalid
 from defects.enums import Authority, Bars, Severity
 from defects.models import Clearance, Defect
+from defects.selectors.clearance.planned_trips import rest_of_trip
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
 from defects.services.holds.by_person import place_hold
@@ -245,6 +246,18 @@ def test_permit_of_a_state__asked_for_only_where_the_load_crosses_it(dock: Dock)
     assert [(row["code"], row["facts"]) for row in asked.reasons] == [
         ("document_missing", {"document": "weight_distance_permit", "us_state": "KY"})
     ]
+
+
+def test_empty_run__asked_for_the_permits_of_the_states_it_names_also_when_weighed_anew(dock: Dock) -> None:
+    assert dock.ask(states=["IL"]).answer == "nothing_known_against"
+    asked = dock.ask(states=["IL", "KY"])
+    assert [row["facts"]["us_state"] for row in asked.reasons] == ["KY"]
+    assert rest_of_trip(asked, now=dock.now).states == ["IL", "KY"]
+
+
+def test_state_that_there_is_not__refused(dock: Dock) -> None:
+    with refused(Invalid, "state_unknown", ("/states/1", "state_unknown")):
+        dock.ask(states=["IL", "ZZ"])
 
 
 # Third-party units

@@ -10,6 +10,7 @@ from common.errors import Invalid
 from defects.models import Clearance, Load, LoadAtRisk
 from defects.services.loads.loading import check_before_loading, compare_seal, deliver_load, transload
 from defects.services.loads.loads_at_risk import Note, dispose, enter
+from defects.services.moves import end_limited_move
 from fleet.enums import UnitKind
 from fleet.models import CoolingUnitDetails, Coupling, Document
 from fleet.services.units.couplings import uncouple
@@ -224,6 +225,16 @@ def test_limited_move__said_beside_the_hold_with_its_limits(dock: Dock) -> None:
         "4.5",
         "Sol Marrin",
     )
+
+
+def test_limited_move_whose_time_is_passed__said_until_its_end_is_recorded(dock: Dock) -> None:
+    dock.stroke()
+    move = dock.allow_move()
+    late = move.ends_at
+    [row] = dock.ask(at=late).left_open
+    assert (row["code"], row["facts"]["to_place"]) == ("limited_move_passed", move.to_place)
+    end_limited_move(move_id=move.pk, ended_at=late, note="There.", actor=dock["sol"], now=late)
+    assert dock.ask(at=late).left_open == []
 
 
 # Another load

@@ -39,6 +39,7 @@ from defects.rules.clearance.unit_facts import (
 )
 from defects.rules.clearance.weights import CODES as WEIGHT_CODES
 from tests.unit.defects.clearance.snapshots import (
+    ARRIVE,
     LEAVE,
     NOW,
     cold_defect,
@@ -386,6 +387,15 @@ def test_state_crossed__its_permit_is_asked_for() -> None:
     assert answer.reasons[0].source == "source of weight_distance_permit"
 
 
+@pytest.mark.parametrize(("states", "missed"), [((), False), (("TN",), False), (("KY",), True), (("KY", "TN"), True)])
+def test_empty_run__asked_for_the_permits_of_the_states_that_the_trip_names(
+    states: tuple[str, ...], missed: bool
+) -> None:
+    asked = with_units(tractor={"documents": (missing("weight_distance_permit", needed_in="KY"),)})
+    answer = answer_clearance(replace(asked, load=None, trip=TripFact(LEAVE, ARRIVE, None, frozenset(states))))
+    assert [reason.code for reason in answer.reasons] == [Code.DOCUMENT_MISSING] * missed
+
+
 def test_seal_not_compared__step_until_it_is() -> None:
     sealed = load(sealed=True, pre_loaded=True)
     assert [r.code for r in answer_clearance(snapshot(load=sealed)).reasons] == [Code.SEAL_TO_CHECK]
@@ -674,6 +684,7 @@ def test_document_that_does_not_bar__left_open_once_it_has_run_out() -> None:
 def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_over() -> None:
     move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), NOW + timedelta(hours=4), "Sol Marrin", "20 mph")
     held_fast = with_units(trailer={"holds": (HoldFact(7, HoldKind.CARRIER, NOW),), "limited_moves": (move,)})
+    held_fast = replace(held_fast, trip=TripFact(LEAVE, ARRIVE, Decimal("3.5")))
     answer = answer_clearance(held_fast)
     assert ([r.code for r in answer.reasons], answer.answer) == ([Code.CARRIER_HOLD], BARRED)
     assert [(row.code, row.unit, dict(row.facts)) for row in answer.left_open] == [
@@ -689,7 +700,31 @@ def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_ov
             },
         )
     ]
-    assert answer_clearance(replace(held_fast, as_of=NOW + timedelta(hours=4))).left_open == ()
+    over = replace(held_fast, as_of=NOW + timedelta(hours=4))
+    assert [(row.code, row.unit, dict(row.facts)) for row in answer_clearance(over).left_open] == [
+        (
+            Code.LIMITED_MOVE_PASSED,
+            "LR-41",
+            {"to_place": "Quint Tire, exit 12", "ends_at": NOW + timedelta(hours=4), "name": "Sol Marrin"},
+        )
+    ]
+
+
+@pytest.mark.parametrize(("miles", "said"), [("3.4", False), ("3.5", False), ("3.6", True), (None, False)])
+def test_trip_beyond_the_miles_of_a_limited_move__said(miles: str | None, said: bool) -> None:
+    move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), NOW + timedelta(hours=4), "Sol Marrin", "")
+    asked = with_units(trailer={"holds": (HoldFact(7, HoldKind.CARRIER, NOW),), "limited_moves": (move,)})
+    trip = TripFact(LEAVE, ARRIVE, None if miles is None else Decimal(miles))
+    left_open = answer_clearance(replace(asked, trip=trip)).left_open
+
+    passed = [dict(row.facts) for row in left_open if row.code is Code.LIMITED_MOVE_PASSED]
+    assert passed == ([{"miles": Decimal("3.6"), "distance_mi": Decimal("3.5")}] if said else [])
+    assert Code.LIMITED_MOVE in {row.code for row in left_open}
+
+
+def test_limited_move_that_is_over_on_a_unit_that_is_repaired__not_said() -> None:
+    move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), NOW, "Sol Marrin", "")
+    assert answer_clearance(with_units(trailer={"limited_moves": (move,)})).left_open == ()
 
 
 def test_cooling_unit_paused_as_fit_to_move__is_barred_from_cold_freight_only() -> None:
@@ -787,6 +822,7 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.DEFECT_OPEN,
         Code.DEFECT_DEFERRED,
         Code.LIMITED_MOVE,
+        Code.LIMITED_MOVE_PASSED,
         Code.LOAD_AT_RISK,
         Code.OTHER_LOAD_ABOARD,
         Code.AXLES_OVERWEIGHT,
