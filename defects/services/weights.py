@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import Count
 
-from common.clock import refuse_future
+from common.clock import refuse_early, refuse_future
 from common.errors import FieldProblem, Invalid
 from defects.models import Load, ScaleTicket
 from defects.rules.weights import HEAVIEST_LB, LIGHTEST_LB, ticket_flags
@@ -35,7 +35,7 @@ class Weighing:
 def weigh_load(*, load_id: UUID, weighing: Weighing, actor: Person, now: datetime) -> Load:
     """Keep a scale ticket of a load in its trailer; the newest one is what clearance compares with the limits.
 
-    Invalid `not_a_tractor`, `instant_in_future`, `end_before_beginning` for a weighing before the loading,
+    Invalid `not_a_tractor`, `instant_in_future`, `instant_too_early` for a weighing before the loading,
     `scale_ticket_refused` with what does not fit, where no driver tells it; Conflict, those of the table.
     """
     if weighing.tractor.kind != UnitKind.TRACTOR:
@@ -45,8 +45,7 @@ def weigh_load(*, load_id: UUID, weighing: Weighing, actor: Person, now: datetim
         refuse_load_action(work, load, "weigh", {"tractor": weighing.tractor})
         if load.trailer_id is None or load.loaded_at is None:
             raise TypeError("the database keeps a loaded load in a trailer")
-        if weighing.weighed_at < load.loaded_at:
-            raise Invalid("end_before_beginning", pointer="/weighed_at", beginning=load.loaded_at)
+        refuse_early(weighing.weighed_at, load.loaded_at, "/weighed_at")
         flags = ticket_flags(weighing.groups, weighing.gross_lb, _axles(weighing.tractor.pk, load.trailer_id))
         if flags and Role.DRIVER not in work.roles:
             raise Invalid(

@@ -60,7 +60,7 @@ def put_into_trailer(
     with _loading("put_into_trailer", load_id, trailer, actor, now) as (work, load, combination):
         for name, value in measured.items():
             setattr(load, name, value)
-        refuse_bad(load)
+        refuse_bad(load, now)
         _load(work, load, combination, trailer, loaded_at=loaded_at, pointer="/loaded_at", measured=measured)
         return load
 

@@ -26,6 +26,8 @@ from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 COLDEST_F, WARMEST_F = -40, 90
 """What a transport cooling unit can be set to; from memory."""
+HEAVIEST_LB = 100_000
+"""More freight than any combination carries, permits included: our own figure."""
 NUMBER = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,39}")
 """What stands in an address and is read out over a telephone; kept in capital letters."""
 
@@ -35,7 +37,7 @@ def record_load(*, facts: Mapping[str, object], actor: Person, now: datetime) ->
     """Record a load; Invalid `load_refused` with what is wrong at each field. The database keeps numbers unique."""
     load = Load(**facts, recorded_at=now, recorded_by=actor)
     load.number = load.number.upper()
-    refuse_bad(load)
+    refuse_bad(load, now)
     load.save(force_insert=True)
     log_change(load, "recorded", actor, facts)
     return load
@@ -59,7 +61,7 @@ def edit_load(
             setattr(load, name, value)
         load.number = load.number.upper()
         changed = {name: value for name, value in before.items() if getattr(load, name) != value}
-        refuse_bad(load)
+        refuse_bad(load, now)
         if not changed:
             return load
         newly_barred = changed.get("temperature_class") == TemperatureClass.DRY or changed.get("food") is False
@@ -146,7 +148,7 @@ def open_for_faults_since_loading(work: UnitOfWork, load: Load, combination: Com
         )
 
 
-def refuse_bad(load: Load) -> None:
+def refuse_bad(load: Load, now: datetime) -> None:
     """Invalid `load_refused` with what is wrong at each field."""
     problems = []
     if not NUMBER.fullmatch(load.number):
@@ -157,6 +159,13 @@ def refuse_bad(load: Load) -> None:
         problems.append(FieldProblem("/highest_f", "temperatures_out_of_order"))
     if load.doors_opened_at and load.doors_closed_at and load.doors_closed_at < load.doors_opened_at:
         problems.append(FieldProblem("/doors_closed_at", "doors_closed_before_opening"))
+    problems += [
+        FieldProblem(f"/{name}", "instant_in_future")
+        for name in ("doors_opened_at", "doors_closed_at")
+        if (at := getattr(load, name)) is not None and at > now
+    ]
+    if load.weight_lb is not None and load.weight_lb > HEAVIEST_LB:
+        problems.append(FieldProblem("/weight_lb", "weight_implausible", {"least": 1, "most": HEAVIEST_LB}))
     if load.setpoint_f is not None and _outside(load):
         problems.append(FieldProblem("/setpoint_f", "setpoint_outside_range"))
     problems += [

@@ -1,7 +1,7 @@
 """What one reading of a cooling unit says, and what is odd about it."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
@@ -43,6 +43,10 @@ class Figures:
     def runs(self) -> bool:
         """Whether it cools: neither off, nor defrosting, nor unknown."""
         return self.mode not in {"", RunningMode.OFF} and not self.defrost
+
+    def says_the_same_as(self, other: "Figures") -> bool:
+        """Whether both say the same, in whichever scale each was given."""
+        return replace(self, given_in=other.given_in) == other
 
 
 _COLD, _AIR = (Decimal(-40), Decimal(90)), (Decimal(-60), Decimal(160))

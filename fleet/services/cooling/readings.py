@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from uuid import UUID
 
 from common.clock import refuse_future
@@ -17,6 +18,7 @@ from fleet.services.cooling.forecasts import update_forecast
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 from fleet.signals import cooling_readings_recorded
 
+TENTH = Decimal("0.1")
 MOST_IN_A_REQUEST = 1000
 """Our own: a day of readings every minute and a half; a recorder sends the next thousand in the next request."""
 
@@ -62,7 +64,7 @@ def sort_out(unit_id: UUID, given: Sequence[Figures], source: ReadingSource, wor
     for position, figures in enumerate(given):
         before = known.get(figures.at)
         if before is not None:
-            (taken.on_record if before == figures else taken.differing).append(position)
+            (taken.on_record if before.says_the_same_as(figures) else taken.differing).append(position)
             continue
         known[figures.at] = figures
         taken.rows.append(reading_row(unit_id, figures, source, work))
@@ -112,8 +114,9 @@ def _refuse_odd(given: Sequence[Figures], now: datetime) -> None:
 
 
 def _out_of_range(odd: Implausible, figures: Figures, place: str) -> FieldProblem:
-    """The refusal of a figure, with its range in the scale that it was given in."""
+    """The refusal of a figure, with its range in the scale that it was given in, to the tenth."""
     least, most = odd.least, odd.most
     if odd.name.endswith("_f") and figures.given_in == TemperatureScale.CELSIUS:
-        least, most = to_celsius(least), to_celsius(most)
+        least = to_celsius(least).quantize(TENTH, ROUND_CEILING)
+        most = to_celsius(most).quantize(TENTH, ROUND_FLOOR)
     return FieldProblem(f"{place}/{odd.name.removesuffix('_f')}", "figure_implausible", {"least": least, "most": most})

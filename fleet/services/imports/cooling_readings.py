@@ -51,7 +51,7 @@ class CoolingReadingPlan(Plan):
         self.named.add((unit.pk, figures.at), row.number)
         called = f"{unit}: {figures.at.isoformat()}"
         known = self._on_record[unit.pk].get(figures.at)
-        if known is not None and figures_of(known) == figures:
+        if known is not None and figures_of(known).says_the_same_as(figures):
             return RowReport(row.number, RowOutcome.UNCHANGED, called, known.pk)
         if known is not None:
             raise Refused(ColumnProblem("read_at", "cooling_reading_on_record"))

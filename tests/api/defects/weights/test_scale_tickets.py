@@ -129,7 +129,7 @@ def test_axles_not_recorded__limits_that_need_no_record_still_hold(loaded: Dock)
 
 def test_ticket_before_the_loading_or_of_a_trailer__refused(loaded: Dock) -> None:
     early = weigh(11_800, 33_900, 33_900, weighed_at="2026-03-01T00:00:00Z")
-    assert (early.status_code, early.json()["code"]) == (422, "end_before_beginning")
+    assert (early.status_code, early.json()["code"]) == (422, "instant_too_early")
     trailer = weigh(11_800, 33_900, 33_900, tractor="LR-46")
     assert (trailer.status_code, trailer.json()["code"]) == (422, "not_a_tractor")
 
@@ -147,14 +147,14 @@ def test_picture__sent_under_the_hash_that_the_ticket_names(loaded: Dock) -> Non
 
 def test_dock_tells_product_temperature_and_doors(dock: Dock) -> None:
     dock.load("L-1", "dry")
-    told = {"trailer": "LR-46", "product_f": "34.5", "doors_opened_at": "2026-03-10T14:00:00Z"}
-    closed_early = {**told, "doors_closed_at": "2026-03-10T13:59:59Z"}
+    told = {"trailer": "LR-46", "product_f": "34.5", "doors_opened_at": "2026-03-06T14:00:00Z"}
+    closed_early = {**told, "doors_closed_at": "2026-03-06T13:59:59Z"}
     refused = acting_as("sol").post("loads/L-1/put-into-trailer", closed_early)
     assert (refused.status_code, codes(refused)) == (422, [("/doors_closed_at", "doors_closed_before_opening")])
     body = acting_as("sol").post("loads/L-1/put-into-trailer", told).json()
     assert (body["product_f"], body["doors_opened_at"], body["doors_closed_at"]) == (
         "34.5",
-        "2026-03-10T14:00:00Z",
+        "2026-03-06T14:00:00Z",
         None,
     )
 
@@ -166,3 +166,22 @@ def test_load_planned_for_a_trailer__shows_what_lies_in_it(dock: Dock) -> None:
     type(waits).objects.filter(pk=waits.pk).update(trailer=dock.trailer)
     assert acting_as("cal").get("loads/L-1").json()["also_in_trailer"] == ["L-2"]
     assert acting_as("cal").get("loads/L-2").json()["also_in_trailer"] == []
+
+
+def test_doors_in_the_future__refused_from_the_dock_and_the_desk(dock: Dock) -> None:
+    dock.load("L-1", "dry")
+    later = {"doors_opened_at": "2026-03-06T14:00:00Z", "doors_closed_at": "2031-03-10T14:00:00Z"}
+    at_the_dock = acting_as("sol").post("loads/L-1/put-into-trailer", {"trailer": "LR-46", **later})
+    assert (at_the_dock.status_code, codes(at_the_dock)) == (422, [("/doors_closed_at", "instant_in_future")])
+    recorded = acting_as("cal").post("loads", {"number": "L-2", "temperature_class": "dry", **later})
+    assert codes(recorded) == [("/doors_closed_at", "instant_in_future")]
+    edited = acting_as("cal").patch("loads/L-1", {"doors_opened_at": "2031-03-10T14:00:00Z"}, if_match='"1"')
+    assert codes(edited) == [("/doors_opened_at", "instant_in_future")]
+
+
+def test_weight_of_no_load__refused_with_the_range(dock: Dock) -> None:
+    load = {"number": "L-1", "temperature_class": "dry"}
+    refused = acting_as("cal").post("loads", {**load, "weight_lb": 100_001})
+    assert (refused.status_code, codes(refused)) == (422, [("/weight_lb", "weight_implausible")])
+    assert refused.json()["errors"][0]["detail"] == "No load weighs that. Give 1 to 100000 lb."
+    assert acting_as("cal").post("loads", {**load, "weight_lb": 100_000}).status_code == 201

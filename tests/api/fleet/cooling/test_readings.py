@@ -63,8 +63,15 @@ def test_what_cannot_be_read__is_refused_at_its_place(
 def test_desk__is_told_the_range_in_its_own_scale(driver: Device) -> None:
     answer = driver.post(PATH, body(minutes_ago(5, setpoint="60.0"), scale="degC", source="desk"))
     assert codes(answer) == [("/readings/0/setpoint", "figure_implausible")]
-    assert answer.json()["errors"][0]["detail"] == "This is out of range: -40.00 to 32.22."
+    assert answer.json()["errors"][0]["detail"] == "This is out of range: -40.0 to 32.2."
     assert driver.post(PATH, body(minutes_ago(5, setpoint="60.0"), scale="degC")).json()["flagged"] == 1
+
+
+def test_same_temperature_in_the_other_scale__is_on_record(driver: Device) -> None:
+    driver.post(PATH, body(minutes_ago(5, box="50.0")))
+    again = driver.post(PATH, body(minutes_ago(5, box="10.0"), scale="degC")).json()
+    other = driver.post(PATH, body(minutes_ago(5, box="10.1"), scale="degC")).json()
+    assert [(each["on_record"], each["differing"]) for each in (again, other)] == [([0], []), ([], [0])]
 
 
 def test_walks_readings__come_with_the_walk_around_alone(driver: Device) -> None:
