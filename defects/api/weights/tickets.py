@@ -70,7 +70,7 @@ class TicketFlagAnswer(Answer):
 
 
 class ScaleTicketAnswer(Answer):
-    """One weighing. The newest is compared with the limits when dispatch asks, unless it has a flag."""
+    """One weighing. The newest without a flag is compared with the limits when dispatch asks."""
 
     id: UUID
     tractor: UnitShort

@@ -39,7 +39,9 @@ def judge_fuel(unit: UnitFacts, clearance_request: ClearanceRequest, draft: Draf
     usable = Fraction(fuel.level_gal) - reserve
     spare = usable - fuel.burned(hours)
     if spare < 0:
-        _ask_for_fuel(unit.ref, fuel, ceil(-spare), clearance_request.policy.fuel_reserve_gal, draft)
+        left = max(Fraction(fuel.level_gal) - fuel.burned(_hours(before_leaving)), Fraction())
+        short = min(-spare, reserve + fuel.burned(_hours(clearance_request.duration)))  # empty at worst
+        _ask_for_fuel(unit.ref, fuel, ceil(short), clearance_request.policy.fuel_reserve_gal, draft, left=left)
     elif fuel.running and (lasts := fuel.lasts(usable)) is not None:
         _note_when_fuel_falls_short(unit.ref, max(clearance_request.leave, at), lasts - hours, draft)
 
@@ -81,8 +83,9 @@ def _overfull(fuel: FuelFact) -> bool:
     return fuel.tank_gal is not None and fuel.level_gal is not None and fuel.level_gal > fuel.tank_gal
 
 
-def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, draft: DraftAnswer) -> None:
-    full = fuel.tank_gal is not None and fuel.level_gal is not None and fuel.level_gal + gallons > fuel.tank_gal
+def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, draft: DraftAnswer, *, left: Fraction) -> None:
+    """Ask for gallons beside those `left` in the tank when leaving."""
+    full = fuel.tank_gal is not None and left + gallons > fuel.tank_gal
     facts: Facts = (("add_gal", gallons), ("reserve_gal", reserve), ("more_than_the_tank_holds", full))
     usable = Fraction(fuel.level_gal or 0) - Fraction(fuel.unusable_gal)
     if fuel.learned is not None:

@@ -37,9 +37,9 @@ class LoadFact:
 
 @dataclass(frozen=True, slots=True)
 class WeighedFact:
-    """The newest scale ticket of the load: its groups of axles, from the front, and the trailer's tandem if it slides.
+    """A scale ticket of the load: its groups of axles, from the front, and the trailer's tandem if it slides.
 
-    `unusable` says why the ticket is compared with nothing.
+    The newest without a flag. `unusable` says why the newest is compared with nothing.
     """
 
     at: datetime

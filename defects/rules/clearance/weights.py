@@ -26,7 +26,6 @@ def judge_weighed(snapshot: Snapshot, draft: DraftAnswer) -> None:
     if weighed.unusable is not None:
         facts = (("why", weighed.unusable),)
         draft.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.WEIGHED_AGAIN, facts)
-        return
     verdict = judge_weights(weighed.groups)
     moves = _slide(weighed, verdict.over)
     for over in verdict.over:

@@ -7,7 +7,7 @@ from itertools import accumulate
 from typing import Any
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import Func, JSONField, OuterRef, Subquery
+from django.db.models import Case, Exists, Func, JSONField, OuterRef, Q, Subquery, When
 from django.db.models.functions import JSONObject
 
 from common.compiled import KeyIn, Parameter
@@ -20,11 +20,15 @@ from fleet.models import Axle, Unit
 
 
 def tickets(units: Parameter) -> Rows:
-    """The newest ticket of each load in the units' trailers, weighed since it was loaded there."""
+    """The newest ticket without a flag of each load in the units' trailers, weighed since it was loaded there.
+
+    One that is flagged where there is no other; `doubted` says that a flagged one came after it.
+    """
     of_load = ScaleTicket.objects.filter(load=OuterRef("pk"), weighed_at__gte=OuterRef("loaded_at"))
-    newest = Load.objects.filter(ON_BOARD, KeyIn("trailer_id", units)).values(
-        newest=Subquery(of_load.order_by("-weighed_at", "-recorded_at", "-pk").values("pk")[:1])
-    )
+    best = of_load.order_by(Case(When(flags=[], then=0), default=1), "-weighed_at", "-recorded_at", "-pk")
+    newest = Load.objects.filter(ON_BOARD, KeyIn("trailer_id", units)).values(newest=Subquery(best.values("pk")[:1]))
+    after = Q(weighed_at__gt=OuterRef("weighed_at")) | Q(weighed_at=OuterRef("weighed_at"), pk__gt=OuterRef("pk"))
+    flagged_since = ScaleTicket.objects.filter(after, load=OuterRef("load_id")).exclude(flags=[])
     return as_rows(
         ScaleTicket.objects.filter(pk__in=newest.order_by()).order_by(),
         "ticket",
@@ -32,6 +36,7 @@ def tickets(units: Parameter) -> Rows:
         at="weighed_at",
         groups="groups",
         flags="flags",
+        doubted=Exists(flagged_since),
         tractor="tractor_id",
         trailer="trailer_id",
         tractor_axles=_axles("tractor_id"),
@@ -53,7 +58,8 @@ def weighed_of(row: Mapping[str, Any], units: Iterable[Unit]) -> WeighedFact:
     tractor = UnitAxles(named[row["tractor"]], _records(row["tractor_axles"]), row["fifth_wheel"])
     trailer = UnitAxles(named[row["trailer"]], _records(row["trailer_axles"]), row["kingpin"])
     groups = _groups(row["groups"], lay_out(tractor, trailer))
-    return WeighedFact(at, groups, _tandem(row, groups[-1], len(trailer.axles)))
+    doubt = WeightUnknown.TICKET_FLAGGED if row["doubted"] else None
+    return WeighedFact(at, groups, _tandem(row, groups[-1], len(trailer.axles)), doubt)
 
 
 def _groups(weighed: Sequence[Mapping[str, int]], axles: Sequence[AxlePlace]) -> tuple[AxleGroup, ...]:

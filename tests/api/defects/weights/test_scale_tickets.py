@@ -108,6 +108,21 @@ def test_ticket_that_does_not_add_up__kept_and_flagged_from_a_driver_refused_fro
     ]
 
 
+def test_flagged_ticket__lifts_no_bar_and_leaves_the_weights_in_doubt(loaded: Dock) -> None:
+    assert weigh(11_800, 34_700, 31_000).status_code == 200
+    assert weigh(11_800, 33_900, 33_900, gross=70_000).json()["scale_tickets"][0]["flags"]
+    after = answer(loaded)
+    assert [row["code"] for row in after["reasons"] if row["code"] == "axles_overweight"] == ["axles_overweight"]
+    assert [row["facts"] for row in after["unknown"] if row["code"] == "weights_not_compared"] == [
+        {"why": "ticket_flagged"}
+    ]
+    weigh(11_800, 33_900, 33_900)
+    again = answer(loaded)
+    assert {row["code"] for row in [*again["reasons"], *again["unknown"]]}.isdisjoint(
+        {"axles_overweight", "weights_not_compared"}
+    )
+
+
 def test_ticket_of_another_tractor__compared_with_nothing(loaded: Dock) -> None:
     weigh(11_800, 40_000, 33_900)
     ScaleTicket.objects.update(tractor=make_tractor("NL-14"))

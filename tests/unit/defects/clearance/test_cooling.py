@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
+from math import ceil
 from typing import Any
 
 import pytest
@@ -44,6 +45,15 @@ def test_learned_burn__counts_before_the_recorded_one_and_says_how_long_the_tank
 def test_learned_burn__is_enough_where_none_is_recorded() -> None:
     fuel = replace(TANK, burn_gal_per_h=None, learned=BURN)
     assert Code.FUEL_UNKNOWN not in {row.code for row in answer_clearance(with_units(cooling={"fuel": fuel})).unknown}
+
+
+def test_tank_read_days_ago__asks_for_no_more_than_an_empty_tank_would_need() -> None:
+    """Long empty, it still needs the trip's fuel, 2 gallons that cannot be drawn, and the reserve."""
+    long_ago = with_units(cooling={"fuel": replace(TANK, level_gal=Decimal(45), at=NOW - 400 * HOUR, running=True)})
+    found, reserve = facts(answer_clearance(long_ago), Code.FUEL_TO_ADD), snapshot().policy.fuel_reserve_gal
+    assert found is not None
+    assert found["add_gal"] == ceil(0.5 * TRIP_H + 2 + reserve) < 50
+    assert not found["more_than_the_tank_holds"]
 
 
 @given(level=st.integers(10, 50), more=st.integers(1, 20))
