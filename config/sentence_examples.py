@@ -95,6 +95,7 @@ FACTS: Mapping[str, object] = {
     "last": DAY,
     "last_day": DAY,
     "latest": LATER,
+    "left": "LR-45 was left at a customer's, Maple Cold, door 4, on Fri 6 Mar 11:00 AM.",
     "left_on": DAY,
     "leg": "trailer_left",
     "length": 1200,

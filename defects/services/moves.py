@@ -13,10 +13,11 @@ from defects.selectors.defects.naming import names_of_hold
 from defects.selectors.moves import move_state
 from defects.selectors.refusals import refusal_waits
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
-from fleet.enums import Role
+from fleet.enums import Location, Role
 from fleet.models import Person, PersonRole, Site, Unit
 from fleet.selectors.carrier.carrier import effective_policies
 from fleet.services.records.unit_of_work import unit_of_work
+from fleet.services.units.whereabouts import Left, whereabouts_of
 
 LONGEST = timedelta(hours=24)
 """Our own default: a limited move is one trip to a near place."""
@@ -52,7 +53,7 @@ def record_yard_move(
     actor: Person,
     now: datetime,
 ) -> YardMove:
-    """Record a move on the carrier's private ground to the bay; it lifts nothing.
+    """Record a move on the carrier's private ground to the bay; it lifts nothing. The unit is there from then on.
 
     Conflict `order_forbids_move` while an officer's order stands (396.9(c)(2) knows no exception for private ground);
     Invalid `instant_in_future`; NotAllowed `role_not_allowed`.
@@ -73,6 +74,8 @@ def record_yard_move(
             moved_at=moved_at,
             recorded_at=now,
         )
+        left = Left(location=Location.SITE, site=site, address=to_place)
+        whereabouts_of(unit_id, left, since=moved_at, work=work).save(force_insert=True)
         body = {"site": site.code, "from": from_place, "to": to_place, "reason": reason}
         work.record(unit_id, "yard_move", subject=move.pk, performed_at=moved_at, body=body)
         return move

@@ -71,6 +71,15 @@ class Facts(TypedDict, total=False):
     ends_at: Annotated[str, _format("date-time")]
     name: Annotated[str, _said("who drives a limited move")]
     conditions: str
+    location: Annotated[str, _said("where it was left")]
+    site: Annotated[str, _said("the site of ours where it was left, by code")]
+    address: Annotated[str, _said("where it was left, in words")]
+    legs_down: bool
+    doors_closed: bool
+    mode: Annotated[str, _said("how the cooling unit runs there")]
+    fuel_gal: Annotated[str, _said("what is in the cooling unit's tank")]
+    seal: Annotated[str, _said("on the doors")]
+    note: Annotated[str, _said("for whoever comes next")]
     order: Annotated[int, _said("number of the repair order")]
     work: Annotated[str, _said("what is being done")]
     undone: Annotated[str, _said("what was left undone, signed fit to move")]

@@ -63,6 +63,7 @@ class Code(StrEnum):
     DEFECT_DEFERRED = "defect_deferred"
     LIMITED_MOVE = "limited_move"
     LIMITED_MOVE_PASSED = "limited_move_passed"
+    UNIT_LEFT = "unit_left"
     LOAD_AT_RISK = "load_at_risk"
     OTHER_LOAD_ABOARD = "other_load_aboard"
     AXLES_OVERWEIGHT = "axles_overweight"
@@ -275,15 +276,14 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.LIMITED_MOVE_PASSED: Meaning(
             "the time or miles of a permitted trip are passed", "49 CFR 396.7(b)", "read"
         ),
+        Code.UNIT_LEFT: Meaning("where and how a driver left the unit", "carrier's rule", "own"),
         Code.LOAD_AT_RISK: Meaning(
             "a load at risk rides by a recorded decision, its food's disposition not signed",
             "21 CFR 1.908(a)(3)",
             "memory",
         ),
         Code.OTHER_LOAD_ABOARD: Meaning("a load that was not asked about is aboard", "carrier's rule", "own"),
-        Code.AXLES_OVERWEIGHT: Meaning(
-            "an axle or a tandem weighs more than the Interstate allows", "23 CFR 658.17(c), (d)", "read"
-        ),
+        Code.AXLES_OVERWEIGHT: Meaning("an axle or tandem is over the limit", "23 CFR 658.17(c), (d)", "read"),
         Code.GROSS_OVERWEIGHT: Meaning("the whole weighs more than the Interstate allows", "23 CFR 658.17(b)", "read"),
         Code.BRIDGE_OVERWEIGHT: Meaning(
             "axles together weigh more than the bridge formula allows", "23 CFR 658.17(e)", "read"

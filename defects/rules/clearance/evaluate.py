@@ -47,6 +47,8 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
         judge_walk(unit, clearance_request, draft)
         judge_reviews(unit, draft)
         judge_looks(unit, clearance_request, draft)
+        if unit.left:
+            draft.leave_open(Code.UNIT_LEFT, unit.ref, unit.left)
         judge_fuel(unit, clearance_request, draft)
         judge_pre_cooling(unit, clearance_request, draft)
     judge_documents(snapshot.carrier_documents, "", clearance_request, draft)

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from defects.enums import Authority, Bars, HoldKind, Severity
 from defects.rules.catalogue.closed_sets import PartGroup
+from defects.rules.clearance.answer import Facts
 from defects.rules.defects.judgement import Judgement
 from fleet.enums import UnitKind
 from fleet.rules.cooling.fuel import Burn
@@ -253,6 +254,7 @@ class UnitFacts:
 
     `walked_alone`: the last walk before a trip was said to be of a unit that is not coupled.
 
+    `left`: where and how a driver left it, by the facts of `fleet.selectors.units.whereabouts`.
     `service_brakes` counts its service brakes, None if those of an axle are not recorded. `unreadable` when a record
     of it could not be read: then nothing else is known.
     """
@@ -275,5 +277,6 @@ class UnitFacts:
     axles_recorded: bool = True
     meters: MeterFact = field(default_factory=MeterFact)
     fuel: FuelFact | None = None
+    left: Facts = ()
     air: AirFact | None = None
     unreadable: bool = False

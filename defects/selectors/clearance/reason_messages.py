@@ -14,6 +14,7 @@ from defects.rules.catalogue.places import NamedFault, describe
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.selectors.defects.naming import language_of, put_right_of, what_of_fault
 from fleet.rules.documents.loading import load_document_kinds
+from fleet.selectors.units.whereabouts import FACTS, left_messages
 
 logger = logging.getLogger(__name__)
 
@@ -123,6 +124,9 @@ def _words(prefix: str, row: Mapping[str, Any], reader: Reader, variant: str = "
     facts["limits"] = [f"{facts[name]} {of}".strip() for name, of in LIMITS.items() if name in facts]
     if "document" in facts:
         facts.update(_document(str(facts["document"]), row["unit"], language))
+    if row["code"] == Code.UNIT_LEFT:
+        said = left_messages(row["unit"], {**dict.fromkeys(FACTS), **facts}, reader.zone)
+        facts["left"] = " ".join(messages.render(message, language) for message in said)
     if "places" in facts:
         facts["places"] = [_on_unit(place, language) for place in facts["places"]]
     if "points" in facts:

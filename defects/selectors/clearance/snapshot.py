@@ -69,6 +69,7 @@ def fact_statement() -> Compiled:
         trip_rows.loads_at_risk(wanted),
         trip_rows.couplings(wanted, as_of),
         trip_rows.mountings(wanted, as_of),
+        trip_rows.left(wanted),
         trip_rows.loads(wanted, loads),
         weight_rows.tickets(wanted),
         trip_rows.driver(drivers),

@@ -9,9 +9,10 @@ from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows
 from defects.selectors.loads.loads import ON_BOARD
-from fleet.enums import Role
-from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, PersonRole, Unit
+from fleet.enums import Location, Role
+from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, PersonRole, Unit, Whereabouts
 from fleet.selectors.carrier.carrier import newest_policies
+from fleet.selectors.units.whereabouts import FACTS, NEWEST, NOTHING_SAID
 
 
 def details(units: Parameter) -> Rows:
@@ -66,6 +67,12 @@ def loads_at_risk(units: Parameter) -> Rows:
     return as_rows(
         risks.order_by(), "risk", "now_in", id="id", since="opened_at", decided_at="decided_at", state="state"
     )
+
+
+def left(units: Parameter) -> Rows:
+    """Where and how the units were left: the newest word, where it says more than that they are at a site of ours."""
+    newest = Whereabouts.objects.filter(NEWEST, KeyIn("unit_id", units)).exclude(location=Location.UNDER_WAY)
+    return as_rows(newest.exclude(NOTHING_SAID).order_by(), "left", "unit_id", **FACTS)
 
 
 def couplings(units: Parameter, as_of: Parameter) -> Rows:

@@ -13,6 +13,7 @@ from common.measures import number
 from defects.enums import Authority, Bars, DefectState, HoldKind, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certificates import GradedFinding, may_be_dismissed
+from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.unit_facts import (
     AirFact,
     CertificateFact,
@@ -111,6 +112,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         axles_recorded=unit.kind == UnitKind.COOLING_UNIT or bool(rows.get("axles")),
         meters=_meters(rows.get("meter", ())),
+        left=_left(rows.get("left", ())),
         fuel=_fuel(rows, running=unit.pk in reading.running),
         air=_air(rows.get("cooling", ())),
     )
@@ -246,6 +248,12 @@ def _air(read: Sequence[dict[str, Any]]) -> AirFact | None:
     floor, tau = row["pull_down_floor_f"], row["pull_down_tau_h"]
     pull_down = None if floor is None else Approach(float(floor), float(tau))
     return AirFact(_instant(row["air_at"]), _decimal(row["air_f"]), pull_down)
+
+
+def _left(rows: Sequence[dict[str, Any]]) -> Facts:
+    """Where and how it was left, without what nobody said."""
+    said = ((name, value) for row in rows for name, value in row.items() if value not in {None, ""})
+    return tuple((name, number(value) if isinstance(value, Decimal) else value) for name, value in said)
 
 
 def _instant(text: str) -> datetime:

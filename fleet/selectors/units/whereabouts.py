@@ -18,6 +18,17 @@ YES_OR_NO = {
     "doors_closed": {True: "left_doors_closed", False: "left_doors_open"},
 }
 
+NOTHING_SAID = Q(
+    location=Location.SITE,
+    legs_down__isnull=True,
+    doors_closed__isnull=True,
+    mode="",
+    fuel_gal__isnull=True,
+    seal="",
+    note="",
+)
+"""At a site of ours, and nobody said how it was left there."""
+
 _NEWER = Whereabouts.objects.filter(
     Q(since__gt=OuterRef("since")) | Q(since=OuterRef("since"), pk__gt=OuterRef("pk")), unit=OuterRef("unit")
 )

@@ -105,3 +105,40 @@ def test_unit_that_is_not_known__flagged() -> None:
 
     assert not Whereabouts.objects.exists()
     assert {"code": "left_without_unit", "facts": {"unit": "NO-1"}} in Report.objects.get().flags
+
+
+def asked() -> list[Any]:
+    given = {"units": [TRACTOR, TRAILER], "arrival": (NOON + 9 * HOUR).isoformat()}
+    answer = acting_as("cal").post("clearances", given)
+    assert answer.status_code == 201, answer.content
+    return [row for row in answer.json()["left_open"] if row["code"] == "unit_left"]
+
+
+def test_next_combination__its_answer_says_how_the_unit_was_left_until_it_is_picked_up() -> None:
+    drop()
+    [row] = asked()
+    assert row["unit"] == TRAILER
+    assert row["says"].startswith("LR-45 was left at a customer's, Maple Cold, door 4, on Fri 6 Mar 11:00 AM. Landing")
+    assert row["says"].endswith("Note from the driver who left it: The left door sticks.")
+    assert (row["facts"]["fuel_gal"], row["facts"]["legs_down"]) == ("22.5", True)
+
+    put(acting_as("greta"), body([{"unit": unit} for unit in UNITS], finished_at=NOON, kind="pick_up", coupled=True))
+    assert asked() == []
+
+
+def test_at_a_site_of_ours__said_only_with_how_it_was_left() -> None:
+    site = acting_as("iris").get("sites").json()["results"][0]["code"]
+    drop({"location": "site", "site": site})
+    assert asked() == []
+
+    put(
+        acting_as("iris"),
+        body(
+            [{"unit": TRAILER, "left": {"location": "site", "site": site, "legs_down": False}}],
+            finished_at=NOON,
+            kind="drop",
+        ),
+    )
+    assert [row["says"].partition(". ")[2] for row in asked()] == [
+        "Landing legs not down: look at them before you couple."
+    ]

@@ -10,7 +10,7 @@ from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from common.ids import uuid7
 from defects.models import Hold, YardMove
 from defects.services.moves import end_limited_move, record_yard_move
-from fleet.models import Site
+from fleet.models import Site, Whereabouts
 from tests.factories.fleet import history_of, make_site
 from tests.support.refusals import refused, refuses
 from tests.support.yard import HOUR, TAPE, Yard
@@ -43,6 +43,8 @@ def test_yard_move_of_a_held_unit__recorded_and_lifts_nothing(yard: Yard, site: 
     assert (move.person, move.to_place) == (yard[by], "bay 2")
     assert history_of(yard.trailer)[-1] == "yard_move"
     assert Hold.objects.get().lifted_at is None
+    at = Whereabouts.objects.get(unit=yard.trailer)
+    assert (at.location, at.site, at.address, at.since) == ("site", site, "bay 2", move.moved_at)
 
 
 def test_yard_move_under_an_officers_order__refused(yard: Yard, site: Site) -> None:

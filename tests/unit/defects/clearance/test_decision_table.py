@@ -823,6 +823,7 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.DEFECT_DEFERRED,
         Code.LIMITED_MOVE,
         Code.LIMITED_MOVE_PASSED,
+        Code.UNIT_LEFT,
         Code.LOAD_AT_RISK,
         Code.OTHER_LOAD_ABOARD,
         Code.AXLES_OVERWEIGHT,

@@ -20,7 +20,7 @@ from tests.unit.defects.clearance.strategies import promising, snapshots
 READERS = [Reader(load_catalogue(), ZoneInfo("America/Chicago"), language) for language in ("en", "es")]
 NAMES = set(Facts.__annotations__)
 FACTS = TypeAdapter(Facts)
-OTHERS = {"unit", "what", "put_right", "document", "why", "area", "places", "limits"}
+OTHERS = {"unit", "what", "put_right", "document", "why", "area", "places", "limits", "left"}
 """What the words are filled with besides the facts as stored."""
 
 
