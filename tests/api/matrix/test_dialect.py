@@ -28,11 +28,22 @@ ORDERED_OTHERWISE = {
 }
 ENDS = {"ended_at", "lifted_at", "closed_at", "closed_on", "retired_on", "left_on", "withdrawn_at", "acknowledged_at"}
 """Members of a row that say that it has ended."""
-FLAGS = {"carrier", "flagged", "graded", "has_address", "open", "ours", "taken_over", "unit_known", "urgent"}
+FLAGS = {
+    "carrier",
+    "comeback",
+    "flagged",
+    "graded",
+    "has_address",
+    "open",
+    "ours",
+    "taken_over",
+    "unit_known",
+    "urgent",
+}
 INSTANTS = {"since", "until", "at", "expected_by"}
 UNKNOWN = {
     "unit_unknown": {"unit", "trailer", "cooling_unit"},
-    "person_unknown": {"person", "lead", "assigned_to", "responsible"},
+    "person_unknown": {"person", "finder", "lead", "assigned_to", "responsible"},
     "site_unknown": {"site", "home_site"},
     "order_unknown": {"order"},
     "task_unknown": {"task"},

@@ -18,6 +18,7 @@ FILES = {
     "POST /imports/units",
     "PUT /defects/{ref}/photos/{sha256}",
     "PUT /documents/{key}/file",
+    "PUT /loads/{ref}/photos/{sha256}",
     "PUT /signing-link/photos/{sha256}",
     "PUT /walkarounds/{key}/photos/{sha256}",
 }

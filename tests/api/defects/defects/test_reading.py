@@ -284,6 +284,7 @@ def test_reports__filtered_by_unit_person_and_kind(yard: Yard) -> None:
     yard.finding(HORN, finding="silent", unit=yard.tractor, by="sol")
     assert len(listed("reports", "hob", unit="NL-15")) == 1
     assert [row["driver"]["name"] for row in listed("reports", "hob", person=str(yard["sol"].pk))] == ["Sol Marrin"]
+    assert [row["driver"]["name"] for row in listed("reports", "sol", person="me")] == ["Sol Marrin"]
     assert len(listed("reports", kind="pre_trip")) == 2
     first, last = sorted(row["performed_at"] for row in listed("reports"))
     assert [row["performed_at"] for row in listed("reports", since=last)] == [last]
