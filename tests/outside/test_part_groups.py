@@ -44,3 +44,33 @@ def test_the_eleven_groups__each_asked_before_and_after_the_trip() -> None:
     for group in groups:
         walks = {str(walk) for one in statutory if one.part_group == group for walk in one.walks}
         assert {"pre_trip", "post_trip"} <= walks, group
+
+
+@pytest.mark.parametrize(("paragraph", "words", "name", "place"), GROUPS)
+def test_group__asked_on_every_walk_before_and_after_the_trip(
+    paragraph: str, words: str, name: str, place: str
+) -> None:
+    """49 CFR 396.11(a)(1) and 392.7(a) want each listed part on each day's report and before each drive."""
+    found = load_catalogue().points[name]
+    assert found.often == "every_walk", (paragraph, words)
+    assert {"pre_trip", "post_trip"} <= set(found.walks)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "brakes.hoses.wheel-end",
+        "brakes.parking.caging-bolt",
+        "brakes.trailer.emergency-application",
+        "air.couplings-and-seals",
+        "lamps.trailer.stop",
+        "lamps.trailer.reflectors",
+        "tires.trailer.body",
+        "coupling.fifth-wheel.jaws",
+        "wheels.nuts-and-rims",
+    ],
+)
+def test_trailer_picked_up__what_is_listed_of_it_is_asked(name: str) -> None:
+    """A pick-up is the walk of its trailer (392.7(a)): service and parking brakes, lamps, reflectors, tires, wheels."""
+    found = load_catalogue().points[name]
+    assert (found.often, "pick_up" in found.walks) == ("every_walk", True)

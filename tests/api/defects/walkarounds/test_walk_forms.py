@@ -17,7 +17,7 @@ from tests.support.walks import UNITS, body, check, dense, put, walk_list, whole
 
 TRAILER = UNITS[1]
 DAY = timedelta(days=1)
-TAPE = "lamps.trailer.reflectors"
+WEEKLY = "brakes.service.mounting"
 KILOBYTE = 1000
 
 
@@ -112,15 +112,15 @@ def test_weekly_point__due_until_a_full_walk_answers_it_and_again_after_a_week()
     put(iris, whole(before, NOON))
     after = walk_list(iris, form="full")
 
-    assert due_of(before, TAPE) == (True, None)
-    assert due_of(after, TAPE) == (False, (NOON + 7 * DAY).date().isoformat())
+    assert due_of(before, WEEKLY) == (True, None)
+    assert due_of(after, WEEKLY) == (False, (NOON + 7 * DAY).date().isoformat())
 
 
 def test_leg_of_a_daily_walk__answers_nothing_that_it_does_not_ask() -> None:
     iris = acting_as("iris")
     put(iris, whole(walk_list(iris), NOON))
 
-    assert due_of(walk_list(iris, form="full"), TAPE) == (True, None)
+    assert due_of(walk_list(iris, form="full"), WEEKLY) == (True, None)
 
 
 def test_form_that_was_walked__says_what_a_leg_covers() -> None:
@@ -170,12 +170,12 @@ def test_unknown_form__kept_and_read_as_that_of_its_kind() -> None:
 
 def test_open_fault_of_a_weekly_point__looked_at_again_on_the_daily_walk_where_it_is() -> None:
     iris = acting_as("iris")
-    put(iris, body([{"unit": TRAILER, "checks": [check(TAPE, "left", "defect")]}], finished_at=NOON - DAY))
+    put(iris, body([{"unit": TRAILER, "checks": [check(WEEKLY, "axle-1-left", "defect")]}], finished_at=NOON - DAY))
 
     listed = walk_list(iris)
 
-    [(point, place)] = [(point, place) for point, place in dense(listed) if point["point"] == TAPE]
-    assert (point["often"], place["place"], place["answered_by"]) == ("weekly", "left", "one_by_one")
+    [(point, place)] = [(point, place) for point, place in dense(listed) if point["point"] == WEEKLY]
+    assert (point["often"], place["place"], place["answered_by"]) == ("weekly", "axle-1-left", "one_by_one")
     assert len(place["open_defects"]) == 1
 
 
