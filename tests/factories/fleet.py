@@ -160,6 +160,7 @@ CouplingMemberFactory = factory_of(models.CouplingMember)
 MountingFactory = factory_of(models.Mounting)
 MeterReadingFactory = factory_of(models.MeterReading)
 MeterReplacementFactory = factory_of(models.MeterReplacement)
+WhereaboutsFactory = factory_of(models.Whereabouts)
 CoolingReadingFactory = factory_of(models.CoolingReading)
 CoolingForecastFactory = factory_of(models.CoolingForecast, readings=0)
 

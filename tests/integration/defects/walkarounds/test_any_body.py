@@ -43,7 +43,7 @@ WALK = body(
             "unit": "LR-45",
             "checks": [
                 check("lamps.trailer.turn", "left", "defect", note="out\nsince Tuesday", photos=["b" * 64]),
-                check("tires.trailer.inflation-lamp", "", "not_reached", reason="dark"),
+                check("approach.stance", "", "not_reached", reason="dark"),
                 check(
                     "cargo.doors-and-seals",
                     "",
@@ -235,7 +235,7 @@ def test_anything_in_a_signed_walkaround__at_length() -> None:
 @pytest.mark.timeout(120)
 @pytest.mark.parametrize("word", ["too_cold", "too_lazy", "SEALED!!", "{unit}"])
 def test_word_that_nobody_knows_as_a_reason__said_as_it_stands(word: str) -> None:
-    lamp = check("tires.trailer.inflation-lamp", "", "not_reached", reason=word)
+    lamp = check("approach.stance", "", "not_reached", reason=word)
     taken_or_refused(
         acting_as("iris"), json.dumps(body([{"unit": "LR-45", "checks": [lamp]}], finished_at=NOON)).encode()
     )
