@@ -11,7 +11,7 @@ from fleet.models import Coupling, CouplingMember, Unit, UnitChain
 from tests.factories.fleet import NOON
 from tests.support.acting import acting_as
 from tests.support.contents import contents, more_rows
-from tests.support.walks import body, check, put
+from tests.support.walks import body, check, put, walk_list, whole
 
 MINUTE, HOUR, DAY = timedelta(minutes=1), timedelta(hours=1), timedelta(days=1)
 QX = {"kind": "trailer", "number": "QX-9003", "owner": "Acme Foods"}
@@ -57,6 +57,14 @@ def test_unknown_unit__is_added_with_the_walkaround() -> None:
     kinds = [entry.kind for entry in unit.history.order_by("sequence")]
     assert kinds[:3] == ["unit_of_others_added", "report_signed", "defect_reported"]
     assert UnitChain.objects.get(unit=unit).sequence == len(kinds)
+
+
+def test_whole_walk_of_a_third_party_unit__every_leg_is_its_own_by_its_reference() -> None:
+    met(QX)
+    listed = walk_list(acting_as("ada"), tractor=None, trailer=REF)
+    walk = whole(listed, NOON)
+    assert [report["unit"] for report in walk["reports"]] == [REF]
+    assert put(acting_as("ada"), walk)["flags"] == []
 
 
 def test_first_day_of_control__is_the_carriers_day_and_not_the_phones() -> None:
