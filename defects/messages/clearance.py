@@ -63,7 +63,7 @@ REASONS: dict[Code, Template] = {
     Code.AREA_NOT_REACHED: _("{unit}: {area} not checked: {why}."),
     Code.RESTS_ON_PRE_LOAD_CHECK: _("{unit}: {area} not checked, sealed. The check before loading counts."),
     Code.DEFERRAL_LIMIT_UNKNOWN: _("{unit}: {what}. Defect {defect} is deferred by miles or hours. They are unknown."),
-    Code.AXLES_NOT_RECORDED: _("{unit}: axles not recorded. Its brakes and tires are not asked for."),
+    Code.AXLES_NOT_RECORDED: _("{unit}: axles not recorded. How many brakes and tires it has is not known."),
     Code.BRAKE_COUNT_UNKNOWN: _("{defective} service brakes are defective. The number of brakes is not recorded."),
     Code.COLD_DEFECT_LOAD_UNKNOWN: _(
         "{unit}: {what}. Defect {defect} would bar temperature-controlled freight. Name the load."
@@ -203,7 +203,7 @@ WHY: dict[str, Template] = {
     "no_answer": _("no answer recorded"),
     "never_walked": _("no pre-trip walk on record counts"),
     "another_driver": _("another driver walked it last"),
-    "walked_alone": _("walked uncoupled, the coupling was not looked at"),
+    "coupling_not_walked": _("its coupling to these units was not looked at"),
     WeightUnknown.AXLE_DISTANCES: _("axle distances not recorded"),
     WeightUnknown.TIRE_RATINGS: _("tire ratings not recorded"),
     WeightUnknown.TICKET_FLAGGED: _("the scale ticket is flagged; weigh again"),

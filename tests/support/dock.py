@@ -87,10 +87,10 @@ class Dock(Yard):
         given = submission(finished, kind=WalkaroundKind(kind), coupled=coupled, reports=units)
         return submit_walkaround(walkaround_id=uuid7(), submission=given, actor=self[by], now=self.now)
 
-    def walk_these(self, units: Sequence[Unit], by: str = "sol", *, form: str = "daily") -> Receipt:
+    def walk_these(self, units: Sequence[Unit], by: str = "sol", *, form: str = "daily", **more: Any) -> Receipt:
         """Hand in a whole walk-around of these units alone, now."""
         listed = walk_list_of(units, self[by], now=self.now, form=form)
-        return hand_in_as(self[by], whole(listed, self.later()), now=self.now)
+        return hand_in_as(self[by], {**whole(listed, self.later()), **more}, now=self.now)
 
     def walk_all(
         self,

@@ -87,12 +87,13 @@ class AssumedAxlesAnswer(Answer):
     unit: str
     axles: int
     counted: bool
-    says: str
+    says: str = Field(description="that the axles are to be counted; empty where the driver did")
 
     @classmethod
     def of_unit(cls, assumed: Assumed, language: Language) -> Self:
         message = Message("walk_axles_assumed", {"unit": str(assumed.unit), "axles": assumed.axles})
-        return cls.of(assumed, unit=str(assumed.unit), says=messages.render(message, language))
+        says = "" if assumed.counted else messages.render(message, language)
+        return cls.of(assumed, unit=str(assumed.unit), says=says)
 
 
 class LeftHereAnswer(Answer):

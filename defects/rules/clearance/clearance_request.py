@@ -7,14 +7,12 @@ from functools import lru_cache
 
 from common.clock import day_in_zone, end_of_day
 from defects.rules.clearance.snapshot import ClearancePolicy, LoadFact, Snapshot
-from fleet.enums import UnitKind
 
 
 @dataclass(frozen=True, slots=True)
 class ClearanceRequest:
     """The trip as it would run if it were begun as planned, or now when its departure has passed.
 
-    `coupled`: it is asked for more than one unit of the road, which run together.
     `duration` is the trip's own; leaving later is arriving later. `cold` and `food` are None for an unknown load.
     `states` are those crossed, whether the load names them or the trip.
     `risk_decided_at` is the newest decision about a load at risk on these units; `risk_undecided`: one waits for its
@@ -26,7 +24,6 @@ class ClearanceRequest:
     duration: timedelta
     leave_day: date
     has_trip: bool
-    coupled: bool
     miles: Decimal | None
     cold: bool | None
     food: bool | None
@@ -66,7 +63,6 @@ def clearance_request_of(snapshot: Snapshot) -> ClearanceRequest:
         duration=duration,
         leave_day=day_in_zone(leave, snapshot.zone),
         has_trip=snapshot.trip is not None,
-        coupled=sum(unit.kind is not UnitKind.COOLING_UNIT for unit in snapshot.units) > 1,
         miles=miles,
         cold=None if load is None else load.temperature_class.is_cold,
         food=None if load is None else load.food,

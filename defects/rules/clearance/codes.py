@@ -229,7 +229,7 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
             "a certificate's limit in miles or hours cannot be compared", "49 CFR 396.11(a)(3)(ii)", "read"
         ),
         Code.AXLES_NOT_RECORDED: Meaning(
-            "axles are not recorded, so that the walk asks for no brake and no tire", "49 CFR 392.7(a)", "read"
+            "axles are not recorded: which brakes and tires the walk left is not known", "49 CFR 392.7(a)", "read"
         ),
         Code.BRAKE_COUNT_UNKNOWN: Meaning(
             "a brake is defective and the number of service brakes is not recorded", "49 CFR 393.48", "read"

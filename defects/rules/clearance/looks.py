@@ -24,7 +24,8 @@ Place = tuple[str, str]
 def judge_looks(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """Weigh together the recent walk-arounds of the driver who is to drive and of the team mate.
 
-    Without recorded axles no walk asks for a brake or a tire, and so nothing of them is known.
+    Without recorded axles a walk asks for brakes and tires at as many as are usual, or as the driver counted: which of
+    them it left nobody knows.
     """
     if not unit.axles_recorded:
         draft.not_known(Code.AXLES_NOT_RECORDED, unit.ref, EndsWhen.FACT_RECORDED)

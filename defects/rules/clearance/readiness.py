@@ -10,7 +10,7 @@ from defects.rules.clearance.unit_facts import UnitFacts
 def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """The driver who is to drive must have walked the unit, not longer ago than the carrier's policy says.
 
-    What was walked alone was asked for nothing that only runs coupled: it is walked again before it rolls with others.
+    What was walked alone, or with others, was not asked for this coupling: it is walked again before it rolls so.
     """
     if unit.walk is None:
         draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "never_walked"),))
@@ -22,8 +22,8 @@ def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, draft: Draf
         draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "another_driver"), *walked))
     elif clearance_request.leave >= due:
         draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "too_long_ago"), *walked), since=due)
-    elif clearance_request.coupled and unit.walked_alone:
-        draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "walked_alone"), *walked))
+    elif not unit.coupling_walked:
+        draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "coupling_not_walked"), *walked))
     else:
         draft.ends(due, Code.WALK_DUE, unit.ref, walked)
 

@@ -252,7 +252,7 @@ class UnitFacts:
 
     `kind` is None, and the unit unreadable, where a newer release put a kind on record that is not known here.
 
-    `walked_alone`: the last walk before a trip was said to be of a unit that is not coupled.
+    `coupling_walked`: a walk before a trip looked at its coupling to the others, or there are none.
 
     `left`: where and how a driver left it, by the facts of `fleet.selectors.units.whereabouts`.
     `service_brakes` counts its service brakes, None if those of an axle are not recorded. `unreadable` when a record
@@ -272,7 +272,7 @@ class UnitFacts:
     refusals: tuple[RefusalFact, ...] = ()
     walk: WalkFact | None = None
     looks: tuple[LookFact, ...] = ()
-    walked_alone: bool = False
+    coupling_walked: bool = True
     service_brakes: int | None = None
     axles_recorded: bool = True
     meters: MeterFact = field(default_factory=MeterFact)

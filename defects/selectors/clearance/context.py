@@ -95,7 +95,10 @@ class ClearanceContext:
         return [row for _, row in self.gathered.every("load")]
 
     def units(self, units: Iterable[Unit]) -> tuple[UnitFacts, ...]:
-        return tuple(self._facts(unit) for unit in units)
+        """The facts of units that are to run together; a cooling unit is coupled to nothing."""
+        asked = tuple(units)
+        road = {unit.pk for unit in asked if unit.kind != UnitKind.COOLING_UNIT}
+        return tuple(self._facts(unit, road - {unit.pk} if unit.pk in road else frozenset()) for unit in asked)
 
     def aboard(self, units: Iterable[Unit]) -> LoadRow | None:
         """The load in one of these trailers; of several the one that needs a temperature."""
@@ -135,9 +138,9 @@ class ClearanceContext:
         """The key of the combination that a unit is recorded in."""
         return next((str(row["coupling"]) for row in self.gathered.of(unit.pk, "coupling")), None)
 
-    def _facts(self, unit: Unit) -> UnitFacts:
+    def _facts(self, unit: Unit, runs_with: AbstractSet[UUID]) -> UnitFacts:
         try:
-            return unit_facts(unit, self.gathered, self.reading)
+            return unit_facts(unit, self.gathered, self.reading, runs_with)
         except Exception:  # whatever is wrong with one record, the other units are answered for
             logger.exception("the records of unit %s cannot be read", unit.pk)
             kind = UnitKind(unit.kind) if unit.kind in set(UnitKind) else None

@@ -32,7 +32,7 @@ def looks_of(
     open_places = {_place(left) for row in rows for left in row["left"]}
     return tuple(
         LookFact(
-            at=datetime.fromisoformat(row["at"]),
+            at=_at(row),
             by=row["by"],
             team_mate=row["team_mate"] or "",
             left=tuple(
@@ -46,9 +46,21 @@ def looks_of(
     )
 
 
-def walked_alone(rows: Sequence[Row]) -> bool:
-    """Whether the newest walk before a trip was said to be of a unit that is not coupled."""
-    return _newest_conditions(rows).coupled is False
+def coupling_walked(rows: Sequence[Row], others: Sequence[Sequence[Row]], coupled_since: str | None) -> bool:
+    """Whether a walk before a trip looked at the unit's coupling to others, each with its own rows.
+
+    It did where it named them all, or was of the coupled unit once this coupling had begun. One since then that does
+    not say whether the unit was coupled leaves that to those before it; any other says that it was not coupled so.
+    """
+    for row in sorted(_before_a_trip(rows), key=_at, reverse=True):
+        coupled = Conditions.of(row["conditions"]).coupled
+        if coupled is not False and all(any(row["walk"] == its["walk"] for its in other) for other in others):
+            return True
+        if coupled is False or coupled_since is None or _at(row) < datetime.fromisoformat(coupled_since):
+            break
+        if coupled:
+            return True
+    return not others
 
 
 def _answers(
@@ -71,9 +83,16 @@ def _counts(left: Row, kind: str, in_force: Catalogue) -> bool:
 
 
 def _newest_conditions(rows: Sequence[Row]) -> Conditions:
-    before_a_trip = [row for row in rows if row["kind"] != WalkaroundKind.EN_ROUTE]
-    newest = max(before_a_trip, key=lambda row: datetime.fromisoformat(row["at"]), default=None)
+    newest = max(_before_a_trip(rows), key=_at, default=None)
     return Conditions() if newest is None else Conditions.of(newest["conditions"])
+
+
+def _before_a_trip(rows: Sequence[Row]) -> list[Row]:
+    return [row for row in rows if row["kind"] != WalkaroundKind.EN_ROUTE]
+
+
+def _at(row: Row) -> datetime:
+    return datetime.fromisoformat(row["at"])
 
 
 def _applies(left: Row, kind: str, now: Conditions, in_force: Catalogue) -> bool:

@@ -80,7 +80,15 @@ def couplings(units: Parameter, as_of: Parameter) -> Rows:
     running = CouplingMember.objects.filter(KeyIn("unit_id", units), span__contains=as_of).values("coupling_id")
     of_these = KeyIn("coupling_id", ArraySubquery(running))  # as an array: joined, every coupling may be read
     members = CouplingMember.objects.filter(of_these, span__contains=as_of).order_by()
-    return as_rows(members, "coupling", "unit_id", coupling="coupling_id", number="unit__number", owner="unit__owner")
+    return as_rows(
+        members,
+        "coupling",
+        "unit_id",
+        coupling="coupling_id",
+        since="span__startswith",
+        number="unit__number",
+        owner="unit__owner",
+    )
 
 
 def mountings(units: Parameter, as_of: Parameter) -> Rows:

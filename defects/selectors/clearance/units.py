@@ -34,7 +34,7 @@ from defects.rules.clearance.unit_facts import (
 from defects.rules.defects.judgement import COLUMNS
 from defects.selectors.clearance.documents import documents_of, span_of
 from defects.selectors.clearance.fact_row import FactRow
-from defects.selectors.clearance.looks import looks_of, walked_alone
+from defects.selectors.clearance.looks import coupling_walked, looks_of
 from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.rules.cooling.fuel import Burn
@@ -87,9 +87,11 @@ class Reading:
     older: Mapping[str, str] = field(default_factory=dict)
 
 
-def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
-    """Everything for or against one unit."""
+def unit_facts(unit: Unit, gathered: Gathered, reading: Reading, runs_with: Iterable[UUID] = ()) -> UnitFacts:
+    """Everything for or against one unit that is to run with others."""
     rows = gathered.rows.get(unit.pk, {})
+    others = [gathered.of(other, "look") for other in runs_with]
+    coupled_since = next((row["since"] for row in rows.get("coupling", ())), None)
     held = rows.get("document", ())
     documents = documents_of(unit.kind, held, reading.document_facts[unit.kind])
     return UnitFacts(
@@ -108,7 +110,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         refusals=tuple(RefusalFact(row["id"], _instant(row["at"])) for row in rows.get("refusal", ())),
         walk=next((_walk(row) for row in rows.get("walk", ())), None),
         looks=looks_of(unit.kind, rows.get("look", ()), reading.catalogue, reading.older),
-        walked_alone=unit.kind != UnitKind.COOLING_UNIT and walked_alone(rows.get("look", ())),
+        coupling_walked=coupling_walked(rows.get("look", ()), others, coupled_since),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         axles_recorded=unit.kind == UnitKind.COOLING_UNIT or bool(rows.get("axles")),
         meters=_meters(rows.get("meter", ())),

@@ -73,6 +73,7 @@ def recent_looks(units: Parameter, as_of: Parameter) -> Rows:
         recent,
         "look",
         "unit_id",
+        walk="walkaround_id",
         at="performed_at",
         by="walkaround__person_id",
         team_mate="walkaround__team_mate_id",

@@ -56,7 +56,7 @@ def apply_details(row: Details, kind: str, details: Mapping[str, object]) -> dic
 def replace_axles(axles: Mapping[UUID, Axles]) -> dict[UUID, list[object]]:
     """Set the axles of locked units anew where they differ; return those before and after by unit.
 
-    Invalid `unit_refused` for no axles in place of some: of a unit without them no brake and no tire is asked.
+    Invalid `unit_refused` for no axles in place of some: without them nobody knows what brakes and tires it has.
     """
     before: defaultdict[UUID, list[dict[str, object]]] = defaultdict(list)
     present = Axle.objects.filter(unit_id__in=axles).order_by("unit_id", "number")

@@ -13,7 +13,7 @@ from defects.services.loads.loads_at_risk import Note, dispose, enter
 from defects.services.moves import end_limited_move
 from fleet.enums import UnitKind
 from fleet.models import CoolingUnitDetails, Coupling, Document
-from fleet.services.units.couplings import uncouple
+from fleet.services.units.couplings import couple, uncouple
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit
 from tests.support.dock import Dock, codes, fuel_check, left_open, make_cooling_unit, papers, reason, unknowns
 from tests.support.refusals import refused
@@ -27,6 +27,15 @@ DAY = dt.timedelta(days=1)
 # Walks
 
 
+def couple_anew(dock: Dock) -> None:
+    """The desk records that the two run together from now on, and with nobody else."""
+    dock.later()
+    for coupling in Coupling.objects.filter(ended_at=None):
+        uncouple(coupling_id=coupling.pk, ended_at=dock.now, actor=dock["sol"], now=dock.now)
+    units = [dock.tractor.pk, dock.trailer.pk]
+    couple(unit_ids=units, started_at=dock.now, actor=dock["cal"], now=dock.now)
+
+
 def test_walks__due_when_never_done_too_long_ago_or_by_another_driver(dock: Dock) -> None:
     fresh = make_unit(UnitKind.TRACTOR, "NL-99", axles=[{**BRAKE_AXLE, "number": 1, "role": "drive"}])
     assert reason(dock.ask(str(fresh.pk)), "walk_due")["facts"] == {"why": "never_walked"}
@@ -37,19 +46,37 @@ def test_walks__due_when_never_done_too_long_ago_or_by_another_driver(dock: Dock
     assert {(row["code"], row["facts"]["why"]) for row in late.reasons} == {("walk_due", "too_long_ago")}
 
 
-def test_walked_each_alone_and_coupled_at_a_desk__the_coupling_is_walked_before_it_rolls(dock: Dock) -> None:
+@pytest.mark.parametrize("coupled", [False, None])
+def test_walked_each_alone_and_coupled_at_a_desk__the_coupling_is_walked_before_it_rolls(
+    dock: Dock, coupled: bool | None
+) -> None:
     """Nobody was asked for jaws, air lines or the trailer's lamps: a pick-up of both answers it."""
     for unit in (dock.tractor, dock.trailer):
-        dock.walk_these([unit])
+        dock.walk_these([unit], coupled=coupled)
+    couple_anew(dock)
     asked = dock.ask()
     assert [(row["unit"], row["facts"]["why"]) for row in asked.reasons] == [
-        ("LR-46", "walked_alone"),
-        ("NL-13", "walked_alone"),
+        ("LR-46", "coupling_not_walked"),
+        ("NL-13", "coupling_not_walked"),
     ]
     assert dock.ask("NL-13").answer == "after_driver_steps"
     assert [row["code"] for row in dock.ask("NL-13").reasons] == ["units_to_uncouple"]
     dock.walk_these([dock.tractor, dock.trailer], form="pick_up")
     assert dock.ask().answer == "nothing_known_against"
+
+
+def test_walked_each_coupled_to_another_and_coupled_at_a_desk__the_coupling_is_walked_before_it_rolls(
+    dock: Dock,
+) -> None:
+    other = {kind: make_unit(kind, f"XX-{kind}") for kind in (UnitKind.TRACTOR, UnitKind.TRAILER)}
+    dock.walk_these([dock.tractor, other[UnitKind.TRAILER]])
+    dock.walk_these([other[UnitKind.TRACTOR], dock.trailer])
+    couple_anew(dock)
+    assert {row["facts"].get("why") for row in dock.ask().reasons} == {"coupling_not_walked"}
+    dock.later()
+    for unit in (dock.tractor, dock.trailer):
+        dock.walk_these([unit], coupled=True)
+    assert "walk_due" not in codes(dock.ask())
 
 
 def test_carriers_own_hours__decide_how_long_a_walk_serves(dock: Dock) -> None:
