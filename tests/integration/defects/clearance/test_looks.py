@@ -180,7 +180,7 @@ def test_units_file__shows_the_legs_with_their_times_and_how_much_has_an_answer(
 
     at = (dock.now - dt.timedelta(minutes=10)).strftime("%H:%M")
     assert f"trailer rear {at}" in row[2]
-    assert ("90 of 91 points have an answer" in row[2]) is not bool(found)
+    assert ("93 of 94 points have an answer" in row[2]) is not bool(found)
     assert [left["point"] for left in record["left_open"]] == [STOP_LAMP]
 
 
