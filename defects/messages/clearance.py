@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from common.messages import Messages, Template
 from defects.enums import NotReached
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.clearance.codes import CODES, Code, EndsWhen
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.weights import WeightUnknown
 
 REASONS: dict[Code, Template] = {
@@ -54,6 +54,8 @@ REASONS: dict[Code, Template] = {
     Code.FUEL_TO_ADD: _("{unit}: add {add_gal} gallons of fuel."),
     Code.PRE_COOL: _("{unit}: box at {air_f} °F. Pre-cool it to {target_f} °F before loading."),
     Code.LOAD_OUTSIDE_RANGE: _("The load was outside its range for {minutes} minutes. Call dispatch."),
+    Code.PRODUCT_TOO_WARM: _("Product loaded at {product_f} °F, ordered at most {limit_f} °F. Call dispatch."),
+    Code.PRODUCT_TOO_COLD: _("Product loaded at {product_f} °F, ordered at least {limit_f} °F. Call dispatch."),
     Code.UNITS_TO_COUPLE: _("Couple the units: {units}."),
     Code.UNITS_TO_UNCOUPLE: _("Uncouple from {units} first."),
     Code.FOOD_NOT_DISPOSED: _("{unit}: food at risk awaits its signed disposition. No new cold freight until then."),
@@ -255,5 +257,5 @@ MESSAGES: Messages = {
     f"{prefix}_{code}": template for prefix, table in TABLES.items() for code, template in table.items()
 }
 
-if _missing := set(CODES) - set(REASONS):
+if _missing := set(Code) - set(REASONS):
     raise LookupError(f"no sentence for {', '.join(sorted(_missing))}")

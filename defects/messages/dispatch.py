@@ -50,6 +50,8 @@ MESSAGES: Messages = {
     "scale_ticket_implausible": _("No axle weighs that. Give {least} to {most} lb for each."),
     "seal_agrees": _("No other seal waits for a decision."),
     "seal_differs": _("Seal {seal_read} is not the seal on the shipping papers. Do not open it. Call dispatch."),
+    "product_too_warm": _("Product loaded at {product_f} °F, ordered at most {limit_f} °F."),
+    "product_too_cold": _("Product loaded at {product_f} °F, ordered at least {limit_f} °F."),
     # Loads at risk
     "load_at_risk_unknown": _("There is no such load at risk."),
     "reading_without_temperature": _("A reading has a temperature: of the return air, of the product, or both."),

@@ -57,6 +57,8 @@ class Facts(TypedDict, total=False):
     lasts_h: Annotated[int, _said("hours that the tank lasts at least, by what the unit's readings say")]
     air_f: Annotated[str, _said("air in the box, °F")]
     target_f: Annotated[str, _said("ordered temperature, °F")]
+    product_f: Annotated[str, _said("the product as it was loaded, °F")]
+    limit_f: Annotated[str, _said("ordered at most, or at least, °F")]
     start_at: Annotated[str, _format("date-time", "when pre-cooling must begin at the latest")]
     cold_at: Annotated[str, _format("date-time", "when the box would be cold if it begins now")]
     minutes: Annotated[int, _said("how long at a time the air was outside the range")]

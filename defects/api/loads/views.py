@@ -18,6 +18,7 @@ from common.api.filter_kinds import OpenFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.values import Word
 from common.api.views import expected_version, takes
+from common.measures import number
 from common.messages import Message
 from defects.api.loads.bodies import (
     BoxCheckBody,
@@ -33,6 +34,7 @@ from defects.api.loads.bodies import (
 from defects.api.weights.tickets import ScaleTicketAnswer, ScaleTicketBody
 from defects.enums import TemperatureClass
 from defects.models import Load
+from defects.rules.loads import ordered_range, product_outside
 from defects.selectors.loads.loads import in_state, load_key, load_rows, load_state, seal_waits
 from defects.services.loads.loading import (
     check_before_loading,
@@ -93,6 +95,7 @@ class LoadAnswer(Answer):
     mode: Annotated[str, Word(COOLING_MODES, empty=True)]
     weight_lb: int | None
     product_f: Decimal | None = Field(description="the product's own temperature as it was loaded")
+    product_says: str = Field(description="what was measured and ordered, where it was loaded too warm or too cold")
     doors_opened_at: datetime | None
     doors_closed_at: datetime | None
     seal: str
@@ -133,9 +136,23 @@ class LoadAnswer(Answer):
             state=state,
             temperature=getattr(load, "temperature", None),
             scale_tickets=[ScaleTicketAnswer.of_ticket(ticket) for ticket in load.scale_tickets.all()],
-            seal_says="" if says is None else messages.render(says, get_language() or "en"),
+            seal_says=_said(says),
+            product_says=_said(_of_product(load)),
             allowed_actions=LOADS.allowed_actions(state, roles),
         )
+
+
+def _of_product(load: Load) -> Message | None:
+    ordered = ordered_range(load.setpoint_f, load.lowest_f, load.highest_f)
+    found = product_outside(load.temperature_class, load.product_f, *ordered)
+    if found is None:
+        return None
+    code = "product_too_warm" if found.too_warm else "product_too_cold"
+    return Message(code, {"product_f": number(found.product_f), "limit_f": number(found.limit_f)})
+
+
+def _said(says: Message | None) -> str:
+    return "" if says is None else messages.render(says, get_language() or "en")
 
 
 MOVES = (

@@ -1,4 +1,4 @@
-"""Whether the cold will hold: fuel to arrival, a box brought down in time, a load that stayed in its range."""
+"""Whether the cold will hold: fuel to arrival, a box brought down in time, a load in its range from its loading on."""
 
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -10,6 +10,7 @@ from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.unit_facts import FuelFact, UnitFacts
+from defects.rules.loads import ordered_range, product_outside
 from fleet.enums import UnitKind
 from fleet.rules.cooling.time_outside import LONGEST_MIN
 
@@ -76,6 +77,21 @@ def judge_time_outside(clearance_request: ClearanceRequest, draft: DraftAnswer) 
     if decided is None or decided < until:
         facts: Facts = (("minutes", load.outside_min),)
         draft.step(Code.LOAD_OUTSIDE_RANGE, "", EndsWhen.DECISION_RECORDED, facts, since=until)
+
+
+def judge_product(clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
+    """A product that was loaded warmer or colder than ordered is decided over before it goes on."""
+    load, decided = clearance_request.load, clearance_request.risk_decided_at
+    if load is None or not load.pre_loaded or load.loaded_at is None:
+        return
+    found = product_outside(
+        load.temperature_class, load.product_f, *ordered_range(load.setpoint_f, load.lowest_f, load.highest_f)
+    )
+    loaded_at = utc(load.loaded_at)
+    if found is not None and (decided is None or decided < loaded_at):
+        code = Code.PRODUCT_TOO_WARM if found.too_warm else Code.PRODUCT_TOO_COLD
+        facts: Facts = (("product_f", number(found.product_f)), ("limit_f", number(found.limit_f)))
+        draft.step(code, "", EndsWhen.DECISION_RECORDED, facts, since=loaded_at)
 
 
 def _overfull(fuel: FuelFact) -> bool:

@@ -5,7 +5,8 @@ from datetime import datetime
 
 from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
 from defects.rules.clearance.brakes import BrakeFault
-from defects.rules.clearance.codes import CODES, Code, EndsWhen, ReasonKind
+from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
+from defects.rules.clearance.meanings import CODES
 
 
 @dataclass(slots=True)

@@ -18,11 +18,15 @@ class LoadFact:
     `pre_load_checked`: the box was checked before that. `seal_checked`: the seal was compared since the take-over.
     `seal_read`: another seal was read on the doors, and dispatch has not decided. `outside_min`: how many minutes at a
     time its air was outside the ordered range, at most, and until when. `weighs`: its weight is recorded, so
-    that a scale ticket is missed.
+    that a scale ticket is missed. `product_f`: the product's own temperature as it was loaded, at `loaded_at`.
     """
 
     temperature_class: TemperatureClass
     setpoint_f: Decimal | None = None
+    lowest_f: Decimal | None = None
+    highest_f: Decimal | None = None
+    product_f: Decimal | None = None
+    loaded_at: datetime | None = None
     food: bool = True
     pre_loaded: bool = False
     pre_load_checked: bool = False

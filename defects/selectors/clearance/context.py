@@ -160,10 +160,14 @@ def context_of(gathered: Gathered) -> ClearanceContext:
 
 def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
     """The load as the rules take it. Where a driver is named, it is that driver who must have compared the seal."""
-    setpoint, compared_by, until = load["setpoint_f"], load["seal_checked_by"], load["outside_until"]
+    compared_by = load["seal_checked_by"]
     return LoadFact(
         temperature_class=_class_of(load),
-        setpoint_f=None if setpoint is None else Decimal(setpoint),
+        setpoint_f=_decimal(load["setpoint_f"]),
+        lowest_f=_decimal(load["lowest_f"]),
+        highest_f=_decimal(load["highest_f"]),
+        product_f=_decimal(load["product_f"]),
+        loaded_at=_instant(load["loaded_at"]),
         food=load["food"],
         pre_loaded=is_aboard(load),
         pre_load_checked=load["pre_load_checked_at"] is not None,
@@ -173,8 +177,16 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
         states=frozenset(load["states"]),
         weighs=load["weight_lb"] is not None,
         outside_min=load["outside_min"] or 0,
-        outside_until=None if until is None else datetime.fromisoformat(until),
+        outside_until=_instant(load["outside_until"]),
     )
+
+
+def _decimal(stored: str | None) -> Decimal | None:
+    return None if stored is None else Decimal(stored)
+
+
+def _instant(stored: str | None) -> datetime | None:
+    return None if stored is None else datetime.fromisoformat(stored)
 
 
 def is_aboard(load: LoadRow) -> bool:
@@ -193,11 +205,10 @@ def _class_of(load: LoadRow) -> TemperatureClass:
 
 
 def _risk(unit: Unit, row: Mapping[str, Any]) -> LoadAtRiskFact:
-    decided = row["decided_at"]
     return LoadAtRiskFact(
         number=row["id"],
         unit=str(unit),
         since=datetime.fromisoformat(row["since"]),
-        decided_at=None if decided is None else datetime.fromisoformat(decided),
+        decided_at=_instant(row["decided_at"]),
         disposed=row["state"] == RiskState.CLOSED,
     )

@@ -1,19 +1,16 @@
 """How long a cold load's air was outside the ordered range, measured whenever readings of its cooling unit arrive."""
 
 from collections.abc import Sequence
-from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
 from defects.enums import TemperatureClass
 from defects.models import Load, LoadTemperature
+from defects.rules.loads import ordered_range
 from fleet.models import CoolingReading, Mounting
 from fleet.rules.cooling.time_outside import time_outside
 from fleet.selectors.cooling.series import readings_between
 from fleet.services.records.unit_of_work import UnitOfWork
-
-DRIFT_F = Decimal(5)
-"""Common practice, no published source: 3 to 5 °F off the setpoint call for a call; where no range is ordered."""
 
 
 def measure_time_outside(unit: UUID, readings: Sequence[CoolingReading], work: UnitOfWork, **_: Any) -> None:
@@ -30,7 +27,7 @@ def measure_time_outside(unit: UUID, readings: Sequence[CoolingReading], work: U
     if load is None or load.temperature_class == TemperatureClass.DRY or load.loaded_at is None:
         return
     series = readings_between(unit, load.loaded_at, work.now)
-    found = time_outside(series, *ordered_range(load))
+    found = time_outside(series, *ordered_range(load.setpoint_f, load.lowest_f, load.highest_f))
     row = LoadTemperature(
         load=load,
         degree_min=int(found.degree_min),
@@ -41,10 +38,3 @@ def measure_time_outside(unit: UUID, readings: Sequence[CoolingReading], work: U
     )
     written = ["degree_min", "longest_min", "longest_until", "known_min", "computed_at"]
     LoadTemperature.objects.bulk_create([row], update_conflicts=True, unique_fields=["load"], update_fields=written)
-
-
-def ordered_range(load: Load) -> tuple[Decimal | None, Decimal | None]:
-    """The lowest and the highest temperature ordered, or 5 °F about the setpoint where no range is."""
-    if load.setpoint_f is None or load.lowest_f is not None or load.highest_f is not None:
-        return load.lowest_f, load.highest_f
-    return load.setpoint_f - DRIFT_F, load.setpoint_f + DRIFT_F

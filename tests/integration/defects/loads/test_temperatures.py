@@ -5,8 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from defects.models import Load, LoadTemperature
-from defects.services.loads.temperatures import ordered_range
+from defects.models import LoadTemperature
 from fleet.enums import ReadingSource
 from fleet.rules.cooling.readings import Figures
 from fleet.services.cooling.readings import record_cooling_readings
@@ -47,10 +46,3 @@ def test_dry_load_and_none__are_not_measured(dock: Dock) -> None:
     dock.put(dock.load("D-1", "dry"))
     warm(dock, "60")
     assert not LoadTemperature.objects.exists()
-
-
-def test_range__is_the_ordered_one_or_five_degrees_about_the_setpoint() -> None:
-    load = Load(temperature_class="frozen", setpoint_f=Decimal(34))
-    assert ordered_range(load) == (Decimal(29), Decimal(39))
-    load.highest_f = Decimal(36)
-    assert ordered_range(load) == (None, Decimal(36))

@@ -191,15 +191,17 @@ combinations = st.tuples(
 )
 loads = st.builds(
     LoadFact,
-    st.sampled_from(TemperatureClass),
-    _maybe(st.just(Decimal(-10))),
-    st.booleans(),
-    st.booleans(),
-    st.booleans(),
-    st.booleans(),
-    st.booleans(),
-    st.sampled_from(["", "SEAL-7"]),
-    st.sampled_from([frozenset(), frozenset({"KY", "TN"})]),
+    temperature_class=st.sampled_from(TemperatureClass),
+    setpoint_f=_maybe(st.just(Decimal(-10))),
+    product_f=_maybe(st.sampled_from([Decimal(-40), Decimal(-10), Decimal(20)])),
+    loaded_at=_maybe(INSTANTS),
+    food=st.booleans(),
+    pre_loaded=st.booleans(),
+    pre_load_checked=st.booleans(),
+    sealed=st.booleans(),
+    seal_checked=st.booleans(),
+    seal_read=st.sampled_from(["", "SEAL-7"]),
+    states=st.sampled_from([frozenset(), frozenset({"KY", "TN"})]),
 )
 trips = st.builds(
     lambda departure, hours, miles: TripFact(departure, departure + hours, miles), INSTANTS, HOURS, _maybe(TOTALS)

@@ -123,3 +123,45 @@ def test_decision_after_it__ends_it(decided: Any, asked: bool) -> None:
     risk = LoadAtRiskFact("1", "LR-41", NOW - 3 * HOUR, decided)
     answer = answer_clearance(snapshot(load=aboard, loads_at_risk=(risk,)))
     assert (facts(answer, Code.LOAD_OUTSIDE_RANGE) is not None) is asked
+
+
+FROZEN, CHILLED, KEPT_FROM_FROST = (
+    TemperatureClass.FROZEN,
+    TemperatureClass.CHILLED,
+    TemperatureClass.PROTECT_FROM_FREEZING,
+)
+
+
+@pytest.mark.parametrize(
+    ("needs", "ordered", "product", "code", "limit"),
+    [
+        (FROZEN, {"highest_f": Decimal(5)}, "5", None, ""),
+        (FROZEN, {"highest_f": Decimal(5)}, "5.1", Code.PRODUCT_TOO_WARM, "5"),
+        (FROZEN, {"highest_f": Decimal(5)}, "20", Code.PRODUCT_TOO_WARM, "5"),
+        (FROZEN, {"lowest_f": Decimal(-10)}, "-30", None, ""),
+        (FROZEN, {}, "-5", None, ""),
+        (FROZEN, {}, "-4.9", Code.PRODUCT_TOO_WARM, "-5"),
+        (CHILLED, {"setpoint_f": Decimal(34), "lowest_f": Decimal(33)}, "32.9", Code.PRODUCT_TOO_COLD, "33"),
+        (CHILLED, {"setpoint_f": Decimal(34), "lowest_f": Decimal(33)}, "33", None, ""),
+        (KEPT_FROM_FROST, {"setpoint_f": Decimal(45)}, "39.9", Code.PRODUCT_TOO_COLD, "40"),
+        (TemperatureClass.DRY, {"highest_f": Decimal(5)}, "20", None, ""),
+    ],
+)
+def test_product_loaded_outside_its_range__asks_for_a_decision(
+    needs: TemperatureClass, ordered: dict[str, Any], product: str, code: Code | None, limit: str
+) -> None:
+    aboard = load(needs, pre_loaded=True, product_f=Decimal(product), loaded_at=NOW - HOUR, **ordered)
+    told = {each: facts(answer_clearance(snapshot(load=aboard)), each) for each in PRODUCT}
+    said = {"product_f": product, "limit_f": limit}
+    assert told == {each: said if each is code else None for each in PRODUCT}
+
+
+PRODUCT = (Code.PRODUCT_TOO_WARM, Code.PRODUCT_TOO_COLD)
+
+
+@pytest.mark.parametrize(("decided", "asked"), [(None, True), (NOW - HOUR, False), (NOW - 2 * HOUR, True)])
+def test_decision_since_the_loading__ends_a_warm_product(decided: Any, asked: bool) -> None:
+    aboard = load(pre_loaded=True, product_f=Decimal(20), loaded_at=NOW - HOUR)
+    risk = LoadAtRiskFact("1", "LR-41", NOW - 3 * HOUR, decided)
+    answer = answer_clearance(snapshot(load=aboard, loads_at_risk=(risk,)))
+    assert (facts(answer, Code.PRODUCT_TOO_WARM) is not None) is asked

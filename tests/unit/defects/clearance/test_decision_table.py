@@ -836,6 +836,8 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.ORDERED_TEMPERATURE_UNKNOWN,
         Code.PRE_COOL,
         Code.LOAD_OUTSIDE_RANGE,
+        Code.PRODUCT_TOO_WARM,
+        Code.PRODUCT_TOO_COLD,
         *WEIGHT_CODES.values(),
         Code.NOT_WEIGHED,
         Code.WEIGHTS_NOT_COMPARED,

@@ -10,8 +10,9 @@ from pydantic import TypeAdapter
 from common.messages import facts_named, wording
 from defects.api.clearance.reason_facts import Facts
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.clearance.codes import CODES, Code, EndsWhen
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.evaluate import answer_clearance
+from defects.rules.clearance.meanings import CODES
 from defects.rules.clearance.snapshot import Snapshot
 from defects.selectors.clearance.reason_messages import Reader, end_words, ending_words, reason_words
 from defects.services.clearance.clearances import answer_columns
