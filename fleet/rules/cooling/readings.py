@@ -77,13 +77,12 @@ class Implausible:
     most: Decimal
 
 
-def implausible(figures: Figures) -> Implausible | None:
-    """The first figure outside its range, or None."""
+def implausible(figures: Figures) -> Iterator[Implausible]:
+    """The figures outside their ranges."""
     for name, (least, most) in PLAUSIBLE.items():
         value = getattr(figures, name)
         if value is not None and not least <= value <= most:
-            return Implausible(name, least, most)
-    return None
+            yield Implausible(name, least, most)
 
 
 IMPLAUSIBLE, FUTURE, ALARM_CLASS_UNKNOWN = "implausible", "future", "alarm_class_unknown"
@@ -96,7 +95,7 @@ def flag_of(figures: Figures, now: datetime) -> str:
     """What is odd about a reading, empty for nothing."""
     if figures.at > now:
         return FUTURE
-    if implausible(figures) is not None:
+    if any(implausible(figures)):
         return IMPLAUSIBLE
     return "" if set(figures.alarms) <= set(AlarmClass) else ALARM_CLASS_UNKNOWN
 

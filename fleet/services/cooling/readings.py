@@ -6,6 +6,7 @@ from datetime import datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from uuid import UUID
 
+from common.canonical import in_utc
 from common.clock import refuse_future
 from common.errors import FieldProblem, Invalid
 from fleet.enums import AlarmClass, ReadingSource, ReadingState, TemperatureScale, UnitKind
@@ -77,7 +78,12 @@ def store_readings(work: UnitOfWork, rows: Sequence[CoolingReading]) -> None:
     for unit in dict.fromkeys(row.unit_id for row in rows):
         of_unit = [row for row in rows if row.unit_id == unit]
         instants = [row.read_at for row in of_unit]
-        body = {"count": len(of_unit), "source": of_unit[0].source, "first": min(instants), "last": max(instants)}
+        body = {
+            "count": len(of_unit),
+            "source": of_unit[0].source,
+            "first": in_utc(min(instants)),
+            "last": in_utc(max(instants)),
+        }
         work.record(unit, "cooling_readings_recorded", subject=None, performed_at=max(instants), body=body)
         update_forecast(unit, now=work.now)
         cooling_readings_recorded.send(CoolingReading, unit=unit, readings=of_unit, work=work)
@@ -104,9 +110,7 @@ def _refuse_odd(given: Sequence[Figures], now: datetime) -> None:
     for position, figures in enumerate(given):
         place = f"/readings/{position}"
         refuse_future(figures.at, now, f"{place}/read_at")
-        odd = implausible(figures)
-        if odd is not None:
-            problems.append(_out_of_range(odd, figures, place))
+        problems += [_out_of_range(odd, figures, place) for odd in implausible(figures)]
         if not set(figures.alarms) <= set(AlarmClass):
             problems.append(FieldProblem(f"{place}/alarms", "alarm_class_unknown", {"allowed": list(AlarmClass)}))
     if problems:

@@ -118,3 +118,11 @@ def test_trailer__has_no_readings(driver: Device) -> None:
     for path in ("readings", "forecast"):
         assert driver.get(f"cooling-units/LR-41/{path}").status_code == 404
     assert driver.post("cooling-units/LR-41/readings", body(minutes_ago(5))).status_code == 404
+
+
+def test_desk__is_told_every_wrong_figure_of_a_reading(driver: Device) -> None:
+    answer = driver.post(PATH, body(minutes_ago(5, setpoint="120.0", fuel_gal="900.0"), source="desk"))
+    assert codes(answer) == [
+        ("/readings/0/setpoint", "figure_implausible"),
+        ("/readings/0/fuel_gal", "figure_implausible"),
+    ]

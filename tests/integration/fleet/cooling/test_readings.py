@@ -129,3 +129,10 @@ def test_recorders_table__of_another_unit_or_twice_the_same_is_refused(unit: Uni
     told = take_in(Table.COOLING_READINGS, [ROW, ROW, {**ROW, "unit": "LR-41"}], ada)
     assert problems(told) == {3: [("", "row_twice")], 4: [("unit", "not_a_cooling_unit")]}
     assert CoolingReading.objects.count() == 1
+
+
+def test_history__writes_instants_with_z(unit: Unit, ada: Person) -> None:
+    take(unit, ada, [at(2), at(1)])
+    stored = HistoryEntry.objects.get(unit=unit, kind="cooling_readings_recorded").content.body
+    assert '"first":"2026-03-06T16:00:00Z"' in stored
+    assert '"last":"2026-03-06T17:00:00Z"' in stored

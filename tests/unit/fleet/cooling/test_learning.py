@@ -241,10 +241,9 @@ def test_nothing_read__teaches_nothing() -> None:
 def test_figure__just_within_and_just_outside_its_range(name: str) -> None:
     least, most = PLAUSIBLE[name]
     for value in (least, most):
-        assert implausible(Figures(at=BEGAN, **{name: value})) is None  # type: ignore[arg-type]
+        assert not [*implausible(Figures(at=BEGAN, **{name: value}))]  # type: ignore[arg-type]
     for value in (least - Decimal("0.1"), most + Decimal("0.1")):
-        found = implausible(Figures(at=BEGAN, **{name: value}))  # type: ignore[arg-type]
-        assert found is not None
+        [found] = implausible(Figures(at=BEGAN, **{name: value}))  # type: ignore[arg-type]
         assert (found.name, found.least, found.most) == (name, least, most)
 
 
