@@ -48,7 +48,11 @@ NAMES: Mapping[str, Callable[[], Iterable[object]]] = {
     "walkarounds/{key}": _by(defects.Walkaround),
     "cooling-units/{ref}": _units(UnitKind.COOLING_UNIT),
     "cooling-units/{ref}/readings": _units(UnitKind.COOLING_UNIT),
-    "cooling-units/{ref}/forecast": lambda: fleet.CoolingForecast.objects.order_by("pk").values_list("pk", flat=True),
+    "cooling-units/{ref}/forecast": lambda: (
+        fleet.CoolingForecast.objects.filter(unit__kind=UnitKind.COOLING_UNIT)
+        .order_by("pk")
+        .values_list("pk", flat=True)
+    ),
     "tractors/{ref}": _units(UnitKind.TRACTOR),
     "trailers/{ref}": _units(UnitKind.TRAILER),
     **{f"units/{{ref}}{rest}": _units(*UnitKind) for rest in ("", "/file", "/history", "/tires", "/meter-trends")},

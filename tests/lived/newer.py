@@ -38,6 +38,7 @@ KEYS = {"code", "kind", "reason", "why", "area", "scope", "state", "severity", "
 
 NEVER_SHOWN = frozenset(
     {
+        "defects.Defect.bars",
         "defects.Measurement.point",
         "defects.Sighting.bars",
         "defects.Sighting.finding",
@@ -50,7 +51,7 @@ NEVER_SHOWN = frozenset(
         "fleet.TractorDetails.steering_assist",
     }
 )
-"""Columns that the service reads and no answer shows, or shows only in a file."""
+"""Columns that the service reads and no answer shows, or shows only in a file; what a listed fault bars is movement."""
 
 
 def write_newer_words() -> dict[str, str]:

@@ -19,7 +19,7 @@ from common.compiled import INSTANT, KEYS, Compiled, KeyIn, Parameter
 from common.errors import FieldProblem, Invalid
 from defects.enums import TemperatureClass
 from defects.models import CatalogueVersion, Defect, Load
-from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
+from defects.rules.catalogue.catalogue import Catalogue, MalformedCatalogueError, load_catalogue
 from defects.rules.catalogue.observed import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.catalogue.tightening import LooseningRefusedError, read_carrier_rule, tighten
@@ -58,8 +58,17 @@ def catalogue_documents(content_hashes: Collection[str]) -> dict[str, str]:
 
 @lru_cache(maxsize=8)
 def parsed(document: str | None) -> Catalogue | None:
-    """The catalogue of a stored document."""
-    return None if document is None else Catalogue.from_document(json.loads(document))
+    """The catalogue of a stored document; None where there is none, or none that this release can read.
+
+    Of one that cannot be read nobody knows what its legs answered, so that it is looked at again.
+    """
+    if document is None:
+        return None
+    try:
+        return Catalogue.from_document(json.loads(document))
+    except MalformedCatalogueError:
+        logger.exception("a stored catalogue cannot be read")
+        return None
 
 
 def catalogue_naming(defect: Defect) -> Catalogue:

@@ -1,6 +1,7 @@
 """How the documents, the legal holds, the readings and the facts of a unit follow from its history."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 from uuid import UUID
 
 from fleet.rules.records.recount import Expected, Facts, Recount, Said
@@ -20,6 +21,8 @@ DOCUMENT_AT_FIRST: Facts = {
 }
 """What a document says where nothing was given."""
 DOCUMENT_COLUMNS = ("kind", *DOCUMENT_AT_FIRST)
+_NAMED_BEFORE = {"state": "us_state"}
+"""Columns of a document that history once called by another name."""
 READING_COLUMNS = ("meter", "shown", "total")
 UNIT_AT_FIRST: Facts = {
     **dict.fromkeys(FACTS, ""),
@@ -38,14 +41,21 @@ def fold_document(expected: Expected, said: Said) -> None:
     if body is None:
         _forget(expected, document, replacing=said.kind == "document_replaced")
     elif said.kind == "document_edited":
-        document.update({name: after for name, (_, after) in body["changed"].items() if name in DOCUMENT_COLUMNS})
+        changed = _named_now(body["changed"])
+        document.update({name: after for name, (_, after) in changed.items() if name in DOCUMENT_COLUMNS})
     elif said.kind == "document_scanned":
         document["file"] = body["sha256"]
     else:
         document.update(DOCUMENT_AT_FIRST, file=None, current=True)
-        document.update({name: body[name] for name in DOCUMENT_COLUMNS if name in body})
+        given = _named_now(body)
+        document.update({name: given[name] for name in DOCUMENT_COLUMNS if name in given})
         if "replaces" in body:
             expected.of(UUID(body["replaces"]))["current"] = False
+
+
+def _named_now(body: Mapping[str, Any]) -> dict[str, Any]:
+    """What an older entry calls by the name of before, by its name of now."""
+    return {_NAMED_BEFORE.get(name, name): value for name, value in body.items()}
 
 
 def _forget(expected: Expected, document: Facts, *, replacing: bool) -> None:

@@ -40,8 +40,8 @@ from tests.support.phones import Phones, driving
 from tests.support.routes import operations
 from tests.support.server import serving
 
-EARLIER = "9c4cde508d32593a51ff853c1cebac209f4b425a"
-"""The release before: of the day on which the migrations were joined, after that and before they were added to."""
+EARLIER = "15f80a8b4603eeea22722703a27a28d9cadf7fd7"
+"""The release before: after the words of stored columns and documents were settled, before the walk had its forms."""
 DAYS = (1, 5)
 """Of the scenario, played by that release."""
 

@@ -27,6 +27,7 @@ from defects.rules.catalogue.closed_sets import (
     RuleKind,
     Subsystem,
 )
+from defects.selectors.catalogue.catalogue import parsed
 from tests.support.rule_facts import point
 
 POINTS = list(load_catalogue().points.values())
@@ -111,6 +112,16 @@ def test_stored_form_from_before_subsystems__read_without_them() -> None:
     read = Catalogue.from_document(document).get("cab.horn")
     assert read is not None
     assert (read.system, read.subsystem) == ("cab", None)
+
+
+def test_stored_catalogue_that_cannot_be_read__is_logged_and_answers_for_nothing(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    document: Any = copy.deepcopy(load_catalogue().to_document())
+    document["points"][0]["leg"] = "roof"
+
+    assert parsed(json.dumps(document)) is None
+    assert "a stored catalogue cannot be read" in caplog.text
 
 
 def test_every_name__describes_and_is_no_row_number() -> None:

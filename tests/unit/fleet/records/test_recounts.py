@@ -50,6 +50,15 @@ def test_document__is_mended_scanned_and_replaced() -> None:
     ]
 
 
+def test_state_of_a_document__told_by_the_name_that_history_once_gave_it() -> None:
+    recorded: Entry = ("document_recorded", OLD, {"kind": "registration", "state": "IL"})
+    mended: Entry = ("document_edited", OLD, {"kind": "registration", "changed": {"state": ["IL", "TX"]}})
+
+    assert faults(DOCUMENTS, [recorded], (OLD, paper(us_state="IL"))) == []
+    assert faults(DOCUMENTS, [recorded, mended], (OLD, paper(us_state="TX"))) == []
+    assert faults(DOCUMENTS, [recorded, mended], (OLD, paper(us_state="IL"))) == [Fault.RECORD_DIFFERS]
+
+
 def test_document_whose_replacing_is_purged__may_stand_or_not() -> None:
     purged: Entry = ("document_replaced", NEW, None)
     for current in (True, False):
