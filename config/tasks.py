@@ -4,7 +4,6 @@ import logging
 from typing import Any
 
 from celery import Task, states
-from celery.exceptions import SoftTimeLimitExceeded
 from celery.signals import task_postrun, task_prerun
 from django.db import DatabaseError
 from django.db.utils import InterfaceError
@@ -12,12 +11,9 @@ from django.db.utils import InterfaceError
 from common import clock
 from common.jobs import Job, Run, jobs
 from config.celery import TO_END_IN_S, app
-from fleet.services.notifications.skipped_records import ends_the_job
 from fleet.services.operation.job_runs import note_queue, note_run
 
 logger = logging.getLogger(__name__)
-
-ends_the_job.append(SoftTimeLimitExceeded)
 
 
 @task_prerun.connect

@@ -1,8 +1,9 @@
 """What may be done with what the carrier owns and with its files: from which state, and by whom."""
 
-from common.transitions import Transition, TransitionTable, staying
+from common.transitions import SYSTEM, Transition, TransitionTable, staying
 from fleet.enums import (
     CouplingState,
+    DeliveryState,
     DocumentRecordState,
     HoldState,
     MountingState,
@@ -80,4 +81,23 @@ LEGAL_HOLD = TransitionTable(
     (Transition("lift", frozenset({HoldState.ACTIVE}), HoldState.LIFTED, _OFFICE, ("reason",)),),
     initial=HoldState.ACTIVE,
 )
-TABLES = (UNIT, THIRD_PARTY_UNIT, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD)
+_BY_ITSELF = frozenset({SYSTEM})
+DELIVERY = TransitionTable(
+    "delivery",
+    (
+        # A message that left has left, whatever another worker noted of it meanwhile.
+        Transition(
+            "send",
+            frozenset({DeliveryState.PENDING, DeliveryState.PARKED, DeliveryState.DROPPED}),
+            DeliveryState.SENT,
+            _BY_ITSELF,
+        ),
+        *staying("put_off", (DeliveryState.PENDING,), _BY_ITSELF),
+        Transition("park", frozenset({DeliveryState.PENDING, DeliveryState.PARKED}), DeliveryState.PARKED, _BY_ITSELF),
+        Transition("drop", frozenset({DeliveryState.PENDING, DeliveryState.PARKED}), DeliveryState.DROPPED, _BY_ITSELF),
+        Transition("retry", frozenset({DeliveryState.PARKED}), DeliveryState.PENDING, _ADMINISTRATOR),
+    ),
+    states=DeliveryState,
+    initial=DeliveryState.PENDING,
+)
+TABLES = (UNIT, THIRD_PARTY_UNIT, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD, DELIVERY)

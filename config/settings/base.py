@@ -18,6 +18,8 @@ ROOT_URLCONF = "config.urls"
 WSGI_APPLICATION = "config.wsgi.application"
 COMPOSITION = "config.composition.CONTRIBUTIONS"
 """What each app contributes to the facilities of the apps below it."""
+RUN_CUT_OFF_BY = "celery.exceptions.SoftTimeLimitExceeded"
+"""What a run of a job is cut off by when its time is up; by name, for the web process loads no Celery."""
 
 INSTALLED_APPS = [
     "common.apps.CommonConfig",

@@ -48,7 +48,6 @@ MESSAGES: Messages = {
         _("Acknowledge this notification. It cannot be snoozed."), _("Cannot be snoozed")
     ),
     "delivery_unknown": _("There is no such message."),
-    "delivery_not_parked": _("The message is not parked: it is pending or sent."),
     "notification_acknowledged": Wording(_("The notification is already acknowledged."), _("Already acknowledged")),
     "snooze_reason_missing": Wording(_("Give the reason for the snooze."), _("Reason missing")),
     "snooze_not_later": Wording(_("Snooze it to a day after {today}."), _("Day not later")),

@@ -23,6 +23,7 @@ TABLES = {
     **dict.fromkeys(workorders.TABLES, "workorders"),
 }
 STORED = {
+    fleet.DELIVERY: "fleet.Delivery",
     defects.DEFECTS: "defects.Defect",
     defects.LOADS_AT_RISK: "defects.LoadAtRisk",
     workorders.ORDER_TABLE: "workorders.RepairOrder",

@@ -37,8 +37,6 @@ WRITING_BESIDE = {
 STATES_SET = {
     "common/transitions.py": "as the table says",
     "defects/services/walkarounds/judging.py": "of a meter reading, which follows no table",
-    "fleet/services/notifications/deliveries.py": "of a delivery, which follows no table",
-    "fleet/services/notifications/leases.py": "of a delivery, which follows no table",
 }
 """Where a stored state is set."""
 

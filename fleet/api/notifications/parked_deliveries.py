@@ -20,13 +20,14 @@ from fleet.api.notifications.notifications import DeliveryShort, NotificationSho
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import PersonRefFilter
-from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_RETENTION
+from fleet.api.requests.roles import READERS_OF_RETENTION
 from fleet.api.requests.views import ListMixin
 from fleet.enums import Channel
 from fleet.models import Delivery
 from fleet.models.base import choices
 from fleet.selectors.notifications.listing import parked_deliveries
 from fleet.services.notifications.deliveries import retry_deliveries, retry_delivery
+from fleet.transitions import DELIVERY
 
 
 class RetryBody(Body):
@@ -75,7 +76,11 @@ class ParkedDeliveryFilter(StrictFilterSet):
 class ParkedDeliveryViewSet(ListMixin, WordedForReader):
     """Messages that failed again and again and are tried only now and then, the latest first."""
 
-    roles = {"list": READERS_OF_RETENTION, "retry": ADMINISTRATOR, "retry_all": ADMINISTRATOR}
+    roles = {
+        "list": READERS_OF_RETENTION,
+        "retry": DELIVERY.roles_for("retry"),
+        "retry_all": DELIVERY.roles_for("retry"),
+    }
     filterset_class = ParkedDeliveryFilter
     ordering = ("-next_try_at",)
     shows = ParkedDeliveryAnswer
@@ -98,12 +103,12 @@ class ParkedDeliveryViewSet(ListMixin, WordedForReader):
     @takes_nothing
     def retry(self, request: ServiceRequest, key: UUID) -> Response:
         """Send it again, as if it had never been tried: what kept it from leaving has been mended."""
-        return Response(DeliveryAnswer.of(retry_delivery(delivery=key, now=request.now)))
+        return Response(DeliveryAnswer.of(retry_delivery(delivery=key, actor=request.person, now=request.now)))
 
     @extend_schema(operation_id="notices_parked_deliveries_retry_all")
     @gives(RetriedAnswer)
     @takes(RetryBody)
     def retry_all(self, request: ServiceRequest, body: RetryBody) -> Response:
         """Send all of them again, or those on one channel or to one person, as if they had never been tried."""
-        retried = retry_deliveries(channel=body.channel, person=body.person, now=request.now)
+        retried = retry_deliveries(channel=body.channel, person=body.person, actor=request.person, now=request.now)
         return Response(RetriedAnswer(retried=retried))

@@ -4,7 +4,7 @@ A mail may be sent twice only when a worker dies between sending and marking; bo
 """
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
@@ -12,14 +12,14 @@ from uuid import UUID
 from django.db import transaction
 
 from common.causes import caused_by, present_cause
-from common.errors import Conflict
 from fleet.enums import DeliveryState
-from fleet.models import Delivery
+from fleet.models import Delivery, Person
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.composing import write_mail
 from fleet.services.notifications.hours import Habits, habits_in_force
 from fleet.services.notifications.leases import Lease, lease_next, mark_failed, mark_sent
 from fleet.services.records.edits import lock_row
+from fleet.transitions import DELIVERY
 
 logger = logging.getLogger(__name__)
 
@@ -90,26 +90,31 @@ def _send(lease: Lease, senders: Senders) -> str | None:
 
 
 @transaction.atomic
-def retry_delivery(*, delivery: UUID, now: datetime) -> Delivery:
+def retry_delivery(*, delivery: UUID, actor: Person, now: datetime) -> Delivery:
     """Make a parked message pending again, due at once, with all its attempts before it and the same Message-ID.
 
-    NotFound `delivery_unknown`, Conflict `delivery_not_parked`.
+    NotFound `delivery_unknown`, Conflict `action_not_allowed`.
     """
     row = lock_row(Delivery.objects.all(), delivery, "delivery_unknown")
-    if row.state != DeliveryState.PARKED:
-        raise Conflict("delivery_not_parked", state=row.state)
-    row.state, row.attempts, row.next_try_at = DeliveryState.PENDING, 0, now
-    row.save(update_fields=["state", "attempts", "next_try_at"])
+    _make_due([row], actor, now)
     return row
 
 
 @transaction.atomic
-def retry_deliveries(*, channel: str | None, person: UUID | None, now: datetime) -> int:
+def retry_deliveries(*, channel: str | None, person: UUID | None, actor: Person, now: datetime) -> int:
     """Make every parked message pending again, or those on a channel or to a person, as above; how many."""
     asked = {"channel": channel, "person_id": person}
     parked = Delivery.objects.filter(state=DeliveryState.PARKED).filter(
         **{name: value for name, value in asked.items() if value is not None}
     )
     # In key order, as whoever else locks several of them.
-    keys = list(parked.select_for_update(no_key=True).order_by("pk").values_list("pk", flat=True))
-    return Delivery.objects.filter(pk__in=keys).update(state=DeliveryState.PENDING, attempts=0, next_try_at=now)
+    rows = list(parked.select_for_update(no_key=True).order_by("pk"))
+    _make_due(rows, actor, now)
+    return len(rows)
+
+
+def _make_due(rows: Sequence[Delivery], actor: Person, now: datetime) -> None:
+    for row in rows:
+        DELIVERY.move(row, "retry", actor.current_roles)
+        row.attempts, row.next_try_at = 0, now
+    Delivery.objects.bulk_update(rows, ["state", "attempts", "next_try_at"])

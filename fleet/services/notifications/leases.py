@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import Case, F, Q, When
+from django.db.models import Case, F, Q, QuerySet, When
 
 from fleet.enums import Channel, DeliveryState
 from fleet.models import Delivery, Notification, Person, WebhookEndpoint
@@ -15,6 +15,7 @@ from fleet.services.notifications.composing import Reader, in_order, ordered_by_
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.hours import Habits
 from fleet.services.notifications.refresh import as_of_now
+from fleet.transitions import DELIVERY
 
 LEASE = timedelta(minutes=2)
 """Longer than a task may run (`task_time_limit`), so that a lease ends only when its worker is gone."""
@@ -58,15 +59,18 @@ def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
                 return Lease(delivery, in_order(notifications), more, _reader(delivery.person, address, habits))
 
 
+@transaction.atomic
 def mark_sent(lease: Lease, *, now: datetime) -> None:
     """Note that it left, whoever holds the lease by now: sending it again would only double it.
 
     When it had failed before, whatever kept it is gone: what is parked on the same way is due at once.
     """
     delivery = lease.delivery
-    Delivery.objects.filter(pk=delivery.pk).exclude(state=DeliveryState.SENT).update(
-        state=DeliveryState.SENT, sent_at=now, claimed_until=None, last_error=""
-    )
+    row = _locked(delivery).exclude(state=DeliveryState.SENT).first()
+    if row is not None:
+        DELIVERY.follow(row, "send")
+        row.sent_at, row.claimed_until, row.last_error = now, None, ""
+        row.save(update_fields=["state", "sent_at", "claimed_until", "last_error"])
     if delivery.state == DeliveryState.PARKED or delivery.attempts > 1:
         same_way = Q() if delivery.channel == Channel.MAIL else Q(person_id=delivery.person_id)
         Delivery.objects.filter(
@@ -74,17 +78,26 @@ def mark_sent(lease: Lease, *, now: datetime) -> None:
         ).update(next_try_at=now)
 
 
+@transaction.atomic
 def mark_failed(lease: Lease, why: str, habits: Habits, *, now: datetime) -> bool:
     """Note why it did not leave; whether it is parked by that. Nothing happens when another has leased it since."""
     before, tried = lease.delivery.state, lease.delivery.attempts
     again = None if before == DeliveryState.PARKED else retry_at(tried, now)
-    state = DeliveryState.PARKED if again is None else DeliveryState.PENDING
+    action = "park" if again is None else "put_off"
     again = again or now + PARKED_AGAIN
     if lease.delivery.summary_on is not None:
         again = after_quiet(again, *habits.of(lease.delivery.person))
-    ours = Delivery.objects.filter(pk=lease.delivery.pk, state=before, attempts=tried)
-    noted = ours.update(state=state, next_try_at=again, claimed_until=None, last_error=why)
-    return bool(noted) and state != before
+    row = _locked(lease.delivery).filter(state=before, attempts=tried).first()
+    if row is None:
+        return False
+    DELIVERY.follow(row, action)
+    row.next_try_at, row.claimed_until, row.last_error = again, None, why
+    row.save(update_fields=["state", "next_try_at", "claimed_until", "last_error"])
+    return row.state != before
+
+
+def _locked(delivery: Delivery) -> QuerySet[Delivery]:
+    return Delivery.objects.select_for_update(no_key=True).filter(pk=delivery.pk)
 
 
 def _next(now: datetime) -> Delivery | None:
@@ -125,13 +138,14 @@ def _address(delivery: Delivery) -> str:
 
 
 def _drop(delivery: Delivery, why: str = "") -> None:
-    delivery.state, delivery.claimed_until = DeliveryState.DROPPED, None
-    delivery.last_error = why or delivery.last_error
+    DELIVERY.follow(delivery, "drop")
+    delivery.claimed_until, delivery.last_error = None, why or delivery.last_error
     delivery.save(update_fields=["state", "claimed_until", "last_error"])
 
 
 def _park(delivery: Delivery, why: str, now: datetime) -> None:
-    delivery.state, delivery.claimed_until, delivery.last_error = DeliveryState.PARKED, None, why
+    DELIVERY.follow(delivery, "park")
+    delivery.claimed_until, delivery.last_error = None, why
     delivery.next_try_at = now + PARKED_AGAIN
     delivery.save(update_fields=["state", "claimed_until", "last_error", "next_try_at"])
 

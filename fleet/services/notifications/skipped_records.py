@@ -10,7 +10,9 @@ from datetime import datetime
 from typing import TypeVar
 from uuid import UUID
 
+from django.conf import settings
 from django.db import InterfaceError, OperationalError, transaction
+from django.utils.module_loading import import_string
 
 from fleet.enums import NotificationKind, Role
 from fleet.models import SkippedRecord
@@ -21,8 +23,6 @@ logger = logging.getLogger(__name__)
 T = TypeVar("T")
 
 LONGEST_WHY = 200
-ends_the_job: list[type[Exception]] = [OperationalError, InterfaceError, TimeoutError]
-"""A database that is away, and a run that was cut off, are no fault of a thing. Whoever cuts runs off adds how."""
 
 
 def in_batches(
@@ -39,13 +39,13 @@ def in_batches(
     A batch that fails is done again thing by thing, each in a transaction of its own, and what fails then is passed
     over.
     """
-    done, failed = 0, set[UUID]()
+    done, failed, ends_the_run = 0, set[UUID](), _ends_the_run()
 
     def alone(thing: T) -> int:
         try:
             with transaction.atomic():
                 return work([thing])
-        except tuple(ends_the_job):
+        except ends_the_run:
             raise
         except Exception as error:
             logger.exception("job %s passes over %s", job, key(thing))
@@ -58,13 +58,18 @@ def in_batches(
         try:
             with transaction.atomic():
                 done += work(batch)
-        except tuple(ends_the_job):
+        except ends_the_run:
             raise
         except Exception:
             logger.exception("job %s: a batch of %d failed and is done one by one", job, len(batch))
             done += sum(alone(thing) for thing in batch)
     SkippedRecord.objects.filter(job=job).exclude(subject__in=failed).delete()
     return done
+
+
+def _ends_the_run() -> tuple[type[Exception], ...]:
+    """A database that is away, and a run that was cut off, are no fault of a thing."""
+    return OperationalError, InterfaceError, TimeoutError, import_string(settings.RUN_CUT_OFF_BY)
 
 
 @transaction.atomic

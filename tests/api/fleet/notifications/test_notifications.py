@@ -273,7 +273,7 @@ class TestParked:
 
         answer = root.post(f"notices/parked-deliveries/{Delivery.objects.get().pk}/retry")
 
-        assert (answer.status_code, answer.json()["code"]) == (409, "delivery_not_parked")
+        assert (answer.status_code, answer.json()["code"]) == (409, "action_not_allowed")
         assert Delivery.objects.values_list("state", "attempts").get() == (state, 2)
 
     def test_no_such_message__404(self) -> None:

@@ -6,7 +6,7 @@ import pytest
 from django.core import mail
 from pytest_django import Settings
 
-from fleet.enums import Channel, DeliveryState, NotificationKind
+from fleet.enums import Channel, DeliveryState, NotificationKind, Role
 from fleet.models import Delivery, Document
 from fleet.services.notifications.channels import MailNotSentError, MailSender, Senders
 from fleet.services.notifications.composing import Mail
@@ -21,6 +21,7 @@ from tests.factories.fleet import (
     DocumentFactory,
     hold_draft,
     make_carrier,
+    make_person,
     make_recipient,
     make_webhook,
     waiting_draft,
@@ -285,7 +286,7 @@ def test_parked_for_long_when_the_person_left__sent_again_it_is_parked_no_more()
     hob.save()
     later = NOON + dt.timedelta(days=10)
 
-    retry_deliveries(channel=None, person=None, now=later)
+    retry_deliveries(channel=None, person=None, actor=make_person("Root Admin", Role.ADMINISTRATOR), now=later)
     deliver(Outbox(), later)
 
     assert Delivery.objects.get().state == DeliveryState.DROPPED

@@ -2,6 +2,8 @@ import datetime as dt
 from typing import Any
 
 import pytest
+from celery.exceptions import SoftTimeLimitExceeded
+from django.db import OperationalError
 from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import DeliveryState
@@ -99,7 +101,10 @@ def test_more_than_a_digest_carries__the_oldest_today_and_the_rest_tomorrow(monk
     assert [carried(DAY), carried(DAY + A_DAY)] == [set(owed[:2]), {owed[2]}]
 
 
-def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("cut_off_by", [TimeoutError, SoftTimeLimitExceeded, OperationalError])
+def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(
+    cut_off_by: type[Exception], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(job, "PEOPLE", 1)
     make_carrier()
     for _ in range(2):
@@ -108,12 +113,12 @@ def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkey
 
     def cut_off(*given: Any) -> None:
         if not next(carries):
-            raise TimeoutError
+            raise cut_off_by
         carry(*given)
 
     with monkeypatch.context() as patch:
         patch.setattr(job, "_carry", cut_off)
-        with pytest.raises(TimeoutError):
+        with pytest.raises(cut_off_by):
             gather_summaries(now=MORNING)
     assert Delivery.objects.count() == 1
     assert gather_summaries(now=MORNING) == 1
