@@ -87,8 +87,12 @@ class Delivery(Keyed):
             ),
         )
         indexes = (
-            models.Index(fields=("next_try_at", "id"), condition=Q(state="pending"), name="delivery_pending_by_time"),
-            models.Index(fields=("next_try_at", "id"), condition=Q(state="parked"), name="delivery_parked_by_time"),
+            models.Index(
+                fields=("next_try_at", "id"), condition=Q(state=DeliveryState.PENDING), name="delivery_pending_by_time"
+            ),
+            models.Index(
+                fields=("next_try_at", "id"), condition=Q(state=DeliveryState.PARKED), name="delivery_parked_by_time"
+            ),
         )
 
     def __str__(self) -> str:

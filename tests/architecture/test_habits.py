@@ -72,6 +72,7 @@ PLACES = {
     fleet.PERSON: "people/{key}",
     fleet.SITE: "sites/{code}",
     fleet.LEGAL_HOLD: "legal-holds/{key}",
+    fleet.DELIVERY: "notices/parked-deliveries/{key}",
     defects.DEFECTS: "defects/{ref}",
     defects.HOLDS: "holds/{ref}",
     defects.REFUSALS: "refusals/{key}",

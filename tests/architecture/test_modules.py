@@ -16,6 +16,7 @@ BY_NAME = {
     "common.api.idempotency": "the store of responses lies in an app above it",
     "common.apps": "the checks need Django to be ready",
     "common.composition": "config, above it, says which apps contribute",
+    "fleet.services.notifications.skipped_records": "the web process does not load Celery, which cuts runs off",
     "fleet.services.operation.file_stores.choice": "only a host whose files lie in a bucket loads its client",
 }
 """Modules that import by a name, and why they cannot do otherwise."""
