@@ -17,8 +17,7 @@ BEGIN
       FROM public.defects_photo AS photo
      WHERE photo.id = NEW.subject
         ON CONFLICT DO NOTHING;
-    PERFORM public.request_file_removal(
-                array_remove(ARRAY[photo.original_id, photo.without_location_id]::text[], NULL))
+    PERFORM public.request_file_removal(ARRAY[photo.original_id]::text[])
        FROM public.defects_photo AS photo WHERE photo.id = NEW.subject;
     RETURN NULL;
 END $function$;

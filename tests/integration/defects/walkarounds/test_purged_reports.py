@@ -15,7 +15,7 @@ from defects.models import Photo, Report, SentBody
 from defects.selectors.records.unit_file.reports import nothing_found
 from defects.services.walkarounds.photos import Sent, store_walkaround_photo
 from fleet.models import Deletion, FileRemoval, HistoryContent
-from fleet.services.documents.files import read_file, store_file
+from fleet.services.documents.files import read_file
 from fleet.services.records.purging.files import remove_files
 from fleet.services.records.purging.job import purge_records
 from tests.factories.defects import PhotoFactory, SentBodyFactory
@@ -71,18 +71,6 @@ def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard
     assert not path_of(photo.original_id).exists()
     assert ReportAnswer.of_report(Report.objects.get(pk=report.pk)).checks_deleted
     assert "purged after their retention" in nothing_found({"checks": [], "checks_schema": after["checks_schema"]})
-
-
-def test_copy_that_an_earlier_release_stored__goes_with_its_photo(yard: Yard) -> None:
-    kinds = frozenset({"application/pdf"})
-    copy = store_file(content=b"%PDF-1.7", declared=None, allowed=kinds, expected_sha256=None, now=yard.now)
-    with connection.cursor() as cursor:
-        cursor.execute(f"ALTER TABLE defects_photo ALTER COLUMN without_location_id SET DEFAULT '{copy.pk}'")
-    walk_with_photo(yard, sent(jpeg()))
-
-    assert purge_records(now=DAY_AFTER).files == 2
-
-    assert not path_of(copy.pk).exists()
 
 
 def test_text_as_sent__stays_as_long_as_a_report_in_it_and_changes_in_nothing_else(yard: Yard) -> None:
