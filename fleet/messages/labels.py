@@ -19,6 +19,10 @@ STATES: dict[str, Template] = {
     enums.PersonState.LEFT: _("has left"),
     enums.SiteState.OPEN: _("open"),
     enums.SiteState.CLOSED: _("closed"),
+    enums.DeliveryState.PENDING: _("pending"),
+    enums.DeliveryState.PARKED: _("parked"),
+    enums.DeliveryState.SENT: _("sent"),
+    enums.DeliveryState.DROPPED: _("dropped"),
 }
 UNIT_KINDS: dict[str, Template] = {
     enums.UnitKind.TRACTOR: _("tractor"),
