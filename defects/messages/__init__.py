@@ -1,19 +1,63 @@
-"""The sentences of every code that defects raises or keeps, one file for each area. Holds no logic."""
+"""The sentences of every code that defects raises or keeps, each in the room of its noun. Holds no logic."""
 
 from common.messages import Sentences
-from defects.messages import clearance, dispatch, flags, history, labels, receipts, refusals, rehearsal, repairs
+from defects.messages import (
+    catalogue,
+    certificates,
+    defects,
+    holds,
+    loads,
+    moves,
+    records,
+    refusals,
+    reviews,
+    roadside,
+    signing_links,
+    tires,
+    weights,
+)
+from defects.messages.clearance import reasons, requests
+from defects.messages.walkarounds import flags, receipts, reports
 
 SENTENCES = Sentences(
     (
-        clearance.MESSAGES,
-        dispatch.MESSAGES,
-        history.MESSAGES,
+        catalogue.MESSAGES,
+        certificates.MESSAGES,
+        defects.MESSAGES,
         flags.MESSAGES,
+        holds.MESSAGES,
+        loads.MESSAGES,
+        moves.MESSAGES,
+        reasons.MESSAGES,
         receipts.MESSAGES,
+        records.MESSAGES,
         refusals.MESSAGES,
-        rehearsal.MESSAGES,
-        repairs.MESSAGES,
+        reports.MESSAGES,
+        requests.MESSAGES,
+        reviews.MESSAGES,
+        roadside.MESSAGES,
+        signing_links.MESSAGES,
+        tires.MESSAGES,
+        weights.MESSAGES,
     ),
-    words={**labels.WORDS, **flags.WORDS},
-    constraints={**dispatch.CONSTRAINTS, **repairs.CONSTRAINTS},
+    words={
+        "state": {
+            **defects.DEFECT_STATES,
+            **holds.STATES,
+            **refusals.STATES,
+            **moves.STATES,
+            **loads.STATES,
+            **roadside.STATES,
+        },
+        "severity": defects.SEVERITIES,
+        "regulation": defects.SEVERITIES,
+        "bars": defects.BARS,
+        "evidence": certificates.EVIDENCE,
+        "kind": certificates.CERTIFICATE_KINDS,
+        "passed": certificates.OUTCOMES,
+        "leg": reports.LEGS,
+        "missing": reports.MISSING,
+        **flags.WORDS,
+    },
+    constraints={**holds.CONSTRAINTS, **loads.CONSTRAINTS, **roadside.CONSTRAINTS},
 )

@@ -1,15 +1,26 @@
-"""The sentences of notifications, and the subjects of the messages that carry one. Holds no logic.
+"""The sentences of notifications, the subjects of the messages that carry one, and what is refused about them.
 
 A code's subject is registered as the same code with `_subject` behind it and names the same facts.
 """
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Messages, Wording
+from common.messages import Messages, Template, Wording
+from fleet import enums
 
+STATES: dict[str, Template] = {
+    enums.DeliveryState.PENDING: _("pending"),
+    enums.DeliveryState.PARKED: _("parked"),
+    enums.DeliveryState.SENT: _("sent"),
+    enums.DeliveryState.DROPPED: _("dropped"),
+}
 SUBJECT = "_subject"
-
 MESSAGES: Messages = {
+    "webhook_unknown": _("There is no such webhook."),
+    "webhook_closed": _("This webhook is already closed."),
+    "webhook_exists": _("The person has a webhook. Close it first."),
+    "webhook_not_https": _("Webhooks need an https address."),
+    "webhook_url_malformed": _("Give a full URL with a host and no user, password or fragment."),
     # Facts: unit, hold (its number), what, reported_by, at.
     "hold_placed": _(
         "Unit {unit}, hold {hold}: {what}. Reported by {reported_by}, {at}. Do not move the unit until the "

@@ -1,9 +1,36 @@
-"""Sentences about people, sign-in, roles, sites and what the carrier decides."""
+"""What is said of people, sign-in, roles and qualifications."""
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Messages
+from common.messages import Messages, Template
+from fleet import enums
 
+STATES: dict[str, Template] = {
+    enums.PersonState.HERE: _("with the carrier"),
+    enums.PersonState.LEFT: _("has left"),
+}
+ROLES: dict[str, Template] = {
+    "any_role": _("whoever has a role here"),
+    enums.Role.DRIVER: _("driver"),
+    enums.Role.MECHANIC: _("mechanic"),
+    enums.Role.FOREMAN: _("foreman"),
+    enums.Role.COMPLIANCE: _("compliance manager"),
+    enums.Role.DISPATCH: _("dispatch"),
+    enums.Role.ADMINISTRATOR: _("administrator"),
+    enums.Role.TRAINER: _("trainer"),
+    enums.Role.AUDITOR: _("auditor"),
+}
+SCOPES: dict[str, Template] = {
+    enums.Scope.BRAKES_INSPECT: _("inspect brakes"),
+    enums.Scope.BRAKES_ADJUST: _("adjust brakes"),
+    enums.Scope.BRAKES_REPAIR: _("repair brakes"),
+    enums.Scope.PERIODIC_INSPECTION: _("periodic inspection"),
+    enums.Scope.REFRIGERANT: _("refrigerant circuits"),
+    enums.Scope.COOLING_UNIT: _("cooling units"),
+    enums.Scope.TIRES: _("tires and wheels"),
+    enums.Scope.FOOD_DISPOSITION: _("decide over food that may have warmed"),
+    enums.Scope.UNDER_VEHICLE: _("trained to look and measure underneath"),
+}
 MESSAGES: Messages = {
     # Signing in
     "sign_in_refused": _("The username or password is incorrect."),
@@ -41,46 +68,5 @@ MESSAGES: Messages = {
     "qualification_ends_before": _("The qualification ends {ends_on}. Record new evidence as a new qualification."),
     "last_administrator": _("At least one administrator must be able to sign in."),
     "qualification_unknown": _("There is no such qualification."),
-    # Sites and the carrier
-    "site_unknown": _("There is no such site."),
-    "site_code_taken": _("This site code is in use."),
-    "site_code_malformed": _("A code has 1 to 24 letters, digits, points, hyphens and underscores."),
-    "time_zone_unknown": _("There is no such time zone; an example is America/Chicago."),
-    "usdot_not_digits": _("A USDOT number has digits only, at most 12."),
-    "carrier_exists": _("The carrier is recorded already."),
-    "carrier_missing": _("The carrier is not recorded yet."),
-    # What the carrier decides
-    "policy_key_unknown": _("There is no policy {key}."),
-    "policy_backdated": _("A policy takes effect now or later, never earlier."),
-    "policy_decides_for_oneself": _("You cannot allow yourself to lift your own repairs. Somebody else must set this."),
-    "policy_set_already": _("A policy is already set for this time."),
-    "policy_not_a_flag": _("Must be true or false."),
-    "policy_not_among_choices": _("The value is not one of the choices."),
-    "policy_not_whole_in_range": _("Must be a whole number within its range."),
-    "policy_not_document_conditions": _("Must be lists of conditions by kind of unit, person or carrier."),
-    "policy_document_condition_unknown": _("There is no such document condition."),
-    "policy_not_states": _("Must be a list of two-letter state codes."),
-    "policy_names_twice": _("A name appears twice in the list."),
-    "policy_not_a_list_of_objects": _("Must be a list of rules."),
-    "policy_not_lead_times": _("Must be lead times in days by document kind."),
-    "policy_document_kind_unknown": _("There is no such kind of document."),
-    "policy_lead_times_not_falling": _("List lead days from longest to shortest."),
-    "policy_malformed": _("The value does not fit this policy."),
-    # Who is on call
-    "webhook_unknown": _("There is no such webhook."),
-    "webhook_closed": _("This webhook is already closed."),
-    "webhook_exists": _("The person has a webhook. Close it first."),
-    "webhook_not_https": _("Webhooks need an https address."),
-    "webhook_url_malformed": _("Give a full URL with a host and no user, password or fragment."),
-    "on_call_unknown": _("There is no such shift."),
-    "on_call_over": _("The shift would already be over."),
-    "on_call_role_not_held": _("The person lacks this role on the first day of the shift."),
-    "on_call_withdrawn": _("The shift is already withdrawn."),
-    # The database's own roles, told to whoever sets the service up
-    "role_too_strong": _("The database role {role} owns or may do more than the web process should."),
 }
-CONSTRAINTS = {
-    "fleet_person_username_key": "username_taken",
-    "fleet_site_code_key": "site_code_taken",
-    "policy_key_from_unique": "policy_set_already",
-}
+CONSTRAINTS = {"fleet_person_username_key": "username_taken"}

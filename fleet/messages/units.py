@@ -1,9 +1,40 @@
-"""Sentences about units, combinations, mountings and meters."""
+"""What is said of units, combinations, mountings, meters and whereabouts: refusals, history entries and labels."""
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Messages
+from common.messages import Messages, Template
+from fleet import enums
 
+STATES: dict[str, Template] = {
+    enums.UnitState.IN_SERVICE: _("in service"),
+    enums.UnitState.RETIRED: _("retired"),
+    enums.CouplingState.COUPLED: _("coupled"),
+    enums.MountingState.MOUNTED: _("mounted"),
+    enums.CouplingState.ENDED: _("ended"),
+}
+UNIT_KINDS: dict[str, Template] = {
+    enums.UnitKind.TRACTOR: _("tractor"),
+    enums.UnitKind.TRAILER: _("trailer"),
+    enums.UnitKind.COOLING_UNIT: _("cooling unit"),
+}
+METER_KINDS: dict[str, Template] = {
+    enums.MeterKind.ODOMETER_MI: _("odometer, miles"),
+    enums.MeterKind.ENGINE_H: _("engine hours"),
+    enums.MeterKind.STANDBY_H: _("standby hours"),
+}
+LOCATIONS: dict[str, Template] = {
+    enums.Location.SITE: _("our site"),
+    enums.Location.CUSTOMER: _("a customer's"),
+    enums.Location.DEALER: _("a dealer's"),
+    enums.Location.TOW_YARD: _("a tow yard"),
+    enums.Location.ROADSIDE: _("the roadside"),
+    enums.Location.UNDER_WAY: _("under way"),
+}
+RUNNING_MODES: dict[str, Template] = {
+    enums.RunningMode.OFF: _("off"),
+    enums.RunningMode.CONTINUOUS: _("continuous"),
+    enums.RunningMode.CYCLING: _("start-stop"),
+}
 MESSAGES: Messages = {
     # Naming a unit
     "unit_unknown": _("There is no such unit in service."),
@@ -39,11 +70,6 @@ MESSAGES: Messages = {
     "unit_retired": _("{unit} was taken out of service on {retired_on}."),
     "unit_in_coupling": _("The unit is still coupled; uncouple it first."),
     "unit_mounted": _("The cooling unit is still mounted. Dismount it first."),
-    # Instants and days
-    "instant_in_future": _("This time is in the future."),
-    "instant_too_early": _("This time is too early. Give one from {earliest} on."),
-    "date_in_future": _("This date is in the future."),
-    "end_before_beginning": _("The end must come after the beginning, {beginning}."),
     # Running together
     "not_a_combination": _("A combination is one tractor with one to three trailers, each named once."),
     "unit_coupled_elsewhere": _("A unit is recorded in another combination at that time or later."),
@@ -79,11 +105,19 @@ MESSAGES: Messages = {
     "left_fuel": _("Fuel left for the cooling unit: {fuel_gal} gal."),
     "left_seal": _("Seal left on the doors: {seal}. Compare it before you roll."),
     "left_note": _("Note from the driver who left it: {note}"),
-    # Cooling readings
-    "figure_implausible": _("This is out of range: {least} to {most}."),
-    "alarm_class_unknown": _("Class each alarm as one of {allowed}."),
-    "forecast_unknown": _("This cooling unit was never read."),
     "last_reading_missing": _("The meter was never read before: say what the old one showed."),
+    # In a unit's history
+    "history_unit_added": _("The unit was added."),
+    "history_unit_of_others_added": _("The unit of {owner} was added."),
+    "history_unit_edited": _("The unit's record was changed."),
+    "history_unit_retired": _("The unit was taken out of service on {retired_on}: {reason}"),
+    "history_coupled": _("The unit was coupled."),
+    "history_uncoupled": _("The unit was uncoupled."),
+    "history_mounted": _("The cooling unit was mounted on the trailer."),
+    "history_dismounted": _("The cooling unit was dismounted from the trailer."),
+    "history_meter_read": _("A meter was read, {meter}: {shown}, {total} in all."),
+    "history_meter_replaced": _("A meter was replaced, {meter}: at {total} in all, the new one at {shown}. {reason}"),
+    "history_whereabouts_recorded": _("Where the unit is was recorded: {location} {site} {address}."),
 }
 CONSTRAINTS = {
     "unit_owner_number_unique": "unit_number_taken",
@@ -91,5 +125,4 @@ CONSTRAINTS = {
     "coupling_member_no_overlap": "unit_coupled_elsewhere",
     "mounting_trailer_no_overlap": "already_mounted",
     "mounting_cooling_unit_no_overlap": "already_mounted",
-    "cooling_reading_once": "cooling_reading_on_record",
 }

@@ -2,7 +2,7 @@
 
 from common.composition import contributed
 from common.messages import registered_codes
-from fleet.messages.history import PREFIX
+from fleet.messages.records import PREFIX
 from fleet.rules.records.retention import Retention
 
 

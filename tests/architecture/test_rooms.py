@@ -7,11 +7,11 @@ from pathlib import Path
 
 from config.env import CHECKOUT
 
-FLOORS = ("rules", "models", "selectors", "services", "api")
+FLOORS = ("rules", "models", "selectors", "services", "messages", "api")
 TESTS = ("unit", "integration", "api")
 BESIDE_ROOMS = {"models": {"base"}, "api": {"urls"}}
 """What is of a whole floor: the columns that tables share, and the addresses."""
-OF_THE_APP = {"apps", "contribution", "enums", "jobs", "messages", "signals", "transitions", "upgrades"}
+OF_THE_APP = {"apps", "contribution", "enums", "jobs", "signals", "transitions", "upgrades"}
 
 
 def rooms() -> dict[str, set[str]]:

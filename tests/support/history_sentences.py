@@ -8,7 +8,7 @@ from uuid import UUID
 import pytest
 
 from common.messages import facts_named, wording
-from fleet.messages.history import PREFIX
+from fleet.messages.records import PREFIX
 from fleet.services.records.unit_of_work import UnitOfWork
 
 

@@ -10,7 +10,7 @@ from pydantic import Field
 from common.api.answers import Answer
 from common.api.values import Word
 from defects.enums import Authority, Bars, Evidence, Severity, WalkaroundKind
-from defects.messages.systems import SUBSYSTEMS, SYSTEMS
+from defects.messages.catalogue import SUBSYSTEMS, SYSTEMS
 from defects.rules.catalogue.catalogue import decimal_text
 from defects.rules.catalogue.clauses import When, WhenValue
 from defects.rules.catalogue.closed_sets import (

@@ -21,7 +21,7 @@ from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.references import unit_in_path
 from fleet.api.requests.roles import READERS_OF_HISTORY
 from fleet.api.requests.views import ServiceViewSet
-from fleet.messages.history import PREFIX
+from fleet.messages.records import PREFIX
 from fleet.models import Deletion, HistoryEntry
 from fleet.selectors.records.history_sentences import sentence_of_entry
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from common import messages
 from common.messages import of_stored, word
-from fleet.messages.history import PREFIX
+from fleet.messages.records import PREFIX
 
 
 def sentence_of_entry(kind: str, said: Mapping[str, object], language: str) -> str:

@@ -10,7 +10,9 @@ from common.messages import Wording
 from common.translations import CHECKOUT, sentences_in_code
 from config import sentences
 from config.sentences import FILE, document, facts_without_example, main
-from defects.messages import clearance, flags, receipts, refusals
+from defects.messages import catalogue, moves, refusals, reviews
+from defects.messages.clearance import reasons
+from defects.messages.walkarounds import flags, receipts, reports
 from defects.rules.catalogue.catalogue import load_catalogue
 
 
@@ -57,7 +59,7 @@ def test_page_that_is_not_what_the_code_says__found(tmp_path: Path, monkeypatch:
 
 LONGEST = 15
 """Words in a sentence that a driver reads beside a vehicle; a fact counts as one."""
-TO_DRIVERS = (receipts, clearance, flags, refusals)
+TO_DRIVERS = (receipts, reasons, flags, reports, catalogue, moves, refusals, reviews)
 
 
 def lengths(template: str) -> list[tuple[int, str]]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from defects.messages.labels import HOLD_KINDS
+from defects.messages.holds import HOLD_KINDS
 from defects.models import Hold, LimitedMove, Refusal, YardMove
 from defects.selectors.defects.naming import names_of_hold
 from fleet.selectors.records.unit_file.formatting import Words

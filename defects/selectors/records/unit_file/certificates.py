@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from django.utils.translation import gettext as _
 
-from defects.messages.labels import CERTIFICATE_KINDS
+from defects.messages.certificates import CERTIFICATE_KINDS
 from defects.models import Certificate, DriverReview, FirmConfirmation
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from defects.enums import bars_until_certified
-from defects.messages.labels import AUTHORITIES, DEFECT_STATES, LISTINGS, SEVERITIES, SIGHTINGS
+from defects.messages.defects import AUTHORITIES, DEFECT_STATES, LISTINGS, SEVERITIES, SIGHTINGS
 from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
 from defects.selectors.defects.naming import names_of_defect
 from defects.selectors.records.unit_file.certificates import (

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from defects.enums import Listing
-from defects.messages.labels import LEGS, LISTINGS, SEVERITIES, WALKAROUND_KINDS
+from defects.messages.defects import LISTINGS, SEVERITIES
+from defects.messages.walkarounds.reports import LEGS, WALKAROUND_KINDS
 from defects.models import Certificate, DriverReview, Photo, Report, SentBody, SetAside, Sighting
 from defects.selectors.defects.naming import names_of_defect
 from defects.selectors.records.unit_file.certificates import certificate_record, certified, review_record

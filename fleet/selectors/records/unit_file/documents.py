@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.messages.labels import INSPECTION_PROGRAMS
+from fleet.messages.documents.documents import INSPECTION_PROGRAMS
 from fleet.models import Document
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.selectors.documents.status import document_day

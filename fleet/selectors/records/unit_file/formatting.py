@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from common.measures import measured
 from common.messages import Template
-from fleet.messages.labels import SIGNATURE_METHODS
+from fleet.messages.records import SIGNATURE_METHODS
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.enums import UnitKind
-from fleet.messages.labels import UNIT_KINDS
+from fleet.messages.units import UNIT_KINDS
 from fleet.models import Axle, LegalHold, Unit
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.selectors.records.unit_file.formatting import Words

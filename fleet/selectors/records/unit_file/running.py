@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.enums import CouplingState, MountingState
-from fleet.messages.labels import LOCATIONS, METER_KINDS, RUNNING_MODES
+from fleet.messages.units import LOCATIONS, METER_KINDS, RUNNING_MODES
 from fleet.models import Coupling, CouplingMember, MeterReading, MeterReplacement, Mounting, Whereabouts
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, unit_record

@@ -10,7 +10,7 @@ from django.db.models import Exists, Q
 
 from common.messages import Message
 from fleet.enums import NotificationKind, Role
-from fleet.messages.reminders import kind_code
+from fleet.messages.documents.reminders import kind_code
 from fleet.models import Document, Person, Qualification, Site, Unit
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.loading import load_document_kinds

@@ -11,7 +11,7 @@ from uuid import UUID
 
 from common.messages import Message
 from fleet.enums import MISSING, NotificationKind, UnitKind
-from fleet.messages.reminders import kind_code
+from fleet.messages.documents.reminders import kind_code
 from fleet.models import Carrier, Document, Unit
 from fleet.rules.documents.kinds import DocumentNeed, documents_needed
 from fleet.rules.documents.loading import load_document_kinds

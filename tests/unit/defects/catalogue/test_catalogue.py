@@ -10,7 +10,7 @@ import pytest
 
 from common.canonical import canonical_json, sha256_hex
 from defects.enums import Authority, Leg
-from defects.messages.systems import SUBSYSTEMS, SYSTEMS
+from defects.messages.catalogue import SUBSYSTEMS, SYSTEMS
 from defects.rules.catalogue.catalogue import (
     Catalogue,
     MalformedCatalogueError,

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.enums import Scope
-from fleet.messages.labels import SCOPES
+from fleet.messages.people import SCOPES
 from fleet.models import Document, Person, Qualification
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record

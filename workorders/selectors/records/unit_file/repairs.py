@@ -10,7 +10,8 @@ from defects.models import Measurement
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
 from fleet.selectors.records.unit_file.sections import CHUNK, Column, FileScope, Record, Section
-from workorders.messages import ORDER_STATES, TASK_STATES
+from workorders.messages.orders import ORDER_STATES
+from workorders.messages.tasks import TASK_STATES
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 
 

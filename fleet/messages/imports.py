@@ -1,4 +1,4 @@
-"""Sentences about tables that are taken in or given out."""
+"""What is said of tables that are taken in."""
 
 from django.utils.translation import gettext_lazy as _
 
@@ -53,6 +53,4 @@ MESSAGES: Messages = {
     "cooling_reading_on_record": _("Another reading of that time is on record."),
     "reading_on_record": _("Another reading exists for that time: {shown}."),
     "person_ambiguous": _("More than one person has this name. Use the username."),
-    # Giving out
-    "export_unknown": _("There is no such table, or you may not see it."),
 }

@@ -1,4 +1,4 @@
-"""Why something on a signed report must be looked at: `query_` before the code. Short, for a driver with cold hands."""
+"""Why something on a signed report must be looked at: `flag_` before the code. Short, for a driver with cold hands."""
 
 from django.utils.translation import gettext_lazy as _
 

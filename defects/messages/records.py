@@ -1,10 +1,12 @@
-"""Sentences of the gaps that an audit rehearsal finds between reports, certificates, reviews and officers' reports."""
+"""What is said of signatures, and of the gaps that an audit rehearsal finds."""
 
 from django.utils.translation import gettext_lazy as _
 
 from common.messages import Messages
 
 MESSAGES: Messages = {
+    "sign_yourself": _("Only the person who sends this may sign it."),
+    "signed_in_future": _("The signature is dated in the future. Check the device's clock."),
     "gap_certificate_missing": _(
         "{what}. Defect {defect}, reported {reported}, had no certificate when driven again {driven}."
     ),

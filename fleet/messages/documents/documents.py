@@ -1,11 +1,20 @@
-"""Sentences about documents and files."""
+"""What is said of documents, the expiry list, its feeds and files."""
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Messages
+from common.messages import Messages, Template
+from fleet import enums
 
+STATES: dict[str, Template] = {
+    enums.DocumentRecordState.CURRENT: _("current"),
+    enums.DocumentRecordState.SUPERSEDED: _("superseded"),
+}
+INSPECTION_PROGRAMS: dict[str, Template] = {
+    enums.InspectionProgram.SELF: _("by the carrier"),
+    enums.InspectionProgram.AGENT: _("by an agent"),
+    enums.InspectionProgram.STATE: _("under a State program"),
+}
 MESSAGES: Messages = {
-    # Documents
     "document_unknown": _("There is no such document."),
     "document_kind_unknown": _("There is no such kind of document. Known are: {allowed}."),
     "document_refused": _("The document is not valid."),
@@ -49,8 +58,6 @@ MESSAGES: Messages = {
     "expiry_grace": _("Grace through {grace_until}"),
     "expiry_source": _("Rule: {source}"),
     "feed_unknown": _("There is no such feed."),
-    # A unit's file
-    "file_days_turned": _("The last day is before the first."),
     # Files
     "file_too_large": _("The file is larger than {max_bytes} bytes."),
     "file_empty": _("The file is empty."),
@@ -61,6 +68,11 @@ MESSAGES: Messages = {
     "file_missing": _("The file cannot be read at present."),
     "photo_unreadable": _("The file cannot be opened as a picture."),
     "file_not_shown": _("The file is stored but cannot be opened as a picture. The compliance manager can read it."),
+    # In a unit's history
+    "history_document_recorded": _("A document was recorded: {kind}, to {ends_on}."),
+    "history_document_replaced": _("A document was replaced: {kind}, to {ends_on}."),
+    "history_document_edited": _("A document was corrected: {kind}."),
+    "history_document_scanned": _("A document's scan was added."),
 }
 CONSTRAINTS = {
     "document_one_current": "document_current_exists",

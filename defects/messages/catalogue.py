@@ -1,8 +1,8 @@
-"""What people read for the systems and subsystems of a unit. Holds no sentence."""
+"""The names of a unit's systems and subsystems, and what is refused about the catalogue and its rules."""
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Template
+from common.messages import Messages, Template
 from defects.rules.catalogue.closed_sets import Subsystem, System
 
 SYSTEMS: dict[str, Template] = {
@@ -97,4 +97,9 @@ SUBSYSTEMS: dict[str, Template] = {
     Subsystem.AIRFLOW_DELIVERY: _("chute and vents"),
     Subsystem.AIRFLOW_RETURN: _("bulkhead and return"),
     Subsystem.AIRFLOW_COMPARTMENTS: _("compartments"),
+}
+MESSAGES: Messages = {
+    "catalogue_unknown": _("No catalogue with this hash was ever in force."),
+    "carrier_rules_refused": _("The carrier's rules for the catalogue are refused."),
+    "carrier_rule_malformed": _("This rule cannot be used: {reason}"),
 }

@@ -1,0 +1,1 @@
+"""What is said of documents, their expiry list and files, and of reminders."""
