@@ -55,7 +55,7 @@ CASES = [
 
 @pytest.mark.parametrize(("name", "value", "severity"), CASES)
 def test_air_test__just_under_at_and_just_over(name: str, value: str, severity: str | None) -> None:
-    conditions = BY_DAY if "alone" not in name else type(BY_DAY)(coupled=False)
+    conditions = replace(BY_DAY, coupled=point(name).applies_when.get("coupled") != (False,))
     verdict = judge(check(name, "fine", "", value), TRACTOR, conditions)
     assert verdict.outcome == ("fine" if severity is None else "finding")
     assert verdict.severity == severity
@@ -65,6 +65,7 @@ def test_build_up__timed_with_the_trailer_uncoupled_at_the_makers_speed() -> Non
     """570.57(a), inspection procedure: "with the trailer(s) uncoupled", at the "manufacturer's recommended" speed."""
     build_up = point("air.build-up-time")
     assert "uncoupled" in build_up.preconditions
+    assert build_up.applies_when["coupled"] == (False,)
     assert "uncoupled" in build_up.text["en"].ask  # type: ignore[index]
     assert "maker" in build_up.text["en"].ask  # type: ignore[index]
 

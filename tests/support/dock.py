@@ -170,9 +170,14 @@ def unknowns(clearance: Clearance) -> list[str]:
     return [row["code"] for row in clearance.unknown]
 
 
+def left_rows(clearance: Clearance) -> list[dict[str, Any]]:
+    """Everything that an answer leaves open, but the full walk: nobody did one at the dock."""
+    return [row for row in clearance.left_open if row["code"] != "full_walk_due"]
+
+
 def left_open(clearance: Clearance) -> list[str]:
-    """The codes of everything that an answer leaves open."""
-    return [row["code"] for row in clearance.left_open]
+    """The codes of these."""
+    return [row["code"] for row in left_rows(clearance)]
 
 
 def reason(clearance: Clearance, code: str) -> dict[str, Any]:

@@ -64,6 +64,7 @@ class Facts(TypedDict, total=False):
     minutes: Annotated[int, _said("how long at a time the air was outside the range")]
     seal_read: Annotated[str, _said("what was read on the doors")]
     units: list[str]
+    days: Annotated[int, _said("since when no full walk answered all")]
     limit_on: Annotated[str, _format("date", "last day that the repair may wait")]
     limit_mi: str
     limit_engine_h: str

@@ -85,6 +85,7 @@ REASONS: dict[Code, Template] = {
     Code.DEFECT_DEFERRED: _("{unit}: {what}. Defect {defect} is deferred until {limits}."),
     Code.LIMITED_MOVE: _("{unit}: one trip permitted: {to_place}, {distance_mi} miles, by {name}, until {ends_at}."),
     Code.LIMITED_MOVE_PASSED: _("{unit}: the permitted trip to {to_place} ran out {ends_at}. Call the foreman."),
+    Code.FULL_WALK_DUE: _("{units}: no complete full walk in {days} days. Walk by the full form."),
     Code.UNIT_LEFT: "{left}",
     Code.LOAD_AT_RISK: _("{unit}: its load is at risk. A decision is recorded; no disposition is signed."),
     Code.OTHER_LOAD_ABOARD: _("{unit}: load {load} is aboard too."),

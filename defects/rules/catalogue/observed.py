@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any, Self
 
 from defects.enums import Form, WalkaroundKind
+from fleet.enums import AxleRole, UnitKind
 
 KIND_OF_FORM: Mapping[Form, WalkaroundKind] = {
     Form.DAILY: WalkaroundKind.PRE_TRIP,
@@ -86,6 +87,23 @@ class UnitFacts:
             if axle.number == number:
                 return axle
         return None
+
+
+USUAL_AXLES = {UnitKind.TRACTOR: 3, UnitKind.TRAILER: 2}
+"""Of a unit whose axles nobody recorded or counted; common practice, no source."""
+
+
+def assumed_axles(kind: str, counted: int | None = None) -> tuple[AxleFacts, ...]:
+    """As many axles as a driver counted, or the usual ones: a tractor's first steers, every other has duals."""
+    usual = USUAL_AXLES.get(UnitKind(kind))
+    if usual is None:
+        return ()
+    role = AxleRole.DRIVE if kind == UnitKind.TRACTOR else AxleRole.TRAILER
+    steers = kind == UnitKind.TRACTOR
+    return tuple(
+        AxleFacts(number, AxleRole.STEER, dual=False) if steers and number == 1 else AxleFacts(number, role, dual=True)
+        for number in range(1, (counted or usual) + 1)
+    )
 
 
 @dataclass(frozen=True, slots=True)

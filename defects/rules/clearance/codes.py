@@ -63,6 +63,7 @@ class Code(StrEnum):
     LIMITED_MOVE = "limited_move"
     LIMITED_MOVE_PASSED = "limited_move_passed"
     UNIT_LEFT = "unit_left"
+    FULL_WALK_DUE = "full_walk_due"
     LOAD_AT_RISK = "load_at_risk"
     OTHER_LOAD_ABOARD = "other_load_aboard"
     AXLES_OVERWEIGHT = "axles_overweight"

@@ -17,7 +17,7 @@ from defects.rules.clearance.holds import (
     judge_work,
 )
 from defects.rules.clearance.looks import judge_looks
-from defects.rules.clearance.readiness import judge_reviews, judge_walk
+from defects.rules.clearance.readiness import judge_full_walk, judge_reviews, judge_walk
 from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.weights import judge_weighed
 
@@ -51,6 +51,7 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
             draft.leave_open(Code.UNIT_LEFT, unit.ref, unit.left)
         judge_fuel(unit, clearance_request, draft)
         judge_pre_cooling(unit, clearance_request, draft)
+    judge_full_walk(snapshot.units, draft)
     judge_documents(snapshot.carrier_documents, "", clearance_request, draft)
     if snapshot.driver is not None:
         judge_driver(snapshot.driver, clearance_request, draft)

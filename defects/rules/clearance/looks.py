@@ -24,8 +24,7 @@ Place = tuple[str, str]
 def judge_looks(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """Weigh together the recent walk-arounds of the driver who is to drive and of the team mate.
 
-    Without recorded axles a walk asks for brakes and tires at as many as are usual, or as the driver counted: which of
-    them it left nobody knows.
+    Without recorded axles a walk is held to as many as are usual; whether there are more nobody knows.
     """
     if not unit.axles_recorded:
         draft.not_known(Code.AXLES_NOT_RECORDED, unit.ref, EndsWhen.FACT_RECORDED)

@@ -174,6 +174,7 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.LIMITED_MOVE_PASSED: Meaning(
             "the time or miles of a permitted trip are passed", "49 CFR 396.7(b)", "read"
         ),
+        Code.FULL_WALK_DUE: Meaning("what is asked weekly was not all looked at for a week", "carrier's rule", "own"),
         Code.UNIT_LEFT: Meaning("where and how a driver left the unit", "carrier's rule", "own"),
         Code.LOAD_AT_RISK: Meaning(
             "a load at risk rides by a recorded decision, its food's disposition not signed",

@@ -1,10 +1,13 @@
 """What the driver must still do before driving a unit: the walk, the review."""
 
+from collections.abc import Iterable
+
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.unit_facts import UnitFacts
+from defects.rules.walkarounds.due import INTERVAL
 
 
 def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
@@ -26,6 +29,13 @@ def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, draft: Draf
         draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "coupling_not_walked"), *walked))
     else:
         draft.ends(due, Code.WALK_DUE, unit.ref, walked)
+
+
+def judge_full_walk(units: Iterable[UnitFacts], draft: DraftAnswer) -> None:
+    """What is due weekly and was not done is said once for all units; no rule bars for it."""
+    due = tuple(unit.ref for unit in units if unit.full_walk_due)
+    if due:
+        draft.leave_open(Code.FULL_WALK_DUE, "", (("units", due), ("days", INTERVAL.days)))
 
 
 def judge_reviews(unit: UnitFacts, draft: DraftAnswer) -> None:

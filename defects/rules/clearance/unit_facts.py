@@ -254,6 +254,7 @@ class UnitFacts:
 
     `coupling_walked`: a walk before a trip looked at its coupling to the others, or there are none.
 
+    `full_walk_due`: for a week nobody answered all of the full form, which asks what is due weekly.
     `left`: where and how a driver left it, by the facts of `fleet.selectors.units.whereabouts`.
     `service_brakes` counts its service brakes, None if those of an axle are not recorded. `unreadable` when a record
     of it could not be read: then nothing else is known.
@@ -275,6 +276,7 @@ class UnitFacts:
     coupling_walked: bool = True
     service_brakes: int | None = None
     axles_recorded: bool = True
+    full_walk_due: bool = False
     meters: MeterFact = field(default_factory=MeterFact)
     fuel: FuelFact | None = None
     left: Facts = ()

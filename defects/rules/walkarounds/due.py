@@ -1,8 +1,9 @@
-"""When a point is due again, and which pair of measurements a daily walk asks beside what is asked every time. Pure."""
+"""When a point is due again, and which measurements a daily walk asks in turn beside what is asked every time. Pure."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from math import ceil
 
 from defects.enums import Form
 from defects.rules.catalogue.closed_sets import HowOften
@@ -11,13 +12,10 @@ from defects.rules.catalogue.points import Point
 INTERVAL = timedelta(days=7)
 """Our own default: what is asked weekly, and what rotates, is due again so long after it was last answered."""
 
-PAIR = 2
-"""Our own default: how many of the measurements that rotate a daily walk asks, those done longest ago first."""
+WALKS_TO_ALL = 5
+"""Our own default: each rotating measurement of a unit is asked once in so many daily walks, a week of working days."""
 
-WITH_PAIR = (Form.DAILY, Form.SEALED)
-
-Of = tuple[int, str]
-"""A point of a unit: the unit by its number among those walked round, and the point's name."""
+IN_TURN = (Form.DAILY, Form.SEALED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,15 +41,21 @@ def due(often: HowOften, answered_on: date | None, today: date) -> Due:
     return Due(now=again <= today, on=again)
 
 
-def rotating_pair(form: Form, points: Iterable[tuple[Of, Point]], answered_on: Mapping[Of, date | None]) -> set[Of]:
-    """The measurements of all that rotate that a form asks today, of points given in walking order."""
-    if form not in WITH_PAIR:
+def asked_in_turn(form: Form, points: Iterable[Point], answered_on: Mapping[str, date | None], today: date) -> set[str]:
+    """The rotating measurements of one unit that a form asks today: a fifth of them, whatever the unit runs with.
+
+    Those whose turn it is by the calendar, as far as they are due, and beside them those due the longest: so what is
+    answered without a value, as of equipment that is not there, takes its turn and never another's for good. `points`
+    are in walking order.
+    """
+    if form not in IN_TURN:
         return set()
     rotating = [
-        of
-        for of, point in points
-        if point.often is HowOften.ROTATING
-        and point.measure is not None
-        and not (form is Form.SEALED and point.behind_seal)
+        point.name
+        for point in points
+        if point.often is HowOften.ROTATING and not (form is Form.SEALED and point.behind_seal)
     ]
-    return set(sorted(rotating, key=lambda of: answered_on.get(of) or date.min)[:PAIR])
+    turns = rotating[today.toordinal() % WALKS_TO_ALL :: WALKS_TO_ALL]
+    mine = [name for name in turns if due(HowOften.ROTATING, answered_on.get(name), today).now]
+    longest_ago = sorted(rotating, key=lambda name: answered_on.get(name) or date.min)
+    return set([*mine, *(name for name in longest_ago if name not in mine)][: ceil(len(rotating) / WALKS_TO_ALL)])

@@ -9,11 +9,11 @@ from itertools import groupby
 
 from defects.enums import Leg
 from defects.rules.catalogue.closed_sets import TWO_SIDED
-from defects.rules.catalogue.observed import AxleFacts, UnitFacts
+from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.catalogue.places import axle_of, leg_of
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.looks import Asked
-from fleet.enums import AxleRole, UnitKind
+from fleet.enums import AxleRole
 
 LAP = tuple(leg for leg in Leg if leg not in TWO_SIDED)
 """The legs that a walk lists and a driver signs for."""
@@ -25,23 +25,6 @@ Spot = tuple[int, int]
 """Which of these, and the number of the axle or 0."""
 
 _TURN = {leg: number for number, leg in enumerate(LAP)}
-
-
-USUAL_AXLES = {UnitKind.TRACTOR: 3, UnitKind.TRAILER: 2}
-"""Of a unit whose axles nobody recorded or counted; common practice, no source."""
-
-
-def assumed_axles(kind: str, counted: int | None) -> tuple[AxleFacts, ...]:
-    """As many axles as a driver counted, or the usual ones: a tractor's first steers, every other has duals."""
-    usual = USUAL_AXLES.get(UnitKind(kind))
-    if usual is None:
-        return ()
-    role = AxleRole.DRIVE if kind == UnitKind.TRACTOR else AxleRole.TRAILER
-    steers = kind == UnitKind.TRACTOR
-    return tuple(
-        AxleFacts(number, AxleRole.STEER, dual=False) if steers and number == 1 else AxleFacts(number, role, dual=True)
-        for number in range(1, (counted or usual) + 1)
-    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,6 +61,7 @@ def fact_statement() -> Compiled:
         hold_rows.refusals(wanted),
         walk_rows.newest_walks(wanted),
         walk_rows.recent_looks(wanted, as_of),
+        walk_rows.full_walks(wanted, as_of),
         walk_rows.axles(wanted),
         walk_rows.meters(wanted),
         walk_rows.cooling(wanted),

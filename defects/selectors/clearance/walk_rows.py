@@ -24,8 +24,9 @@ from django.db.models.expressions import Combinable
 from django.db.models.functions import Cast, Coalesce
 
 from common.compiled import KeyIn, Parameter
-from defects.enums import DefectState, WalkaroundKind
+from defects.enums import DefectState, Form, WalkaroundKind
 from defects.models import Defect, Report
+from defects.rules.walkarounds.due import INTERVAL
 from defects.selectors.clearance.fact_row import Rows, as_rows
 from fleet.enums import ReadingState, UnitKind
 from fleet.models import Axle, CoolingForecast, MeterReading, Policy, Unit
@@ -84,6 +85,18 @@ def recent_looks(units: Parameter, as_of: Parameter) -> Rows:
         left="left_open",
         known=known,
     )
+
+
+def full_walks(units: Parameter, as_of: Parameter) -> Rows:
+    """The walks by the full form that answered all that is asked every time, and are not yet due again."""
+    lately = Report.objects.filter(
+        ~Q(left_open__contains=[{"required": True}]),
+        KeyIn("unit_id", units),
+        performed_at__gt=ExpressionWrapper(as_of - Value(INTERVAL), DateTimeField()),
+        walkaround__conditions__form=Form.FULL,
+        set_aside__isnull=True,
+    )
+    return as_rows(lately.order_by(), "full_walk", "unit_id", at="performed_at")
 
 
 def axles(units: Parameter) -> Rows:

@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from uuid import UUID
 
 from common.clock import day_in_zone
 from defects.enums import Form
 from defects.rules.catalogue.observed import KIND_OF_FORM, Conditions
-from defects.rules.walkarounds.due import Due, Of, due, rotating_pair
+from defects.rules.walkarounds.due import Due, asked_in_turn, due
 from defects.rules.walkarounds.looks import Asked, asked_of, on_form, settles
 from defects.selectors.walkarounds.walk import WalkContext
 
@@ -36,36 +37,24 @@ def conditions_of(context: WalkContext, form: Form) -> Conditions:
 def forms_of_units(context: WalkContext, form: Form) -> list[UnitForm]:
     """What the form asks of each unit of the context.
 
-    A short form asks what is asked every time, today's pair of measurements, and each fault that is open, deferred or
-    newly repaired where it is.
+    A short form asks what is asked every time, the measurements whose turn it is, and each fault that is open, deferred
+    or newly repaired where it is.
     """
     conditions = conditions_of(context, form)
-    of_units = [
-        tuple(asked_of(context.catalogue, context.facts[unit.pk], conditions, context.today)) for unit in context.units
-    ]
-    answered = {
-        (number, row.point.name): _answered_on(context, number, row)
-        for number, rows in enumerate(of_units)
-        for row in rows
-    }
-    in_turn = (((number, row.point.name), row.point) for number, rows in enumerate(of_units) for row in rows)
-    pair = rotating_pair(form, in_turn, answered)
-    return [
-        _of_unit(context, form, number, [(row, answered[number, row.point.name]) for row in rows], pair)
-        for number, rows in enumerate(of_units)
-    ]
+    return [_of_unit(context, form, unit.pk, conditions) for unit in context.units]
 
 
-def _of_unit(
-    context: WalkContext, form: Form, number: int, rows: Sequence[tuple[Asked, date | None]], pair: set[Of]
-) -> UnitForm:
-    listed = {row.point.name for row in on_form(form, (row for row, _ in rows))}
-    faults = context.one_by_one.get(context.units[number].pk, frozenset())
+def _of_unit(context: WalkContext, form: Form, unit: UUID, conditions: Conditions) -> UnitForm:
+    rows = tuple(asked_of(context.catalogue, context.facts[unit], conditions, context.today))
+    answered_on = {row.point.name: _answered_on(context, unit, row) for row in rows}
+    listed = {row.point.name for row in on_form(form, rows)}
+    in_turn = asked_in_turn(form, (row.point for row in rows), answered_on, context.today)
+    faults = context.one_by_one.get(unit, frozenset())
     found, also_due = [], 0
-    for row, answered_on in rows:
+    for row in rows:
         name, places = row.point.name, row.places
-        is_due = due(row.point.often, answered_on, context.today)
-        if name not in listed and (number, name) not in pair:
+        is_due = due(row.point.often, answered_on[name], context.today)
+        if name not in listed and name not in in_turn:
             also_due += is_due.now
             reached = not (form is Form.SEALED and row.point.behind_seal)
             places = tuple(place for place in row.places if reached and (name, place) in faults)
@@ -75,9 +64,8 @@ def _of_unit(
     return UnitForm(found, also_due)
 
 
-def _answered_on(context: WalkContext, number: int, row: Asked) -> date | None:
+def _answered_on(context: WalkContext, unit: UUID, row: Asked) -> date | None:
     """The day on which every place of a point was last answered, by a value of each or on a full walk."""
-    unit = context.units[number].pk
     days = []
     values = [context.last.get((unit, row.point.name, place)) for place in row.places]
     measured = [value.measured_at for value in values if value is not None]

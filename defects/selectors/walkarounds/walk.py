@@ -21,9 +21,8 @@ from defects.enums import OPEN_DEFECT_STATES, DefectState, Form
 from defects.models import Defect, Measurement, Report
 from defects.models.defects import NEWLY_REPAIRED, newly_repaired
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.catalogue.observed import UnitFacts
+from defects.rules.catalogue.observed import UnitFacts, assumed_axles
 from defects.rules.tires import TREAD_POINTS
-from defects.rules.walkarounds.lap import assumed_axles
 from defects.rules.walkarounds.looks import EarlierLook
 from defects.rules.walkarounds.verdicts import Fault, ObserverOf
 from defects.selectors.catalogue.catalogue import catalogue_in_force, facts_of_units, observer_of

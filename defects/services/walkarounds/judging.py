@@ -13,7 +13,7 @@ from django.conf import settings
 from common import messages
 from common.messages import Message
 from defects.models import Report, Walkaround
-from defects.rules.catalogue.observed import UnitFacts
+from defects.rules.catalogue.observed import UnitFacts, assumed_axles
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed, without_unmeasured
 from defects.rules.walkarounds.body import (
     CheckBody,
@@ -186,7 +186,10 @@ def judge_reports(
             # a certificate of what was measured needs the value after
             assessment = without_unmeasured(first, to_measure(known, unit, under.catalogues[0]))
             faults = known.one_by_one.get(unit.pk, set())
-            looks = look_over(body.looked_at, assessment.judged, facts[unit.pk], walk, faults)
+            walked = facts[unit.pk]
+            if not walked.axles:  # what the walk listed is asked for, as of a unit whose axles are known
+                walked = replace(walked, axles=assumed_axles(walked.kind))
+            looks = look_over(body.looked_at, assessment.judged, walked, walk, faults)
         report.flags += [{**_flag(flag), "check": index} for index, flag in assessment.flags]
         report.flags += [*map(_flag, looks.flags), *of_meters.get(report.position, [])]
         set_judged(report, assessment, looks)

@@ -223,13 +223,13 @@ def test_yes_over_a_load_at_risk__says_beside_it_what_stands_open(dock: Dock) ->
     enter(risk_id=risk.pk, note=note, actor=dock["cal"], now=dock.now)
     for answer in (yard(dock)["LR-46"], asked(dock)):
         said = {row["code"]: row for row in answer["left_open"]}
-        assert said.keys() == {"defect_open", "load_at_risk"}
+        assert said.keys() == {"defect_open", "full_walk_due", "load_at_risk"}
         assert said["load_at_risk"]["says"] == (
             "LR-46: its load is at risk. A decision is recorded; no disposition is signed."
         )
         assert said["defect_open"]["unit"] == "CU-46"
     kept = Clearance.objects.get()
-    assert {row["code"] for row in kept.left_open} == {"defect_open", "load_at_risk"}
+    assert {row["code"] for row in kept.left_open} == {"defect_open", "full_walk_due", "load_at_risk"}
 
 
 def test_yard__by_kind_and_site_without_retired_units(dock: Dock) -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from defects.models import Report
 from fixtures.scenario.walking import places_of
-from fleet.models import Person, Unit
+from fleet.models import Axle, Person, Unit
 from tests.factories.fleet import NOON
 from tests.support.acting import acting_as
 from tests.support.walks import UNITS, body, check, put, walk_list, whole
@@ -244,3 +244,25 @@ def test_sentence_of_the_legs__in_the_drivers_language_counts() -> None:
 
     assert listed["to_sign"] != "I looked at these legs and found nothing but what I list."
     assert of(put(wen, given))["looks"]["legs"][0]["counts"] is True
+
+
+def test_axles_not_recorded__silence_at_the_usual_ones_is_silence_all_the_same() -> None:
+    iris = acting_as("iris")
+    silent = body([{"unit": TRAILER}], finished_at=AT)
+    known = of(put(iris, silent))["looks"]["required"]
+    Axle.objects.filter(unit__number=TRAILER).delete()
+
+    looks = of(put(iris, silent))["looks"]
+
+    assert looks["required"] == known == len(looks["without_answer"])
+    assert {"axle-1-left", "axle-2-right"} <= {row["place"] for row in looks["without_answer"]}
+
+
+def test_axles_not_recorded__every_leg_answers_for_the_usual_ones() -> None:
+    Axle.objects.filter(unit__number=TRAILER).delete()
+    iris = acting_as("iris")
+
+    looks = of(put(iris, whole(walk_list(iris), AT)))["looks"]
+
+    assert looks["without_answer"] == []
+    assert looks["required"] == looks["answered"] > 60

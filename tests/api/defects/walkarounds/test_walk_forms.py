@@ -3,6 +3,7 @@
 import json
 from datetime import timedelta
 from itertools import pairwise
+from math import ceil
 from typing import Any
 
 import pytest
@@ -68,24 +69,26 @@ def test_every_value_known__still_no_larger() -> None:
     assert len(answer.content) <= 100 * KILOBYTE
 
 
-def test_daily__all_that_is_asked_every_time_and_a_pair_of_measurements() -> None:
+def test_daily__all_that_is_asked_every_time_and_a_fifth_of_each_units_measurements() -> None:
     listed, full = (walk_list(acting_as("iris"), form=form) for form in ("daily", "full"))
     every_time = {(point["unit"], point["point"]) for point, _ in places_of(full) if "often" not in point}
-    rotating = rotating_of(listed)
+    rotating, all_rotating = rotating_of(listed), rotating_of(full)
 
     assert names(listed) == every_time | rotating
-    assert len(rotating) == 2
+    for unit in UNITS:
+        there = sum(of == unit for of, _ in all_rotating)
+        assert sum(of == unit for of, _ in rotating) == ceil(there / 5)
     assert all("measure" in point for point in listed["points"] if "often" in point)
 
 
-def test_pair_measured__tomorrow_another_pair() -> None:
+def test_measured_in_turn__then_others_come() -> None:
     iris = acting_as("iris")
     listed = walk_list(iris)
     put(iris, whole(listed, NOON))
 
-    pair, other = rotating_of(listed), rotating_of(walk_list(iris))
-    assert len(other) == 2
-    assert pair.isdisjoint(other)
+    asked, others = rotating_of(listed), rotating_of(walk_list(iris))
+    assert len(others) == len(asked) > 2
+    assert asked.isdisjoint(others)
 
 
 def test_full__all_there_is_of_the_kind() -> None:
@@ -219,6 +222,23 @@ def test_lone_trailer__nothing_that_only_runs_coupled_and_few_presses() -> None:
         catalogue[name].applies_when for _, name in names(listed) if "coupled" in catalogue[name].applies_when
     ] == []
     assert presses(listed) <= 25
+
+
+def test_drop__a_tractor_left_alone_has_its_leg_and_one_that_drops_a_trailer_drives_on() -> None:
+    iris = acting_as("iris")
+    alone, both = walk_list(iris, trailer=None, form="drop"), walk_list(iris, form="drop")
+
+    assert [(leg["unit"], leg["leg"]) for leg in alone["legs"]] == [(UNITS[0], "approach")]
+    assert UNITS[0] not in {leg["unit"] for leg in both["legs"]}
+    receipt = put(iris, whole(alone, NOON))
+    assert receipt["units"][0]["looks"]["without_answer"] == []
+
+
+def test_scale_of_the_display__asked_wherever_the_setpoint_is() -> None:
+    points = load_catalogue().points
+    scale, setpoint = points["cooling.display-scale"], points["cooling.setpoint"]
+    assert (scale.applies_when, scale.often) == (setpoint.applies_when, setpoint.often)
+    assert set(scale.walks) == {"pre_trip", "pick_up", "drop"} < set(setpoint.walks)
 
 
 def test_answer__is_plain_json_without_what_is_empty() -> None:

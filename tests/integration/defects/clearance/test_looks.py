@@ -18,7 +18,7 @@ from tests.support.submissions import answer_to
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
 from tests.support.yard import OWN_RULE
 
-HOUR = dt.timedelta(hours=1)
+MINUTE, HOUR, DAY = (dt.timedelta(**{name: 1}) for name in ("minutes", "hours", "days"))
 STEP = "no_answer_recorded"
 EMERGENCY, STOP_LAMP, TREAD = "brakes.trailer.emergency-application", "lamps.trailer.stop", "tires.trailer.tread-depth"
 STROKE = "brakes.service.pushrod-stroke"
@@ -219,3 +219,34 @@ def test_carrier_tightens_a_point_between_two_walks__that_one_alone_is_looked_at
     steps = [row["facts"] for row in ask(dock).reasons if row["code"] == STEP]
 
     assert [facts["points"] for facts in steps] == ([left] if left else [])
+
+
+# The full form, weekly
+
+
+def test_full_walk_that_answers_all__not_due_for_a_week_and_said_from_then_on(dock: Dock) -> None:
+    units = ["NL-13", "LR-46", "CU-46"]
+    assert due_of(dock) == [{"units": units, "days": 7}]
+    dock.walk_all(form="full")
+    walked = dock.now
+    assert due_of(dock) == []
+    dock.later(7 * DAY - MINUTE)
+    assert due_of(dock) == []
+    assert dock.now - walked < 7 * DAY
+    dock.later(MINUTE)
+    assert due_of(dock) == [{"units": units, "days": 7}]
+
+
+def test_full_walk_that_left_something__due_of_that_unit_and_bars_nothing(dock: Dock) -> None:
+    listed = walk_list_of([dock.tractor, dock.trailer], dock["sol"], now=dock.now, form="full")
+    walk = whole(listed, dock.later())
+    for report in walk["reports"]:
+        if report["unit"] == "LR-46":
+            report["checks"] = [row for row in report["checks"] if row["point"] != EMERGENCY]
+    hand_in_as(dock["sol"], walk, now=dock.now)
+    assert dock.ask().answer == "nothing_known_against"  # by the daily walk of the same hour
+    assert due_of(dock) == [{"units": ["LR-46"], "days": 7}]
+
+
+def due_of(dock: Dock) -> list[dict[str, Any]]:
+    return [row["facts"] for row in dock.ask().left_open if row["code"] == "full_walk_due"]

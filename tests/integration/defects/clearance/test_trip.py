@@ -15,7 +15,17 @@ from fleet.enums import UnitKind
 from fleet.models import CoolingUnitDetails, Coupling, Document
 from fleet.services.units.couplings import couple, uncouple
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit
-from tests.support.dock import Dock, codes, fuel_check, left_open, make_cooling_unit, papers, reason, unknowns
+from tests.support.dock import (
+    Dock,
+    codes,
+    fuel_check,
+    left_open,
+    left_rows,
+    make_cooling_unit,
+    papers,
+    reason,
+    unknowns,
+)
 from tests.support.refusals import refused
 from tests.support.submissions import answer_to
 from tests.support.walks import check
@@ -245,7 +255,7 @@ def test_limited_move__said_beside_the_hold_with_its_limits(dock: Dock) -> None:
     dock.allow_move()
     asked = dock.ask()
     assert asked.answer == "barred"
-    [move] = asked.left_open
+    [move] = left_rows(asked)
     assert (move["code"], move["unit"], move["facts"]["distance_mi"], move["facts"]["name"]) == (
         "limited_move",
         "LR-46",
@@ -258,10 +268,10 @@ def test_limited_move_whose_time_is_passed__said_until_its_end_is_recorded(dock:
     dock.stroke()
     move = dock.allow_move()
     late = move.ends_at
-    [row] = dock.ask(at=late).left_open
+    [row] = left_rows(dock.ask(at=late))
     assert (row["code"], row["facts"]["to_place"]) == ("limited_move_passed", move.to_place)
     end_limited_move(move_id=move.pk, ended_at=late, note="There.", actor=dock["sol"], now=late)
-    assert dock.ask(at=late).left_open == []
+    assert left_open(dock.ask(at=late)) == []
 
 
 # Another load
@@ -282,7 +292,7 @@ def test_load_in_another_trailer_of_the_combination__rides_along_and_is_said(doc
     dock.load("L-1", "dry")
     load = dock.put(Load.objects.get(number="L-1"))
     asked = dock.ask("NL-13", "LR-46", "LR-48", load=load.number)
-    assert [(row["code"], row["unit"], row["facts"]) for row in asked.left_open] == [
+    assert [(row["code"], row["unit"], row["facts"]) for row in left_rows(asked)] == [
         ("other_load_aboard", "LR-48", {"load": "L-2"})
     ]
 

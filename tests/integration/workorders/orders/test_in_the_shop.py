@@ -8,7 +8,7 @@ from defects.services.records.signatures import Signing
 from fleet.enums import NotificationKind, SignatureMethod
 from fleet.models import Notification, Unit
 from tests.factories.fleet import HOUR
-from tests.support.dock import Dock, codes, left_open, reason, unknowns
+from tests.support.dock import Dock, codes, left_open, left_rows, reason, unknowns
 from tests.support.yard import TAPE, photo_on
 from workorders.models import RepairTask
 from workorders.services.orders.assigning import assign_order
@@ -85,7 +85,7 @@ def test_signed_paused__said_and_no_bar_until_it_goes_on(dock: Dock) -> None:
     pause(dock, task, "mud flap bracket to be painted")
     asked = dock.ask()
     assert (asked.answer, codes(asked), left_open(asked)) == ("nothing_known_against", [], ["work_paused"])
-    assert asked.left_open[0]["facts"]["undone"] == "mud flap bracket to be painted"
+    assert left_rows(asked)[0]["facts"]["undone"] == "mud flap bracket to be painted"
     begin(dock, task)
     assert codes(dock.ask()) == ["work_in_progress"]
 

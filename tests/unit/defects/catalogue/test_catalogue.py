@@ -22,6 +22,7 @@ from defects.rules.catalogue.closed_sets import (
     CARRIER_GROUPS,
     CATALOGUE_LEGS,
     Basis,
+    HowOften,
     Language,
     PartGroup,
     RuleKind,
@@ -164,6 +165,17 @@ def test_point_that_is_answered_coupled__is_asked_of_no_unit_alone() -> None:
     needs = [one for one in POINTS if "coupled" in one.preconditions]
     assert len(needs) > 10
     assert [one.name for one in needs if one.applies_when.get("coupled") != (True,)] == []
+
+
+def test_point_that_is_answered_uncoupled__is_asked_of_no_coupled_unit() -> None:
+    needs = [one for one in POINTS if "uncoupled" in one.preconditions]
+    assert len(needs) > 3
+    assert [one.name for one in needs if one.applies_when.get("coupled") != (False,)] == []
+
+
+def test_what_rotates__is_measured() -> None:
+    """What is only looked at has no value by which its turn would be known."""
+    assert [one.name for one in POINTS if one.often is HowOften.ROTATING and one.measure is None] == []
 
 
 def test_walking_order__legs_in_turn_then_order_then_name() -> None:

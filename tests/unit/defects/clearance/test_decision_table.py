@@ -648,6 +648,14 @@ def test_deferred_fault_that_endangers_the_load__bars_it_and_no_other(fault: Def
     assert (left, facts["limit_on"]) == (Code.DEFECT_DEFERRED, date(2026, 12, 31))
 
 
+def test_full_walk_due__said_once_for_all_units_and_bars_nothing() -> None:
+    asked = snapshot()
+    due = replace(asked, units=tuple(replace(unit, full_walk_due=True) for unit in asked.units))
+    facts = {"units": tuple(unit.ref for unit in asked.units), "days": 7}
+    assert _left_open(due) == [(Code.FULL_WALK_DUE, "", facts)]
+    assert answer_clearance(due).answer is answer_clearance(asked).answer
+
+
 def test_fault_that_bars_nothing__left_open() -> None:
     watched = defect(6, severity=Severity.WATCH, bars=Bars.NOTHING)
     assert [row[:2] for row in _left_open(with_units(trailer={"defects": (watched,)}))] == [(Code.DEFECT_OPEN, "LR-41")]
@@ -824,6 +832,7 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.LIMITED_MOVE,
         Code.LIMITED_MOVE_PASSED,
         Code.UNIT_LEFT,
+        Code.FULL_WALK_DUE,
         Code.LOAD_AT_RISK,
         Code.OTHER_LOAD_ABOARD,
         Code.AXLES_OVERWEIGHT,
