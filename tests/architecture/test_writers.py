@@ -3,7 +3,7 @@
 import ast
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 import pytest
 
@@ -14,7 +14,8 @@ MAKING = frozenset({"create", "bulk_create", "get_or_create", "update_or_create"
 SAVING = MAKING | {"save", "bulk_update", "delete", "update"}
 WRITING = SAVING | {f"a{name}" for name in SAVING} | {"save_base", "_insert", "_update", "_raw_delete"}
 """Methods of rows, managers and querysets that write, whatever they are called on."""
-WRITING_SQL = re.compile(r"\b(INSERT\s+INTO|DELETE\s+FROM|UPDATE\s+\w+\s+SET)\b")
+WRITING_SQL = re.compile(r"\b(INSERT\s+INTO|DELETE\s+FROM|UPDATE\s+[\w.]+\s+SET|MERGE\s+INTO|TRUNCATE\s+\w+)\b")
+RUNNING_SQL = frozenset({"execute", "executemany", "raw", "copy", "mogrify"})
 
 MADE_ELSEWHERE = {
     ("Defect", "defects/selectors/records/exports.py"): "an unsaved row, to be named",
@@ -34,11 +35,34 @@ WRITING_BESIDE = {
     "config/celery.py": "Celery's own settings, which are a mapping",
 }
 """Modules beside the services that look as if they wrote."""
+SQL_COMPOSED = {
+    "common/compiled.py": "what Django compiled of a queryset, with its values",
+    "config/local/roles.py": "the roles of the demo's own database",
+    "config/probes.py": "a limit in milliseconds",
+    "fleet/selectors/documents/expiries/listing.py": "one list, forwards or backwards",
+}
+"""Modules beside the services that run SQL which is not spelled out where it can be read, and what it is of."""
 STATES_SET = {
     "common/transitions.py": "as the table says",
     "defects/services/walkarounds/judging.py": "of a meter reading, which follows no table",
+    "fleet/services/cooling/readings.py": "of a new reading, which follows no table",
+    "fleet/services/units/field_meters.py": "of a new meter reading, which follows no table",
+    "workorders/services/orders/joining.py": "of an order that is opened, or as it was read",
 }
 """Where a stored state is set."""
+COLUMNS_NAMED_LATE = {
+    "common/api/idempotency.py": "methods of a view, and no columns",
+    "common/compiled.py": "columns of a row that was read",
+    "defects/services/defects/sightings.py": "what a judgement says of a defect",
+    "defects/services/loads/loading.py": "what the dock tells of a load",
+    "defects/services/loads/loads.py": "fields of a load's body",
+    "fleet/services/documents/writers.py": "fields of a document's body",
+    "fleet/services/records/edits.py": "fields of a body",
+    "fleet/services/units/edits.py": "fields of a unit's body",
+    "fleet/services/units/writers.py": "fields of a unit's body",
+    "workorders/services/orders/ended_defects.py": "the column of a reason, by the way in which a task ends",
+}
+"""Modules that set columns which they do not spell, and which: none of them is a state."""
 
 
 def models() -> frozenset[str]:
@@ -77,10 +101,49 @@ def writes(node: ast.AST) -> bool:
     match node:
         case ast.Call(func=ast.Attribute(attr="update" | "aupdate")):
             return any(word.arg != "using" for word in node.keywords)
+        case ast.Call(func=ast.Attribute(attr="execute"), args=[ast.Constant(value=str(text)), *_]):
+            return WRITING_SQL.search(text.upper()) is not None
         case ast.Call(func=ast.Attribute(attr=name)):
             return name in WRITING
         case ast.Constant(value=str(text)):
             return WRITING_SQL.search(text) is not None
+    return False
+
+
+def composed_sql(trees: Mapping[str, ast.Module]) -> set[str]:
+    """The modules beside the services that run SQL other than a text, or a constant of theirs or another's."""
+    texts = {
+        (name.removesuffix(".py").replace("/", "."), ast.unparse(target))
+        for name, tree in trees.items()
+        for node in tree.body
+        if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(node.value, ast.Constant)
+        for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
+    }
+    return {
+        name
+        for name, tree in trees.items()
+        if "/services/" not in name and "/rules/" not in name
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and ((isinstance(node.func, ast.Attribute) and node.func.attr in RUNNING_SQL) or _named(node) == "RawSQL")
+        and node.args
+        and not _is_spelled(node.args[0], name, tree, texts)
+    }
+
+
+def _is_spelled(text: ast.expr, name: str, tree: ast.Module, texts: set[tuple[str, str]]) -> bool:
+    match text:
+        case ast.Constant():
+            return True
+        case ast.Name(known):
+            imported = {
+                (str(node.module), one.name)
+                for node in tree.body
+                if isinstance(node, ast.ImportFrom)
+                for one in node.names
+                if known == (one.asname or one.name)
+            }
+            return bool(texts & (imported | {(name.removesuffix(".py").replace("/", "."), known)}))
     return False
 
 
@@ -112,18 +175,54 @@ def made_twice(trees: Iterable[tuple[str, ast.Module]], known: frozenset[str]) -
     return {(model, name) for model, names in makers.items() if len(names) > 1 for name in names}
 
 
-def setting_states(trees: Iterable[tuple[str, ast.Module]]) -> set[str]:
-    """The modules that set the state of a row, or of many at once."""
-    return {name for name, tree in trees for node in ast.walk(tree) if _sets_state(node)}
+def setting_states(trees: Iterable[tuple[str, ast.Module]], known: frozenset[str]) -> set[str]:
+    """The modules that set the state of a row, of a row that they build, or of many at once.
+
+    Whoever saves the states of many rows has moved each of them by a table.
+    """
+    return {
+        name
+        for name, tree in trees
+        if any(_sets_state(node, known) for node in ast.walk(tree))
+        or (any(map(_saves_states, ast.walk(tree))) and not any(map(_moves, ast.walk(tree))))
+    }
 
 
-def _sets_state(node: ast.AST) -> bool:
+def naming_late(trees: Iterable[tuple[str, ast.Module]]) -> set[str]:
+    """The modules that set columns by names which are not spelled there: of a row, or of many at once."""
+    return {name for name, tree in trees for node in ast.walk(tree) if _names_late(node)}
+
+
+def _names_late(node: ast.AST) -> bool:
+    match node:
+        case ast.Call(func=ast.Name("setattr") | ast.Attribute(attr="__setattr__"), args=[*_, name, _]):
+            return not isinstance(name, ast.Constant)
+        case ast.Attribute(value=rows, attr="update") | ast.Subscript(value=rows, ctx=ast.Store()):
+            return re.search(r"__dict__$|^vars\(.*\)$", ast.unparse(rows)) is not None
+    return False
+
+
+def _saves_states(node: ast.AST) -> bool:
+    match node:
+        case ast.Call(func=ast.Attribute(attr="bulk_update" | "abulk_update"), args=args, keywords=words):
+            fields = [*args[1:2], *(word.value for word in words if word.arg == "fields")]
+            return "'state'" in "".join(map(ast.unparse, fields))
+    return False
+
+
+def _moves(node: ast.AST) -> bool:
+    return isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in {"follow", "move"}
+
+
+def _sets_state(node: ast.AST, known: frozenset[str]) -> bool:
     match node:
         case ast.Attribute(attr="state", ctx=ast.Store()):
             return True
         case ast.Call(func=ast.Name("setattr"), args=[_, ast.Constant("state"), _]):
             return True
-        case ast.Call(func=ast.Attribute(attr="update" | "aupdate")):
+        case ast.Call(func=called) if ast.unparse(called).rpartition(".")[2] in known:
+            return any(word.arg == "state" for word in node.keywords)
+        case ast.Call(func=ast.Attribute(attr="update" | "aupdate" | "create" | "acreate")):
             return any(
                 word.arg == "state" or (word.arg is None and "'state'" in ast.unparse(word.value))
                 for word in node.keywords
@@ -132,7 +231,20 @@ def _sets_state(node: ast.AST) -> bool:
 
 
 def test_stored_states__are_set_by_transition_tables_alone() -> None:
-    assert setting_states(modules().items()) == set(STATES_SET)
+    assert setting_states(modules().items(), models()) == set(STATES_SET)
+
+
+def test_columns__are_spelled_where_they_are_set_or_are_no_states() -> None:
+    assert naming_late(modules().items()) == set(COLUMNS_NAMED_LATE)
+
+
+@pytest.mark.parametrize(
+    "source",
+    ["setattr(row, name, 1)", "object.__setattr__(row, name, 1)", "row.__dict__.update(given)", "vars(row)['x'] = 1"],
+)
+def test_column_named_by_a_variable__is_found(source: str) -> None:
+    assert naming_late([("fleet/services/units.py", ast.parse(source))]) == {"fleet/services/units.py"}
+    assert not naming_late([("fleet/services/units.py", ast.parse("setattr(row, 'make', 1)"))])
 
 
 @pytest.mark.parametrize(
@@ -143,14 +255,45 @@ def test_stored_states__are_set_by_transition_tables_alone() -> None:
         "Order.objects.filter().update(state=1)",
         "rows.update(**{'state': 1})",
         "setattr(row, 'state', 1)",
+        "Order.objects.create(state=1)",
+        "rows = [Order(pk=key, state=1)]",
+        "Order.objects.bulk_update(rows, ['state', 'version'])",
+        "Order.objects.bulk_update(rows, fields=('state',))",
     ],
 )
 def test_state_set_by_hand__is_found(source: str) -> None:
-    assert setting_states([("workorders/services/labor.py", ast.parse(source))]) == {"workorders/services/labor.py"}
+    trees = [("workorders/services/labor.py", ast.parse(source))]
+    assert setting_states(trees, frozenset({"Order"})) == {"workorders/services/labor.py"}
+
+
+def test_states_of_many__are_saved_where_a_table_moved_them() -> None:
+    moved = "TABLE.follow(row, 'start')\nOrder.objects.bulk_update([row], ['state'])"
+    assert not setting_states([("workorders/services/labor.py", ast.parse(moved))], frozenset())
 
 
 def test_rows__are_saved_by_services_alone() -> None:
     assert saving_elsewhere(modules().items()) == sorted(WRITING_BESIDE)
+
+
+def test_sql__is_spelled_where_it_runs() -> None:
+    assert composed_sql(modules()) == set(SQL_COMPOSED)
+
+
+@pytest.mark.parametrize(
+    "sql",
+    [
+        "'DELETE ' + 'FROM defects_hold'",
+        "'DELETE FROM {}'.format(table)",
+        "f'UPDATE {table} SET state = 1'",
+        "'DELETE FROM %s' % table",
+        "statement",
+        "sql.SQL('DELETE FROM {}').format(table)",
+    ],
+)
+def test_sql_put_together__is_found(sql: str) -> None:
+    ran = ast.parse(f"TEXT = 'SELECT 1'\ncursor.execute(TEXT)\ncursor.execute('SELECT 2')\ncursor.execute({sql})")
+    assert composed_sql({"defects/selectors/holds.py": ran}) == {"defects/selectors/holds.py"}
+    assert composed_sql({"defects/services/holds.py": ran}) == set()
 
 
 def test_models__are_called_by_their_own_names() -> None:
@@ -182,6 +325,8 @@ def test_each_kind_of_row__is_made_in_one_module_or_for_a_reason() -> None:
         "rows = Hold.objects.all()\nrows.update(why='')",
         "rows.update(**given)",
         "cursor.execute('DELETE FROM defects_hold')",
+        "cursor.execute('update public.defects_hold set why = 1')",
+        "TEXT = 'TRUNCATE defects_hold'",
     ],
 )
 def test_what_saves_in_a_selector__is_found(source: str) -> None:
