@@ -1,5 +1,6 @@
 """A defect is named by its fault: the thing, where, and what is wrong. The title of the check never names one."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -34,6 +35,15 @@ def test_every_finding__reads_after_a_colon_in_at_most_fifteen_words() -> None:
         if not _reads_after_a_colon(finding.text[language])
         or len(f"{point.text[language].thing}: {finding.text[language]}".split()) > 15
     ] == []
+
+
+def test_what_a_driver_is_to_do__at_most_fifteen_words_a_sentence() -> None:
+    """Cautions too, but that a semicolon ends a sentence there."""
+    said = [text for point in POINTS for text in point.text.values()]
+    sentences = [part for text in said for part in re.split(r"(?<=[.?!]) ", f"{text.ask} {text.put_right}")]
+    sentences += [part for text in said for part in re.split(r"(?<=[.?!;]) ", text.caution)]
+    assert len(sentences) > 300
+    assert sorted({part for part in sentences if len(part.split()) > 15}) == []
 
 
 def _reads_after_a_colon(said: str) -> bool:
