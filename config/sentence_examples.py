@@ -209,6 +209,7 @@ FACTS: Mapping[str, object] = {
     "worker": "Rita Sand",
     "casing": "C-118",
     "gross_lb": "78,460",
+    "heard_from": "the dock clerk at Cold Store Three",
     "holes": 3,
     "lb": "34,900",
     "limit_lb": "34,000",

@@ -63,6 +63,8 @@ class Defect(Edited):
     source = models.CharField(max_length=160, blank=True, default="")
     counts_as_service_brake = models.BooleanField(default=False)
     on_steering_axle = models.BooleanField(default=False)
+    heard_from = models.CharField(max_length=160, blank=True, default="", db_default="")
+    heard_at = models.DateTimeField(null=True, blank=True)
     catalogue = models.ForeignKey(
         "defects.CatalogueVersion", null=True, blank=True, on_delete=models.PROTECT, related_name="defects"
     )
@@ -145,6 +147,8 @@ class Sighting(Keyed):
     note = models.TextField(blank=True, default="")
     value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     unit_of_measure = models.CharField(max_length=16, blank=True, default="")
+    heard_from = models.CharField(max_length=160, blank=True, default="", db_default="")
+    heard_at = models.DateTimeField(null=True, blank=True)
     seen_at = models.DateTimeField()
     recorded_at = models.DateTimeField()
     how = models.CharField(max_length=12, choices=choices(SightingHow))

@@ -36,6 +36,7 @@ RUNNING_MODES: dict[str, Template] = {
     enums.RunningMode.CYCLING: _("start-stop"),
 }
 MESSAGES: Messages = {
+    "heard_from": _("The driver was told by {heard_from}."),
     # Naming a unit
     "unit_unknown": _("There is no such unit in service."),
     "unit_reference_malformed": _("A unit is named by its number, as number@owner, or by its key."),

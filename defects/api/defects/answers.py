@@ -75,6 +75,8 @@ class DefectAnswer(Answer):
     source: str
     found_by: PersonShort
     found_at: datetime
+    heard_from: str = Field(description="who told the driver of it, who did not find it himself; else empty")
+    heard_at: datetime | None
     order: int | None = Field(description="the repair order, by number")
     expected_at: datetime | None
     certificate: CertificateShort | None = Field(description="the one in force")
@@ -109,6 +111,8 @@ class SightingAnswer(Answer):
     value: DecimalWord | None
     unit_of_measure: str
     note: str
+    heard_from: str
+    heard_at: datetime | None
 
     @classmethod
     def of_sighting(cls, sighting: Sighting) -> Self:

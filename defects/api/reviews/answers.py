@@ -55,6 +55,7 @@ class DueDefectAnswer(Answer):
     what: str
     state: Annotated[str, Word(DefectState)]
     severity: Annotated[str, Word(Severity)]
+    heard_from: str = Field(description="who told the driver of it, who did not find it himself; else empty")
 
     @classmethod
     def of_defect(cls, defect: Defect, catalogue: Catalogue, language: str) -> Self:

@@ -40,6 +40,8 @@ class FoundAnswer(Answer):
     limit: str | None
     unit_of_measure: str
     source: str
+    heard_from: str = Field(description="who told the driver of it, who did not find it himself; else empty")
+    heard_at: datetime | None
     caution: str
     put_right: str = Field(description="what the driver does to end it; empty where the shop must")
     comeback: bool = Field(description="the same fault was repaired before")
@@ -272,6 +274,8 @@ def _found(receipt: Receipt, sightings: Iterable[Sighting], language: str) -> It
             limit=None if defect.limit_value is None else number(defect.limit_value),
             unit_of_measure=sighting.unit_of_measure,
             source=defect.source,
+            heard_from=sighting.heard_from,
+            heard_at=sighting.heard_at,
             caution="" if point is None else point.text[language_of(language)].caution,
             put_right=put_right_of(defect.point, receipt.catalogue, language),
             comeback=defect.comeback_of_id is not None,

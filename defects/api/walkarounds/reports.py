@@ -18,12 +18,11 @@ from common.api.views import gives, takes
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.records import OwnSignature
 from defects.api.walkarounds.receipts import FlagAnswer, LooksAnswer
+from defects.api.walkarounds.report_checks import CheckOnReportAnswer, FaultOnReportAnswer
 from defects.api.walkarounds.report_filters import ReportFilters
 from defects.enums import DefectState, Outcome, ReviewState, Severity, WalkaroundKind
 from defects.models import Report
-from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.places import describe
-from defects.selectors.defects.naming import language_of, what_of_defect
+from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.walkarounds.reports import report_named, report_page, report_rows, review_state
 from defects.services.walkarounds.assigning import assign_unit
 from defects.services.walkarounds.judging import given_check_of
@@ -76,72 +75,6 @@ class ReportAnswer(Answer):
             review=review_state(report),
             **more,
         )
-
-
-class VerdictAnswer(Answer):
-    """How one check was judged."""
-
-    outcome: Annotated[str, Word(Outcome)]
-    rule: str
-    severity: Annotated[str, Word(Severity)] | None
-    limit_value: str | None
-    source: str | None
-
-
-class CheckOnReportAnswer(Answer):
-    """One check: the point in plain words, where, what was answered, and how it was judged."""
-
-    point: str
-    thing: str = Field(description="what was looked at, as a fault of it begins")
-    place: str
-    where: str
-    answer: str = Field(
-        description="fine, defect, corrected, not_applicable or not_reached; else as it was sent, and flagged"
-    )
-    value: str
-    unit_of_measure: str
-    finding: str = Field(description="the condition found, in words")
-    reason: str = Field(description="why it was not reached")
-    corrected: str = Field(description="what was put right, and by whom")
-    note: str
-    photos: list[str]
-    verdict: VerdictAnswer
-
-    @classmethod
-    def of_check(cls, check: Mapping[str, Any], catalogue: Catalogue, language: str) -> Self:
-        point, verdict, place = catalogue.get(check["point"]), check["verdict"], check.get("place", "")
-        code = verdict.get("finding") or check.get("finding", "")
-        finding = None if point is None else point.finding(code)
-        reader = language_of(language)
-        return cls(
-            point=check["point"],
-            thing=check["point"] if point is None else point.text[reader].thing,
-            place=place,
-            where=describe(place, reader) if place else "",
-            answer=check["answer"],
-            value=check.get("value", ""),
-            unit_of_measure=check.get("unit_of_measure", ""),
-            finding=code if finding is None else finding.text[reader],
-            reason=check.get("reason", ""),
-            corrected=": ".join(filter(None, (check.get("corrected_by", ""), check.get("corrected_what", "")))),
-            note=check.get("note", ""),
-            photos=[*check.get("photos", ()), *filter(None, (check.get("corrected_photo"),))],
-            verdict=VerdictAnswer(
-                outcome=verdict["outcome"],
-                rule=verdict["rule"],
-                severity=verdict.get("severity"),
-                limit_value=verdict.get("limit_value"),
-                source=verdict.get("source"),
-            ),
-        )
-
-
-class FaultOnReportAnswer(Answer):
-    """A fault in the driver's own words."""
-
-    text: str
-    place: str
-    photos: list[str]
 
 
 class ReportSignatureAnswer(Answer):
@@ -282,10 +215,7 @@ def _page(key: UUID, request: ServiceRequest) -> ReportPageAnswer:
         catalogue_known=page.catalogue is not None,
         looks=LooksAnswer.of_report(report),
         items=[CheckOnReportAnswer.of_check(check, catalogue, language) for check in report.checks],
-        faults=[
-            FaultOnReportAnswer(text=fault["text"], place=fault.get("place", ""), photos=fault.get("photos", []))
-            for fault in report.faults
-        ],
+        faults=[FaultOnReportAnswer.of_fault(fault) for fault in report.faults],
         flags=[FlagAnswer.worded(item, language) for item in (*report.flags, *report.walkaround.flags)],
         defects=[
             DefectOnReportAnswer.of(defect, what=what_of_defect(defect, in_force, language)) for defect in page.defects

@@ -157,7 +157,7 @@ def walk_answer(context: WalkContext, form: Form, language: Language) -> WalkAns
         units=[UnitToWalk.of(unit, serial_ending=(unit.vin or unit.serial)[-8:]) for unit in context.units],
         coupled=context.coupled,
         legs=_legs(context, asked, points, language),
-        to_sign=messages.render(Message("walk_to_sign"), language),
+        to_sign=" ".join(messages.render(Message(code), language) for code in ("walk_to_sign", "walk_to_sign_heard")),
         cautions=said.cautions,
         sources=said.sources,
         grades=said.grades,

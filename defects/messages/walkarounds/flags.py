@@ -27,6 +27,7 @@ MESSAGES: Messages = {
     "flag_answer_contradicts_finding": _("A fault is named, but the answer reports none."),
     "flag_finding_unknown": _("This check has no fault named {finding}."),
     "flag_needs_qualified_person": _("Only a qualified person can pass this check."),
+    "flag_heard_only": _("You only heard this from {heard_from}. Look yourself."),
     "flag_reason_missing": _("Give the reason it was not reached."),
     "flag_reason_does_not_fit": _("The reason does not explain why this was not reached."),
     # The legs signed for

@@ -7,6 +7,7 @@ from common.messages import Messages
 MESSAGES: Messages = {
     # What the driver signs under when legs of the walk were looked at; `/walk` gives it.
     "walk_to_sign": _("I looked at these legs and found nothing but what I list."),
+    "walk_to_sign_heard": _("What I was told and did not see, I list with who told me."),
     "walk_leg": "{leg}",
     # Facts: unit, axles (a number).
     "walk_axles_assumed": _("{unit}: axles not recorded. The walk takes {axles}; count them."),

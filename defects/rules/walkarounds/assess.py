@@ -124,4 +124,6 @@ def _as_fault(verdict: Verdict) -> FaultBody:
     named = check.finding if finding is None else finding.text[Language.ENGLISH]
     said = (check.unknown_answer, named, value, check.note)
     text = ": ".join(filter(None, (", ".join(filter(None, (thing, where))), ". ".join(filter(None, said)))))
-    return FaultBody.model_construct(text=text or CUT, photos=check.photos)
+    return FaultBody.model_construct(
+        text=text or CUT, photos=check.photos, heard_from=check.heard_from, heard_at=check.heard_at
+    )

@@ -54,7 +54,14 @@ class CorrectionBody(SignedBody):
     photo: Sha256 = ""
 
 
-class CheckBody(SignedBody):
+class HeardBody(SignedBody):
+    """A fault, and who told the driver of it where he did not find it himself (49 CFR 396.11(a)(2))."""
+
+    heard_from: Annotated[str, Text(160, may_be_blank=True)] = Field(default="", description="empty: found by himself")
+    heard_at: Instant | None = None
+
+
+class CheckBody(HeardBody):
     """One answer to one point. `value` goes with `unit_of_measure`; `reason` with `not_reached`."""
 
     point: Annotated[str, Text(80), Said("")]
@@ -97,7 +104,7 @@ class CheckBody(SignedBody):
         return number.quantize(Decimal(1).scaleb(-STORED_DECIMALS), ROUND_HALF_UP)
 
 
-class FaultBody(SignedBody):
+class FaultBody(HeardBody):
     """A fault that no point describes, in the driver's own words."""
 
     text: Annotated[str, Text(1000, multiline=True), Said("")]

@@ -36,6 +36,8 @@ def judge_check(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verd
         verdict = _placed(_case_of(point, check, unit, under))
     if check.value and check.number is None:
         verdict = _unreadable(verdict, check.value)
+    if check.heard_from:
+        verdict = _on_anothers_word(verdict, check.heard_from)
     return verdict if under.time_known else _at_unknown_time(verdict)
 
 
@@ -278,6 +280,14 @@ def _unreadable(verdict: Verdict, value: str) -> Verdict:
     flag = Flag(FlagCode.VALUE_UNREADABLE, {"value": value})
     outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.FLAGGED
     return replace(verdict, outcome=outcome, accepted_value=None, flags=(flag, *others))
+
+
+def _on_anothers_word(verdict: Verdict, heard_from: str) -> Verdict:
+    """What another told the driver is a fault where it is one; it is no look, and its value enters no series."""
+    if verdict.outcome in {Outcome.FINDING, Outcome.CORRECTED, Outcome.NOT_REACHED}:
+        return replace(verdict, accepted_value=None)
+    flag = Flag(FlagCode.HEARD_ONLY, {"heard_from": heard_from})
+    return replace(verdict, outcome=Outcome.FLAGGED, accepted_value=None, flags=(*verdict.flags, flag))
 
 
 def _at_unknown_time(verdict: Verdict) -> Verdict:

@@ -43,6 +43,7 @@ class FlagCode(StrEnum):
     CORRECTION_INCOMPLETE = "correction_incomplete"
     CORRECTION_STILL_FAILS = "correction_still_fails"
     NOT_CORRECTABLE_ON_THE_SPOT = "not_correctable_on_the_spot"
+    HEARD_ONLY = "heard_only"
     REASON_MISSING = "reason_missing"
     REASON_DOES_NOT_FIT = "reason_does_not_fit"
     LEG_WITHOUT_LIST = "leg_without_list"

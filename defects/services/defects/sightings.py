@@ -13,6 +13,7 @@ from defects.enums import CertificateKind, SightingHow
 from defects.models import CatalogueVersion, Defect, Report, RoadsideInspection, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.defects.judgement import COLUMNS, RECORDED, Judgement, judgement_of
+from defects.rules.walkarounds.body import HeardBody
 from defects.selectors.defects.naming import names_of_defect
 from defects.transitions import DEFECTS
 from fleet.services.records.unit_of_work import UnitOfWork
@@ -24,6 +25,8 @@ EVENTS: Mapping[str, str] = {
     SightingHow.LATE: "defect_seen_late",
 }
 """The kind of history entry by how a defect was seen."""
+FOUND_HIMSELF = HeardBody.model_construct()
+"""Whoever reports it found it."""
 SEEN = tuple(name for name in COLUMNS if hasattr(Sighting, name))
 """What a sighting says of its own."""
 
@@ -52,6 +55,7 @@ class Sightings:
         text: str = "",
         report: Report | None = None,
         comeback_of: UUID | None = None,
+        heard: HeardBody = FOUND_HIMSELF,
     ) -> Defect:
         """A new defect; `see` it as well. `comeback_of` is the repaired one of the same fault."""
         defect = Defect(
@@ -66,6 +70,8 @@ class Sightings:
             found_at=self._at,
             recorded_at=self._work.now,
             comeback_of_id=comeback_of,
+            heard_from=heard.heard_from,
+            heard_at=heard.heard_at,
         )
         set_judgement(defect, judgement)
         self.new.append(defect)
@@ -98,6 +104,7 @@ class Sightings:
         *,
         note: str = "",
         report: Report | None = None,
+        heard: HeardBody = FOUND_HIMSELF,
     ) -> Sighting:
         """A sighting of a defect, judged as the defect itself where nothing else is said."""
         seen = judgement or judgement_of(defect)
@@ -109,6 +116,8 @@ class Sightings:
             note=note,
             seen_at=self._at,
             recorded_at=self._work.now,
+            heard_from=heard.heard_from,
+            heard_at=heard.heard_at,
             **{name: getattr(seen, name) for name in SEEN},
         )
         self.sightings.append(sighting)
@@ -149,6 +158,7 @@ class Sightings:
             "text": sighting.note,
             **{name: getattr(seen, name) for name in RECORDED},
             "how": sighting.how,
+            **({"heard_from": sighting.heard_from, "heard_at": sighting.heard_at} if sighting.heard_from else {}),
             **said,
         }
         self._work.record(

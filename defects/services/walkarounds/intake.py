@@ -266,7 +266,7 @@ def _reports(
             unit=unit,
             given_unit=reported.unit,
             signature=walkaround.signature,
-            faults=[fault.model_dump(exclude={"unread"}) for fault in reported.faults],
+            faults=[plain(fault.model_dump(exclude={"unread"})) for fault in reported.faults],
             flags=flags,
             performed_at=walkaround.performed_at,
         )

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
+from datetime import datetime
 from decimal import Decimal
 from operator import attrgetter
 from typing import Any
@@ -11,6 +12,7 @@ from uuid import UUID
 from django.conf import settings
 
 from common import messages
+from common.api.instants import read_instant
 from common.messages import Message
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.observed import UnitFacts, assumed_axles
@@ -55,6 +57,8 @@ def _check(verdict: Verdict) -> dict[str, object]:
     reported = verdict.check
     stored: dict[str, object] = {"point": reported.point, "answer": reported.answer}
     stored |= {name: value for name, value in zip(_REPORTED, _reported(reported), strict=True) if value}
+    if reported.heard_at is not None:
+        stored["heard_at"] = reported.heard_at.isoformat()
     if reported.correction is not None:
         done = reported.correction
         correction = {"corrected_what": done.what, "corrected_by": done.by, "corrected_photo": done.photo}
@@ -73,7 +77,7 @@ def _check(verdict: Verdict) -> dict[str, object]:
     return stored
 
 
-_REPORTED = ("place", "value", "unit_of_measure", "finding", "note", "reason", "listed", "photos")
+_REPORTED = ("place", "value", "unit_of_measure", "finding", "note", "reason", "listed", "photos", "heard_from")
 """What stands beside a stored answer where it was given."""
 _reported = attrgetter(*_REPORTED)
 
@@ -84,7 +88,7 @@ def given_of(report: Report) -> ReportBody:
     return ReportBody.model_construct(
         unit=report.given_unit,
         checks=[given_check_of(check) for check in report.checks],
-        faults=[FaultBody.model_construct(**fault) for fault in report.faults],
+        faults=[FaultBody.model_construct(**{**fault, "heard_at": _heard_at(fault)}) for fault in report.faults],
         meters=[MeterBody.model_construct(meter=meter["meter"], shown=meter["shown"]) for meter in meters],
         looked_at=[LookBody.model_construct(leg=look["leg"], at=look["at"]) for look in report.looked_at],
     )
@@ -97,8 +101,13 @@ def given_check_of(check: Mapping[str, Any]) -> CheckBody:
         point=check["point"],
         answer=check["answer"],
         correction=CorrectionBody.model_construct(**done) if any(done.values()) else None,
+        heard_at=_heard_at(check),
         **{name: check[name] for name in _REPORTED if name in check},
     )
+
+
+def _heard_at(stored: Mapping[str, Any]) -> datetime | None:
+    return read_instant(stored.get("heard_at"))
 
 
 LARGEST = Decimal(10) ** 7

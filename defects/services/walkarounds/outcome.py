@@ -50,8 +50,8 @@ def store_faults(
         faults = known.open.get(report.unit_id, {}), known.ended.get(report.unit_id, {})
         _find(sightings, report, assessment, *faults)
         for fault in assessment.faults:
-            defect = sightings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report)
-            sightings.see(defect, SightingHow.NEW, note=fault.words, report=report)
+            defect = sightings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report, heard=fault)
+            sightings.see(defect, SightingHow.NEW, note=fault.words, report=report, heard=fault)
     sightings.save()
     return sightings
 
@@ -92,6 +92,7 @@ def _find(
                     text=verdict.words,
                     report=report,
                     comeback_of=None if repaired is None else repaired.pk,
+                    heard=verdict.check,
                 )
             elif how is SightingHow.RAISED:
                 sightings.raise_to(defect, _listed(raised_to(judgement_of(defect), judgement), verdict))
@@ -99,7 +100,7 @@ def _find(
                     defect.text = verdict.words  # neither a finding nor a limit names it
             elif how is SightingHow.SEEN_AGAIN:
                 _keep_worst(sightings, defect, verdict, judgement)
-            sightings.see(defect, how, judgement, note=verdict.check.note, report=report)
+            sightings.see(defect, how, judgement, note=verdict.check.note, report=report, heard=verdict.check)
             how = SightingHow.LATE if how is SightingHow.LATE else SightingHow.SEEN_AGAIN
 
 

@@ -3,15 +3,22 @@
 from collections.abc import Mapping
 
 from common import messages
-from common.messages import of_stored, word
+from common.messages import Message, of_stored, word
 from fleet.messages.records import PREFIX
 
 
 def sentence_of_entry(kind: str, said: Mapping[str, object], language: str) -> str:
     """What happened, in the reader's language.
 
-    An entry about a defect names it first, as it was named then: `fault` holds that in every language.
+    An entry about a defect names it first, as it was named then: `fault` holds that in every language; one
+    that the driver only heard of says from whom.
     """
     sentence = messages.render(of_stored(PREFIX, kind, said), language)
     fault = word(said["fault"], language).rstrip(" .") if said.get("fault") else ""
-    return ". ".join(filter(None, (fault, sentence)))
+    named = ". ".join(filter(None, (fault, sentence)))
+    heard_from = said.get("heard_from")
+    return (
+        f"{named} {messages.render(Message('heard_from', {'heard_from': heard_from}), language)}"
+        if heard_from
+        else named
+    )

@@ -32,6 +32,8 @@ class DefectShort(Answer):
     point: str
     place: str
     what: str = Field(description="the fault in one line")
+    heard_from: str = Field(description="who told the driver of it, who did not find it himself; else empty")
+    heard_at: datetime | None
 
 
 class MeasurementAnswer(Answer):

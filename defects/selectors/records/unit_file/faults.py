@@ -55,6 +55,8 @@ def read_defects(scope: FileScope) -> Iterator[Record]:
             "source": defect.source,
             "found_by": person_record(defect.found_by),
             "found_at": defect.found_at,
+            "heard_from": defect.heard_from,
+            "heard_at": defect.heard_at,
             "closed_at": defect.closed_at,
             "repair_order": defect.order_number,
             "comeback_of": None if defect.comeback_of is None else defect.comeback_of.number,
@@ -70,6 +72,8 @@ def read_defects(scope: FileScope) -> Iterator[Record]:
                     "value": sighting.value,
                     "unit_of_measure": sighting.unit_of_measure,
                     "note": sighting.note,
+                    "heard_from": sighting.heard_from,
+                    "heard_at": sighting.heard_at,
                 }
                 for sighting in defect.sightings.all()
             ],
@@ -107,6 +111,9 @@ def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
         )
     )
     found = [f"{words.instant(record['found_at'])}\n{words.person(record['found_by'])}"]
+    if record["heard_from"]:
+        found.append(_("told by: {who}").format(who=record["heard_from"]))
+        found += [words.instant(record["heard_at"])] if record["heard_at"] else []
     found += [
         f"{words.label(SIGHTINGS, seen['how'])}: {words.instant(seen['seen_at'])}" for seen in record["sightings"][1:]
     ]

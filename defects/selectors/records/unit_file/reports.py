@@ -114,6 +114,8 @@ def _found(sighting: Sighting) -> Mapping[str, object]:
         "value": sighting.value,
         "unit_of_measure": sighting.unit_of_measure,
         "note": sighting.note,
+        "heard_from": sighting.heard_from,
+        "heard_at": sighting.heard_at,
         "certificates": [certificate_record(certificate) for certificate in defect.certificates.all()],
     }
 
@@ -136,6 +138,8 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
         yield walk, signed, f"{nothing_found(record)}\n{looked}".rstrip(), "", reviewed
     for found in record["found"]:
         said = f"{found['defect']}: {words.either(found['what'])}\n{words.label(SEVERITIES, found['severity'])}"
+        if found["heard_from"]:
+            said += "\n" + _("told by: {who}").format(who=found["heard_from"])
         certificates = "\n".join(certified(certificate, words) for certificate in found["certificates"])
         yield walk, signed, f"{said}\n{looked}".rstrip(), certificates or _("no certificate"), reviewed
         looked = ""

@@ -186,7 +186,16 @@ def test_fault_in_words__ungraded_barring_and_due_for_review() -> None:
     assert found["order"] == RepairOrder.objects.get().number
     kept = Report.objects.get()
     assert kept.review_due
-    assert kept.faults == [{"text": "knocks when turning", "place": "front", "unsafe": False, "photos": []}]
+    assert kept.faults == [
+        {
+            "text": "knocks when turning",
+            "place": "front",
+            "unsafe": False,
+            "photos": [],
+            "heard_from": "",
+            "heard_at": None,
+        }
+    ]
     (row,) = acting_as("cal").get("yard", unit="LR-45").json()["results"]
     assert row["answer"] == "barred"
     assert "defect_not_graded" in [reason["code"] for reason in row["reasons"]]
