@@ -28,6 +28,7 @@ FACTS: Mapping[str, object] = {
     "beginning": DAY,
     "brakes": 10,
     "by": "Ada Brisk",
+    "risk_cause": "product_too_warm",
     "cause": "waiting for parts",
     "certificates": [UUID],
     "checks": 208,

@@ -215,6 +215,14 @@ class RiskState(StrEnum):
     CLOSED = "closed"
 
 
+class RiskCause(StrEnum):
+    DEFECT = "defect"
+    PRODUCT_TOO_WARM = "product_too_warm"
+    PRODUCT_TOO_COLD = "product_too_cold"
+    PRODUCT_CORRECTED = "product_corrected"
+    AIR_OUTSIDE_RANGE = "air_outside_range"
+
+
 class RiskEntryKind(StrEnum):
     READING = "reading"
     CALL = "call"

@@ -58,6 +58,7 @@ SENTENCES = Sentences(
         "leg": reports.LEGS,
         "missing": reports.MISSING,
         **flags.WORDS,
+        "risk_cause": loads.RISK_CAUSES,
     },
     constraints={**holds.CONSTRAINTS, **loads.CONSTRAINTS, **roadside.CONSTRAINTS},
 )

@@ -17,6 +17,12 @@ CLASSES: dict[str, Template] = {
     "protect_from_freezing": _("Protect from freezing"),
     "dry": _("Dry"),
 }
+RISK_CAUSES: dict[str, Template] = {
+    enums.RiskCause.PRODUCT_TOO_WARM: _("product loaded too warm"),
+    enums.RiskCause.PRODUCT_TOO_COLD: _("product loaded too cold"),
+    enums.RiskCause.AIR_OUTSIDE_RANGE: _("air outside its range too long"),
+}
+
 MESSAGES: Messages = {
     **{f"class_{name}": template for name, template in CLASSES.items()},
     "load_unknown": _("There is no such load."),
@@ -43,8 +49,11 @@ MESSAGES: Messages = {
     "load_not_sealed": _("The shipping papers name no seal."),
     "seal_agrees": _("No other seal waits for a decision."),
     "seal_differs": _("Seal {seal_read} is not the seal on the shipping papers. Do not open it. Call dispatch."),
-    "product_too_warm": _("Product loaded at {product_f} °F, ordered at most {limit_f} °F."),
-    "product_too_cold": _("Product loaded at {product_f} °F, ordered at least {limit_f} °F."),
+    # Loads at risk, and by what where it is no fault
+    "at_risk_product_too_warm": _("Product loaded at {product_f} °F, ordered at most {limit_f} °F"),
+    "at_risk_product_too_cold": _("Product loaded at {product_f} °F, ordered at least {limit_f} °F"),
+    "at_risk_product_corrected": _("Product temperature or ordered range corrected since"),
+    "at_risk_air_outside_range": _("Air outside its range for {minutes} minutes"),
     "load_at_risk_unknown": _("There is no such load at risk."),
     "reading_without_temperature": _("A reading has a temperature: of the return air, of the product, or both."),
     "food_disposition_qualification_needed": _("Only a qualified person decides the disposition of the food."),
@@ -58,6 +67,7 @@ MESSAGES: Messages = {
     "history_seal_compared": _("The seal of load {load} was compared."),
     "history_load_at_risk_opened": _("Load {load} is at risk through defect {defect}."),
     "history_load_at_risk_joined": _("Load {load} was already at risk. Defect {defect} was added."),
+    "history_load_out_of_range": _("Load {load} is at risk: {risk_cause}."),
     "history_load_at_risk_entry": _("Load at risk, note: {text}"),
     "history_load_at_risk_disposed": _("Disposition of the food: {disposition}"),
     # Notifications

@@ -4,7 +4,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import F, Q
 
-from defects.enums import RiskEntryKind, RiskState, TemperatureClass
+from defects.enums import RiskCause, RiskEntryKind, RiskState, TemperatureClass
 from fleet.enums import COOLING_MODES
 from fleet.models.base import Edited, Keyed, choices
 
@@ -132,6 +132,7 @@ class LoadTemperature(models.Model):
     """How a cold load's air kept to its range since it was loaded, by the readings of its cooling unit (21 CFR 1.908).
 
     Degree-minutes outside (°F · min), the longest time outside in minutes with its end, and the minutes known.
+    `too_long_until` is the last reading of the newest time outside that was longer than the carrier allows.
     """
 
     load = models.OneToOneField(Load, primary_key=True, on_delete=models.PROTECT, related_name="temperature")
@@ -139,6 +140,7 @@ class LoadTemperature(models.Model):
     longest_min = models.PositiveIntegerField()
     longest_until = models.DateTimeField(null=True, blank=True)
     known_min = models.PositiveIntegerField()
+    too_long_until = models.DateTimeField(null=True, blank=True)
     computed_at = models.DateTimeField()
 
     def __str__(self) -> str:
@@ -146,15 +148,23 @@ class LoadTemperature(models.Model):
 
 
 class LoadAtRisk(Edited):
-    """A cooling fault under a loaded trailer: never a hold on movement. The food's disposition ends it (21 CFR 1.908).
+    """A load that a fault or a temperature endangers: never a hold on movement. Its disposition ends it (21 CFR 1.908).
 
-    `defect` is the fault that opened it; one that comes while it is open belongs to it as well. `trailer` is where the
-    load was then.
+    `defect` is the fault that opened it; one that comes while it is open belongs to it as well. `cause` is the newest
+    that is no fault, with the `facts` of its sentence, or else that fault; a decision from before `cause_at` knew
+    nothing of it. `trailer` is where the load was then.
     """
 
     trailer = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="loads_at_risk")
     load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="at_risk")
-    defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="loads_at_risk")
+    defect = models.ForeignKey(
+        "defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="loads_at_risk"
+    )
+    cause = models.CharField(
+        max_length=20, choices=choices(RiskCause), default=RiskCause.DEFECT, db_default=RiskCause.DEFECT
+    )
+    facts = models.JSONField(default=dict, db_default={})
+    cause_at = models.DateTimeField(null=True, blank=True)
     state = models.CharField(max_length=8, choices=choices(RiskState), default=RiskState.OPEN)
     opened_at = models.DateTimeField()
     opened_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
@@ -172,6 +182,11 @@ class LoadAtRisk(Edited):
             models.CheckConstraint(
                 condition=Q(state=RiskState.OPEN) | Q(disposition_signature__isnull=False),
                 name="load_at_risk_closed_is_signed",
+            ),
+            models.CheckConstraint(
+                condition=Q(cause=RiskCause.DEFECT, defect__isnull=False)
+                | (~Q(cause=RiskCause.DEFECT) & Q(cause_at__isnull=False)),
+                name="load_at_risk_has_its_cause",
             ),
         )
         indexes = (models.Index(fields=("-opened_at", "id"), name="load_at_risk_newest"),)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Protocol
 
 from defects.enums import TemperatureClass
 
@@ -25,6 +26,22 @@ class ProductOutside:
     too_warm: bool
     product_f: Decimal
     limit_f: Decimal
+
+
+class Ordered(Protocol):
+    """A load: what it needs of the box, what was ordered, and its product as it was loaded."""
+
+    temperature_class: str
+    setpoint_f: Bound
+    lowest_f: Bound
+    highest_f: Bound
+    product_f: Bound
+
+
+def product_of(load: Ordered) -> ProductOutside | None:
+    """How the product of a load was loaded outside its range, if it was."""
+    ordered = ordered_range(load.setpoint_f, load.lowest_f, load.highest_f)
+    return product_outside(load.temperature_class, load.product_f, *ordered)
 
 
 def product_outside(

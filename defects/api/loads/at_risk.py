@@ -6,20 +6,24 @@ from typing import Annotated, Any, Self
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import get_language
 from drf_spectacular.utils import extend_schema
 from pydantic import Field
 from rest_framework.response import Response
 
+from common import messages
 from common.api.answers import Answer, InUtc
 from common.api.bodies import ABSENT, Body
 from common.api.filter_kinds import REFERENCE, OpenFilter, ReadFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.values import Instant, Text, Word
 from common.api.views import expected_version, takes
+from common.messages import of_stored
 from defects.api.loads.bodies import Temperature
 from defects.api.records import OwnSignature
-from defects.enums import RiskEntryKind, RiskState, TemperatureClass
+from defects.enums import RiskCause, RiskEntryKind, RiskState, TemperatureClass
 from defects.models import LoadAtRisk
+from defects.selectors.defects.naming import language_of, names_of_defect
 from defects.selectors.loads.loads import load_key
 from defects.selectors.loads.loads_at_risk import load_at_risk, risk_rows
 from defects.services.loads.loads_at_risk import Note, dispose, enter
@@ -76,8 +80,10 @@ class LoadAtRiskAnswer(Answer):
     load: str
     temperature_class: Annotated[str, Word(TemperatureClass)]
     setpoint_f: Decimal | None
-    defect: int
-    fault_on: UnitShort
+    cause: Annotated[str, Word(RiskCause)] = Field(description="the newest that is no fault, or else a fault")
+    says: str = Field(description="that cause in words: the fault, or the temperature and what was ordered")
+    defect: int | None = Field(description="number of the fault that opened it, where one did")
+    fault_on: UnitShort | None
     opened_at: datetime
     opened_by: PersonShort
     entries: list[EntryAnswer]
@@ -95,11 +101,19 @@ class LoadAtRiskAnswer(Answer):
             load=risk.load.number,
             temperature_class=risk.load.temperature_class,
             setpoint_f=risk.load.setpoint_f,
-            defect=risk.defect.number,
-            fault_on=risk.defect.unit,
+            says=_says(risk),
+            defect=None if risk.defect is None else risk.defect.number,
+            fault_on=None if risk.defect is None else risk.defect.unit,
             entries=list(risk.entries.all()),
             allowed_actions=LOADS_AT_RISK.allowed_actions(risk.state, roles),
         )
+
+
+def _says(risk: LoadAtRisk) -> str:
+    language = get_language() or "en"
+    if risk.cause == RiskCause.DEFECT and risk.defect is not None:
+        return names_of_defect(risk.defect)[language_of(language)]
+    return messages.render(of_stored("at_risk", risk.cause, risk.facts), language)
 
 
 class LoadAtRiskFilters(StrictFilterSet):

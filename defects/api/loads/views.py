@@ -34,7 +34,7 @@ from defects.api.loads.bodies import (
 from defects.api.weights.tickets import ScaleTicketAnswer, ScaleTicketBody
 from defects.enums import TemperatureClass
 from defects.models import Load
-from defects.rules.loads import ordered_range, product_outside
+from defects.rules.loads import product_of
 from defects.selectors.loads.loads import in_state, load_key, load_rows, load_state, seal_waits
 from defects.services.loads.loading import (
     check_before_loading,
@@ -75,7 +75,7 @@ class LoadTemperatureAnswer(Answer):
     """How the air about a load kept to its range since loading: minutes, and °F · min outside it; defrost left out."""
 
     degree_min: int
-    longest_min: int = Field(description="the longest time outside; more than 60 minutes ask for a decision")
+    longest_min: int = Field(description="the longest time outside; more than the carrier allows puts it at risk")
     longest_until: datetime | None
     known_min: int = Field(description="minutes of which readings tell")
     computed_at: datetime
@@ -143,11 +143,10 @@ class LoadAnswer(Answer):
 
 
 def _of_product(load: Load) -> Message | None:
-    ordered = ordered_range(load.setpoint_f, load.lowest_f, load.highest_f)
-    found = product_outside(load.temperature_class, load.product_f, *ordered)
+    found = product_of(load)
     if found is None:
         return None
-    code = "product_too_warm" if found.too_warm else "product_too_cold"
+    code = "at_risk_product_too_warm" if found.too_warm else "at_risk_product_too_cold"
     return Message(code, {"product_f": number(found.product_f), "limit_f": number(found.limit_f)})
 
 

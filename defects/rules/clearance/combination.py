@@ -1,7 +1,8 @@
 """What is weighed over all units at once: brakes, coupling, cold without a cooling unit, the seal, loads at risk."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
+from defects.enums import RiskCause
 from defects.rules.clearance.brakes import BrakeFault, defective_brakes, reaches_share, steering_axle_alone
 from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
@@ -9,6 +10,13 @@ from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.unit_facts import UnitFacts
 from fleet.enums import UnitKind
+
+BY_CAUSE: Mapping[str, Code] = {
+    RiskCause.PRODUCT_TOO_WARM: Code.PRODUCT_TOO_WARM,
+    RiskCause.PRODUCT_TOO_COLD: Code.PRODUCT_TOO_COLD,
+    RiskCause.AIR_OUTSIDE_RANGE: Code.LOAD_OUTSIDE_RANGE,
+}
+"""What asks for a decision over a load at risk, by its newest cause, where its sentence says more than that."""
 
 
 def judge_combination(snapshot: Snapshot, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
@@ -75,7 +83,8 @@ def _judge_loads_at_risk(snapshot: Snapshot, clearance_request: ClearanceRequest
         if not risk.disposed and clearance_request.cold and not clearance_request.pre_loaded:
             draft.bar(Code.FOOD_NOT_DISPOSED, risk.unit, EndsWhen.DISPOSITION_SIGNED, facts, since=risk.since)
         elif risk.is_undecided:
-            draft.step(Code.LOAD_AT_RISK_UNDECIDED, risk.unit, EndsWhen.DECISION_RECORDED, facts, since=risk.since)
+            code = BY_CAUSE.get(risk.cause, Code.LOAD_AT_RISK_UNDECIDED)
+            draft.step(code, risk.unit, EndsWhen.DECISION_RECORDED, facts + risk.facts, since=risk.since)
         elif not risk.disposed:
             draft.leave_open(Code.LOAD_AT_RISK, risk.unit, facts)
 

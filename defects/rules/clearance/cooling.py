@@ -1,4 +1,4 @@
-"""Whether the cold will hold: fuel to arrival, a box brought down in time, a load in its range from its loading on."""
+"""Whether the cold will hold: fuel to arrival, a box brought down in time."""
 
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -10,9 +10,7 @@ from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.draft_answer import DraftAnswer
 from defects.rules.clearance.unit_facts import FuelFact, UnitFacts
-from defects.rules.loads import ordered_range, product_outside
 from fleet.enums import UnitKind
-from fleet.rules.cooling.time_outside import LONGEST_MIN
 
 WARM_F = 2
 """Our own: how far above its setpoint a box counts as brought down; nearer than that the unit is throttled."""
@@ -66,32 +64,6 @@ def judge_pre_cooling(unit: UnitFacts, clearance_request: ClearanceRequest, draf
         late = start < clearance_request.as_of
         facts += (("cold_at", clearance_request.as_of + length),) if late else (("start_at", start),)
     draft.step(Code.PRE_COOL, unit.ref, EndsWhen.READING_RECORDED, facts, since=utc(air.at))
-
-
-def judge_time_outside(clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
-    """A load aboard whose air was outside its range too long is decided over before it goes on."""
-    load, decided = clearance_request.load, clearance_request.risk_decided_at
-    if load is None or not load.pre_loaded or load.outside_until is None or load.outside_min <= LONGEST_MIN:
-        return
-    until = utc(load.outside_until)
-    if decided is None or decided < until:
-        facts: Facts = (("minutes", load.outside_min),)
-        draft.step(Code.LOAD_OUTSIDE_RANGE, "", EndsWhen.DECISION_RECORDED, facts, since=until)
-
-
-def judge_product(clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
-    """A product that was loaded warmer or colder than ordered is decided over before it goes on."""
-    load, decided = clearance_request.load, clearance_request.risk_decided_at
-    if load is None or not load.pre_loaded or load.loaded_at is None:
-        return
-    found = product_outside(
-        load.temperature_class, load.product_f, *ordered_range(load.setpoint_f, load.lowest_f, load.highest_f)
-    )
-    loaded_at = utc(load.loaded_at)
-    if found is not None and (decided is None or decided < loaded_at):
-        code = Code.PRODUCT_TOO_WARM if found.too_warm else Code.PRODUCT_TOO_COLD
-        facts: Facts = (("product_f", number(found.product_f)), ("limit_f", number(found.limit_f)))
-        draft.step(code, "", EndsWhen.DECISION_RECORDED, facts, since=loaded_at)
 
 
 def _overfull(fuel: FuelFact) -> bool:

@@ -5,7 +5,7 @@ from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, 
 from defects.rules.clearance.clearance_request import clearance_request_of
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.clearance.combination import judge_combination
-from defects.rules.clearance.cooling import judge_fuel, judge_pre_cooling, judge_product, judge_time_outside
+from defects.rules.clearance.cooling import judge_fuel, judge_pre_cooling
 from defects.rules.clearance.defects import judge_defects
 from defects.rules.clearance.documents import judge_documents, judge_driver
 from defects.rules.clearance.draft_answer import DraftAnswer
@@ -57,8 +57,6 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
         judge_driver(snapshot.driver, clearance_request, draft)
     judge_combination(snapshot, clearance_request, draft)
     judge_weighed(snapshot, draft)
-    judge_time_outside(clearance_request, draft)
-    judge_product(clearance_request, draft)
     return _weigh(draft)
 
 

@@ -92,7 +92,9 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         ),
         Code.FUEL_TO_ADD: Meaning("the cooling unit's fuel does not last to arrival", "carrier's rule", "own"),
         Code.PRE_COOL: Meaning("the box is warmer than the load asks", "21 CFR 1.908(c), (e)", "memory"),
-        Code.LOAD_OUTSIDE_RANGE: Meaning("its air left its range for over an hour", "21 CFR 1.908(a)(3)", "memory"),
+        Code.LOAD_OUTSIDE_RANGE: Meaning(
+            "the air left its range for longer than the carrier allows", "21 CFR 1.908(a)(3)", "memory"
+        ),
         Code.PRODUCT_TOO_WARM: Meaning(
             "the product was loaded warmer than ordered",
             "21 CFR 1.908; common practice: load no warm product",

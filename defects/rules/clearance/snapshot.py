@@ -4,7 +4,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta, tzinfo
 from decimal import Decimal
 
-from defects.enums import TemperatureClass
+from defects.enums import RiskCause, TemperatureClass
+from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.unit_facts import DocumentFact, UnitFacts
 from defects.rules.weights import AxleGroup, Tandem, WeightUnknown
 from fleet.rules.documents.periods import Reading
@@ -16,25 +17,18 @@ class LoadFact:
 
     `food`: it is food, which pests, residue and odor keep out of a box whether it needs a temperature or not.
     `pre_load_checked`: the box was checked before that. `seal_checked`: the seal was compared since the take-over.
-    `seal_read`: another seal was read on the doors, and dispatch has not decided. `outside_min`: how many minutes at a
-    time its air was outside the ordered range, at most, and until when. `weighs`: its weight is recorded, so
-    that a scale ticket is missed. `product_f`: the product's own temperature as it was loaded, at `loaded_at`.
+    `seal_read`: another seal was read on the doors, and dispatch has not decided. `weighs`: its weight is recorded,
+    so that a scale ticket is missed.
     """
 
     temperature_class: TemperatureClass
     setpoint_f: Decimal | None = None
-    lowest_f: Decimal | None = None
-    highest_f: Decimal | None = None
-    product_f: Decimal | None = None
-    loaded_at: datetime | None = None
     food: bool = True
     pre_loaded: bool = False
     pre_load_checked: bool = False
     sealed: bool = False
     seal_checked: bool = False
     seal_read: str = ""
-    outside_min: int = 0
-    outside_until: datetime | None = None
     states: frozenset[str] = frozenset()
     weighs: bool = False
 
@@ -65,7 +59,8 @@ class OtherLoadFact:
 class LoadAtRiskFact:
     """A load at risk on one of the units. `decided_at` is the newest decision recorded about it.
 
-    `disposed`: its food's disposition is signed, which is a decision too.
+    `disposed`: its food's disposition is signed, which is a decision too. `cause` is its newest, a word of `RiskCause`,
+    with the facts of its sentence; one that became known at `cause_at` asks for a decision from after that.
     """
 
     number: str
@@ -73,11 +68,16 @@ class LoadAtRiskFact:
     since: datetime
     decided_at: datetime | None = None
     disposed: bool = False
+    cause: str = RiskCause.DEFECT
+    facts: Facts = ()
+    cause_at: datetime | None = None
 
     @property
     def is_undecided(self) -> bool:
-        """Whether it waits for a first decision."""
-        return not self.disposed and self.decided_at is None
+        """Whether it waits for a decision that knows of its newest cause."""
+        if self.disposed or self.decided_at is None:
+            return not self.disposed
+        return self.cause_at is not None and self.decided_at < self.cause_at
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,7 @@ RETENTIONS = (
             "load_at_risk_joined",
             "load_at_risk_opened",
             "load_changed",
+            "load_out_of_range",
             "load_weighed",
             "loaded",
             "seal_compared",

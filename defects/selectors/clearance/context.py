@@ -164,10 +164,6 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
     return LoadFact(
         temperature_class=_class_of(load),
         setpoint_f=_decimal(load["setpoint_f"]),
-        lowest_f=_decimal(load["lowest_f"]),
-        highest_f=_decimal(load["highest_f"]),
-        product_f=_decimal(load["product_f"]),
-        loaded_at=_instant(load["loaded_at"]),
         food=load["food"],
         pre_loaded=is_aboard(load),
         pre_load_checked=load["pre_load_checked_at"] is not None,
@@ -176,8 +172,6 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
         seal_checked=compared_by is not None and driver in {"", compared_by},
         states=frozenset(load["states"]),
         weighs=load["weight_lb"] is not None,
-        outside_min=load["outside_min"] or 0,
-        outside_until=_instant(load["outside_until"]),
     )
 
 
@@ -211,4 +205,7 @@ def _risk(unit: Unit, row: Mapping[str, Any]) -> LoadAtRiskFact:
         since=datetime.fromisoformat(row["since"]),
         decided_at=_instant(row["decided_at"]),
         disposed=row["state"] == RiskState.CLOSED,
+        cause=row["cause"],
+        facts=tuple(row["facts"].items()),
+        cause_at=_instant(row["cause_at"]),
     )

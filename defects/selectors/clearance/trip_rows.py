@@ -65,7 +65,16 @@ def loads_at_risk(units: Parameter) -> Rows:
         .annotate(decided_at=Greatest("decided", "closed_at"))
     )
     return as_rows(
-        risks.order_by(), "risk", "now_in", id="id", since="opened_at", decided_at="decided_at", state="state"
+        risks.order_by(),
+        "risk",
+        "now_in",
+        id="id",
+        since="opened_at",
+        decided_at="decided_at",
+        state="state",
+        cause="cause",
+        facts="facts",
+        cause_at="cause_at",
     )
 
 
@@ -109,9 +118,6 @@ def loads(units: Parameter, numbers: Parameter) -> Rows:
         temperature_class="temperature_class",
         food="food",
         setpoint_f="setpoint_f",
-        lowest_f="lowest_f",
-        highest_f="highest_f",
-        product_f="product_f",
         weight_lb="weight_lb",
         seal="seal",
         trailer="trailer_id",
@@ -126,8 +132,6 @@ def loads(units: Parameter, numbers: Parameter) -> Rows:
         seal_checked_at="seal_checked_at",
         seal_checked_by="seal_checked_by_id",
         states="states",
-        outside_min="temperature__longest_min",
-        outside_until="temperature__longest_until",
     )
 
 

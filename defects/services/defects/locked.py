@@ -73,7 +73,7 @@ def point_of(work: UnitOfWork, defect: Defect) -> Point | None:
 
 def put_load_at_risk(work: UnitOfWork, defect: Defect) -> None:
     """A cold load under a defect that now bars cold freight is at risk; nothing happens where none is aboard."""
-    open_for_fresh_faults([defect], work=work, catalogue=catalogue_of(work))
+    open_for_fresh_faults([defect], work=work)
 
 
 def refuse_second_open_fault(defect: Defect, point: str, place: str) -> None:

@@ -1,11 +1,12 @@
 """Loads put at risk by faults that bar such freight: the records opened or joined, and who is notified of them.
 
-Writing up and ending one is `loads_at_risk`.
+By a temperature is `outside_range`; writing up and ending one is `loads_at_risk`.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import OuterRef, Subquery
@@ -15,8 +16,7 @@ from common.measures import number
 from common.messages import Message
 from defects.enums import FREIGHT, RiskState
 from defects.models import Defect, Load, LoadAtRisk
-from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.defects.naming import names_of_defect, what_of_defect
+from defects.selectors.defects.naming import language_of, names_of_defect
 from defects.selectors.loads.loads import KEPT_FROM_FAULTS, ON_BOARD, bars_of, is_cold
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification, Person
@@ -45,7 +45,6 @@ def open_loads_at_risk(
     fresh: Collection[UUID],
     mounted: Collection[tuple[UUID, UUID]],
     work: UnitOfWork,
-    catalogue: Catalogue,
     caused_by: UUID | None = None,
 ) -> Opened:
     """Open a load at risk for every load under a fault that bars such freight, and tell dispatch and foremen.
@@ -74,19 +73,23 @@ def open_loads_at_risk(
         if known is None:
             risks.append(risk)
         for defect in faults:
-            newly_at_risk.append(NewlyAtRisk(risk, load, defect, work.actor.name))
+            names = names_of_defect(defect)
+            new = NewlyAtRisk(
+                risk, load, what=names, reported_by=work.actor.name, at=defect.found_at, step=str(defect.pk)
+            )
+            newly_at_risk.append(new)
             work.record(
                 trailer,
                 "load_at_risk_opened" if known is None and defect is faults[0] else "load_at_risk_joined",
                 subject=risk.pk,
                 performed_at=defect.found_at,
-                body={"load": load.number, "defect": defect.number, "fault": names_of_defect(defect)},
+                body={"load": load.number, "defect": defect.number, "fault": names},
             )
     LoadAtRisk.objects.bulk_create(risks)
-    return Opened(risks, notify_of_loads_at_risk(newly_at_risk, catalogue=catalogue, now=work.now, caused_by=caused_by))
+    return Opened(risks, notify_of_loads_at_risk(newly_at_risk, now=work.now, caused_by=caused_by))
 
 
-def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork, catalogue: Catalogue) -> Opened:
+def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork) -> Opened:
     """Open a load at risk for faults that came to bar freight otherwise than by a walk-around.
 
     `work` has the locks of their units and of the trailers these are mounted on (`trailers_beside`). Costs no
@@ -99,9 +102,7 @@ def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork, catalo
     mounted = combination_of({defect.unit_id for defect in barring}, work.now).mounted
     if any(trailer not in work.units for defect in barring for trailer in _trailers_of(defect, mounted)):
         raise Unavailable("busy", retry_after=1)
-    return open_loads_at_risk(
-        barring, fresh={defect.pk for defect in barring}, mounted=mounted, work=work, catalogue=catalogue
-    )
+    return open_loads_at_risk(barring, fresh={defect.pk for defect in barring}, mounted=mounted, work=work)
 
 
 def _trailers_of(defect: Defect, mounted: Collection[tuple[UUID, UUID]]) -> set[UUID]:
@@ -123,7 +124,12 @@ def _loads_in(trailers: Collection[UUID]) -> list[tuple[UUID, Load, LoadAtRisk |
 
 def _opened(trailer: UUID, load: Load, defect: Defect, actor: Person) -> LoadAtRisk:
     since = defect.found_at if load.loaded_at is None else max(defect.found_at, load.loaded_at)
-    return LoadAtRisk(trailer_id=trailer, load=load, defect=defect, opened_at=since, opened_by=actor)
+    return new_record(load, trailer, since=since, by=actor, defect=defect)
+
+
+def new_record(load: Load, trailer: UUID, *, since: datetime, by: Person, **why: Any) -> LoadAtRisk:
+    """The unsaved record of a load that is newly at risk: `why` are its defect, or its cause with facts and instant."""
+    return LoadAtRisk(trailer_id=trailer, load=load, opened_at=since, opened_by=by, **why)
 
 
 DISPATCH = RecipientGroup(Role.DISPATCH, on_call=True)
@@ -131,24 +137,26 @@ DISPATCH = RecipientGroup(Role.DISPATCH, on_call=True)
 
 @dataclass(frozen=True)
 class NewlyAtRisk:
-    """One fault under one load, with the name of whoever reported it."""
+    """One cause over one load: what it is in every language, who reported it, when it was so; `step` tells it apart."""
 
     risk: LoadAtRisk
     load: Load
-    defect: Defect
+    what: Mapping[str, str]
     reported_by: str
+    at: datetime
+    step: str
 
 
 def notify_of_loads_at_risk(
-    newly_at_risk: Sequence[NewlyAtRisk], *, catalogue: Catalogue, now: datetime, caused_by: UUID | None = None
+    newly_at_risk: Sequence[NewlyAtRisk], *, now: datetime, caused_by: UUID | None = None
 ) -> list[Notification]:
-    """Notify dispatch and the foremen of every fault, each in their own language; nothing is read for none."""
+    """Notify dispatch and the foremen of every cause, each in their own language; nothing is read for none."""
     if not newly_at_risk:
         return []
     sites = {None if item.load.trailer is None else item.load.trailer.home_site_id for item in newly_at_risk}
     people = find_recipients([DISPATCH, *(_foremen(site) for site in sites)], now=now)
     drafts = [
-        _draft(item, keys, catalogue, language)
+        _draft(item, keys, language)
         for item in newly_at_risk
         for language, keys in by_language(_recipient_group(item, people)).items()
     ]
@@ -192,7 +200,7 @@ def _foremen(site: UUID | None) -> RecipientGroup:
     return RecipientGroup(Role.FOREMAN, site, on_call=True)
 
 
-def _draft(item: NewlyAtRisk, people: list[UUID], catalogue: Catalogue, language: str) -> NotificationDraft:
+def _draft(item: NewlyAtRisk, people: list[UUID], language: str) -> NotificationDraft:
     load = item.load
     return NotificationDraft(
         kind=NotificationKind.LOAD_AT_RISK,
@@ -204,11 +212,11 @@ def _draft(item: NewlyAtRisk, people: list[UUID], catalogue: Catalogue, language
             "load": load.number,
             "class": Message(f"class_{load.temperature_class}"),
             "ordered_f": "" if load.setpoint_f is None else number(load.setpoint_f),
-            "what": what_of_defect(item.defect, catalogue, language),
+            "what": item.what[language_of(language)],
             "reported_by": item.reported_by,
-            "at": item.defect.found_at,
+            "at": item.at,
         },
         unit=load.trailer_id,
-        step=str(item.defect.pk),
+        step=item.step,
         urgent=True,
     )

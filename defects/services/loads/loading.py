@@ -19,6 +19,7 @@ from defects.services.loads.loads import (
     refuse_bad,
     refuse_load_action,
 )
+from defects.services.loads.outside_range import put_at_risk_by_product
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.combinations import Combination
@@ -182,6 +183,8 @@ def _load(
     }
     record_of_load(work, load, trailer.pk, "loaded", body, at=loaded_at)
     open_for_faults_since_loading(work, load, combination)
+    if measured:
+        put_at_risk_by_product(load, None, work)
 
 
 def _decided(load: Load) -> str:

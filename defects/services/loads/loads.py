@@ -13,10 +13,11 @@ from common.errors import FieldProblem, Invalid, NotFound, Unavailable
 from common.versions import require_version
 from defects.enums import OPEN_DEFECT_STATES, TemperatureClass
 from defects.models import Defect, Load
-from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.rules.loads import product_of
 from defects.selectors.loads.loads import bars_of, load_state, seal_waits
 from defects.services.loads.at_risk import open_loads_at_risk
 from defects.services.loads.barred_loading import refuse_barred_loading
+from defects.services.loads.outside_range import put_at_risk_by_product
 from defects.transitions import LOADS
 from fleet.models import Person, Unit
 from fleet.rules.documents.kinds import STATES
@@ -49,14 +50,14 @@ def edit_load(
     """Change what was ordered, until the load is delivered or called off; its trailer's history says what.
 
     A load in a trailer becomes a cold one, or food, only where such a one might have been loaded, and is at risk from
-    the start under a fault found since. Another seal is to be compared anew, and decides over one
-    that was read. PreconditionFailed `version_changed`, and those of the table, of `record_load` and of
-    `refuse_barred_loading`.
+    the start under a fault found since, or by a product outside its range. Another seal is to be compared anew, and
+    decides over one that was read. PreconditionFailed `version_changed`, and those of the table, of `record_load` and
+    of `refuse_barred_loading`.
     """
     with locked_load(load_id=load_id, actor=actor, now=now) as (work, load, combination):
         require_version(load, version)
         refuse_load_action(work, load, "edit")
-        before = {name: getattr(load, name) for name in changes}
+        before, product_before = {name: getattr(load, name) for name in changes}, product_of(load)
         for name, value in changes.items():
             setattr(load, name, value)
         load.number = load.number.upper()
@@ -78,6 +79,7 @@ def edit_load(
         work.save(load, *changes, *seals)
         if newly_barred:
             open_for_faults_since_loading(work, load, combination)
+        put_at_risk_by_product(load, product_before, work)
         log_change(load, "edited", actor, changed)
         return load
 
@@ -144,7 +146,6 @@ def open_for_faults_since_loading(work: UnitOfWork, load: Load, combination: Com
             fresh={defect.pk for defect in found},
             mounted=combination.mounted,
             work=work,
-            catalogue=catalogue_in_force(work.in_force.policies),
         )
 
 

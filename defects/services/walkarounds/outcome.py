@@ -160,7 +160,6 @@ def bring_about(
         fresh={defect.pk for defect in (*found.new, *found.raised)},
         mounted=context.combination.mounted,
         work=work,
-        catalogue=catalogue,
         caused_by=walkaround.pk,
     )
     unknown = notify_of_unknown_units(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from common.errors import Invalid
 from fleet.enums import Role
 from fleet.rules.carrier.labor_rates import rates_from
+from fleet.rules.cooling.time_outside import LONGEST_MIN
 from fleet.rules.documents.kinds import CONDITIONS, STATES, SUBJECTS
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import Reading
@@ -124,6 +125,7 @@ POLICIES: Mapping[str, PolicyKey] = {
     "clearance_buffer_hours": PolicyKey(_whole(0, 168), 24),
     "walk_valid_hours": PolicyKey(_whole(1, 168), 24),
     "fuel_reserve_gal": PolicyKey(_whole(0, 100), 5),
+    "outside_range_min": PolicyKey(_whole(1, 24 * 60), LONGEST_MIN),
     "catalogue_tightening": PolicyKey(_objects, []),
     "document_conditions": PolicyKey(_document_conditions, {}),
     "states_run": PolicyKey(_states, []),

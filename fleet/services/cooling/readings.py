@@ -14,6 +14,7 @@ from fleet.models import CoolingReading, Person
 from fleet.rules.cooling.readings import TEACHES_NOTHING, Figures, Implausible, flag_of, implausible
 from fleet.rules.cooling.temperatures import to_celsius
 from fleet.selectors.cooling.series import COLUMNS, figures_of
+from fleet.selectors.units.combinations import trailers_beside
 from fleet.selectors.units.lookup import get_unit, refuse_retired
 from fleet.services.cooling.forecasts import update_forecast
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
@@ -44,7 +45,7 @@ def record_cooling_readings(
     What cannot be is refused from a desk (Invalid `figure_implausible` with the range, `instant_in_future`,
     `alarm_class_unknown`), and kept and flagged from elsewhere. Invalid `not_a_cooling_unit`, Conflict `unit_retired`.
     """
-    with unit_of_work([unit_id], actor=actor, now=now) as work:
+    with unit_of_work([unit_id], beside=trailers_beside, actor=actor, now=now) as work:
         unit = get_unit(unit_id)
         refuse_retired(unit)
         if unit.kind != UnitKind.COOLING_UNIT:

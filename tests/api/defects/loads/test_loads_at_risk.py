@@ -101,7 +101,7 @@ def test_fault_of_the_trailer_itself__opens_one_as_well(dock: Dock) -> None:
     dock.put(dock.load("L-1", "chilled"))
     dock.later()
     dock.hand_in((dock.trailer, [answer_to("doors.rear.seal", "defect", place="left")]), kind="en_route")
-    assert LoadAtRisk.objects.get().defect.unit == dock.trailer
+    assert LoadAtRisk.objects.get().defect == dock.trailer.defects.get()
 
 
 @pytest.mark.parametrize(
@@ -139,6 +139,95 @@ def test_second_fault__joins_and_is_notified_but_the_same_fault_again_is_not(doc
     assert LoadAtRisk.objects.get() == risk
     assert Notification.objects.filter(kind="load_at_risk").count() == 2 * told
     assert history_of(dock.trailer)[-1] == "load_at_risk_joined"
+
+
+# By a temperature
+
+
+def warm_product(dock: Dock, product: str = "20") -> LoadAtRisk:
+    """A load of frozen food, ordered at 5 °F at most, that Sol loads warmer."""
+    ordered = {"number": "L-2", "temperature_class": "frozen", "setpoint_f": "0", "highest_f": "5"}
+    acting_as("cal").post("loads", ordered)
+    put = acting_as("sol").post("loads/L-2/put-into-trailer", {"trailer": "LR-46", "product_f": product})
+    assert put.status_code == 200
+    return LoadAtRisk.objects.get()
+
+
+def steps(dock: Dock) -> list[tuple[str, str]]:
+    """What the answer about the load asks for a decision, and of which record."""
+    reasons = dock.ask(load="L-2").reasons
+    return [(row["code"], row["facts"]["load_at_risk"]) for row in reasons if "load_at_risk" in row["facts"]]
+
+
+def test_product_loaded_too_warm__is_a_load_at_risk_without_a_fault(dock: Dock) -> None:
+    risk = warm_product(dock)
+    row = acting_as("cal").get("loads-at-risk", open="true").json()["results"][0]
+    assert (row["cause"], row["says"]) == ("product_too_warm", "Product loaded at 20 °F, ordered at most 5 °F")
+    assert (row["defect"], row["fault_on"], row["opened_by"]["name"]) == (None, None, "Sol Marrin")
+    assert row["opened_at"] == "2026-03-06T18:00:00Z"
+    assert history_of(dock.trailer)[-1] == "load_out_of_range"
+    told = Notification.objects.filter(kind="load_at_risk")
+    assert sorted(each.person.name for each in told) == ["Cal Wick", "Hob Anselm", "Ida Fell"]
+    text = acting_as("cal").get("notices").json()["results"][0]["text"]
+    assert text.startswith(
+        "Load L-2 on LR-46 is at risk: Product loaded at 20 °F, ordered at most 5 °F. "
+        "Frozen, 0 °F ordered. Reported by Sol Marrin"
+    )
+    assert steps(dock) == [("product_too_warm", str(risk.pk))]
+
+
+def test_history_of_a_load_at_risk_by_a_temperature__says_so_in_words(dock: Dock) -> None:
+    warm_product(dock)
+    newest = acting_as("cal").get("units/LR-46/history").json()["results"][0]
+    assert newest["text"] == "Load L-2 is at risk: product loaded too warm."
+
+
+def test_decision_over_a_warm_product__ends_its_step_and_the_disposition_its_record(dock: Dock) -> None:
+    path = f"loads-at-risk/{warm_product(dock).pk}"
+    dock.later()
+    acting_as("cal").post(f"{path}/entries", {"kind": "decision", "text": "probe at the receiver"})
+    assert steps(dock) == []
+    ended = acting_as("vera").post(f"{path}/dispose", DISPOSED, if_match='"2"')
+    assert (ended.status_code, ended.json()["state"]) == (200, "closed")
+
+
+def test_product_within_its_range__opens_none(dock: Dock) -> None:
+    with pytest.raises(LoadAtRisk.DoesNotExist):
+        warm_product(dock, "5")
+    assert not Notification.objects.filter(kind="load_at_risk").exists()
+
+
+def test_warm_product_under_a_load_at_risk__joins_its_record_and_asks_anew(dock: Dock) -> None:
+    risk = dock.at_risk()
+    path = f"loads-at-risk/{risk.pk}"
+    dock.later()
+    decided = {"kind": "decision", "text": "go on", "at": (NOON - HOUR / 2).isoformat()}
+    acting_as("cal").post(f"{path}/entries", decided)
+    assert dock.ask(load="L-1").reasons == []
+    load = risk.load
+    warm = acting_as("cal").patch("loads/L-1", {"product_f": "30"}, if_match=f'"{load.version}"')
+    assert warm.status_code == 200
+    row = acting_as("cal").get(path).json()
+    assert (row["cause"], row["defect"], row["version"]) == (
+        "product_too_warm",
+        dock.cooling_unit.defects.get().number,
+        3,
+    )
+    assert [reason["code"] for reason in dock.ask(load="L-1").reasons] == ["product_too_warm"]
+    told = Notification.objects.filter(kind="load_at_risk").count()
+    version = warm.json()["version"]
+    assert acting_as("cal").patch("loads/L-1", {"product_f": "31"}, if_match=f'"{version}"').status_code == 200
+    assert Notification.objects.filter(kind="load_at_risk").count() == told
+
+
+def test_corrected_product__takes_back_no_record_and_still_asks_for_a_decision(dock: Dock) -> None:
+    risk = warm_product(dock)
+    version = risk.load.version
+    corrected = acting_as("cal").patch("loads/L-2", {"product_f": "2"}, if_match=f'"{version}"')
+    assert (corrected.status_code, corrected.json()["product_says"]) == (200, "")
+    row = acting_as("cal").get(f"loads-at-risk/{risk.pk}").json()
+    assert (row["cause"], row["says"]) == ("product_corrected", "Product temperature or ordered range corrected since")
+    assert steps(dock) == [("load_at_risk_undecided", str(risk.pk))]
 
 
 # Writing up

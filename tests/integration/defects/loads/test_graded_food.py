@@ -7,10 +7,8 @@ from django.test.utils import CaptureQueriesContext
 from common.errors import Unavailable
 from defects.enums import Authority, Bars, Severity
 from defects.models import Defect, LoadAtRisk
-from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.services.loads.at_risk import open_for_fresh_faults
 from fleet.models import Notification
-from fleet.selectors.carrier.carrier import effective_policies
 from fleet.services.records.unit_of_work import UnitOfWork
 from tests.factories.fleet import HOUR, NOON, history_of
 from tests.support.dock import ALARM, Dock
@@ -87,12 +85,10 @@ def test_repair_that_did_not_hold__puts_the_load_at_risk_that_was_loaded_since(d
 def test_cooling_unit_put_on_another_trailer_meanwhile__is_to_be_tried_again(dock: Dock) -> None:
     dock.put(dock.load())
     dock.grade(told_in_words(dock), *COLD)
-    policies = effective_policies(now=dock.now).policies
     with pytest.raises(Unavailable) as raised, transaction.atomic():
         open_for_fresh_faults(
             dock.cooling_unit.defects.all(),
             work=UnitOfWork.begin([dock.cooling_unit.pk], actor=dock["hob"], now=dock.now),
-            catalogue=catalogue_in_force(policies),
         )
     assert raised.value.code == "busy"
 

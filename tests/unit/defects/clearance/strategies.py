@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
-from defects.enums import Authority, Bars, HoldKind, Listing, NotReached, Severity, TemperatureClass
+from defects.enums import Authority, Bars, HoldKind, Listing, NotReached, RiskCause, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance.snapshot import (
     ClearancePolicy,
@@ -193,8 +193,6 @@ loads = st.builds(
     LoadFact,
     temperature_class=st.sampled_from(TemperatureClass),
     setpoint_f=_maybe(st.just(Decimal(-10))),
-    product_f=_maybe(st.sampled_from([Decimal(-40), Decimal(-10), Decimal(20)])),
-    loaded_at=_maybe(INSTANTS),
     food=st.booleans(),
     pre_loaded=st.booleans(),
     pre_load_checked=st.booleans(),
@@ -226,7 +224,12 @@ snapshots = st.builds(
     ),
     carrier_documents=papers(),
     loads_at_risk=_few(
-        st.builds(LoadAtRiskFact, KEYS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST), st.booleans())
+        st.builds(
+            LoadAtRiskFact,
+            *(KEYS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST), st.booleans()),
+            cause=st.sampled_from(RiskCause),
+            cause_at=_maybe(PAST),
+        )
     ),
     other_loads=_few(st.builds(OtherLoadFact, st.just("LD-902"), st.just("LR-41"), st.booleans())),
     joined=st.booleans(),

@@ -1,4 +1,4 @@
-"""Learned figures in an answer: fuel by its upper bound, pre-cooling by its pull-down, a load that left its range."""
+"""Learned figures in an answer: fuel by its upper bound, pre-cooling by its pull-down, a load outside its range."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -110,58 +110,34 @@ def test_dry_load_and_one_aboard__need_no_pre_cooling() -> None:
         assert facts(answer_clearance(replace(warm, load=other)), Code.PRE_COOL) is None
 
 
-@pytest.mark.parametrize(("minutes", "asked"), [(60, False), (61, True)])
-def test_load_outside_its_range__asks_for_a_decision(minutes: int, asked: bool) -> None:
-    aboard = load(pre_loaded=True, outside_min=minutes, outside_until=NOW - HOUR)
-    answer = answer_clearance(snapshot(load=aboard))
-    assert (facts(answer, Code.LOAD_OUTSIDE_RANGE) is not None) is asked
-
-
-@pytest.mark.parametrize(("decided", "asked"), [(NOW - HOUR, False), (NOW - 2 * HOUR, True)])
-def test_decision_after_it__ends_it(decided: Any, asked: bool) -> None:
-    aboard = load(pre_loaded=True, outside_min=90, outside_until=NOW - HOUR)
-    risk = LoadAtRiskFact("1", "LR-41", NOW - 3 * HOUR, decided)
-    answer = answer_clearance(snapshot(load=aboard, loads_at_risk=(risk,)))
-    assert (facts(answer, Code.LOAD_OUTSIDE_RANGE) is not None) is asked
-
-
-FROZEN, CHILLED, KEPT_FROM_FROST = (
-    TemperatureClass.FROZEN,
-    TemperatureClass.CHILLED,
-    TemperatureClass.PROTECT_FROM_FREEZING,
-)
+WARM = LoadAtRiskFact("1", "LR-41", NOW - 3 * HOUR, None, cause="product_too_warm", cause_at=NOW - HOUR)
 
 
 @pytest.mark.parametrize(
-    ("needs", "ordered", "product", "code", "limit"),
+    ("cause", "code"),
     [
-        (FROZEN, {"highest_f": Decimal(5)}, "5", None, ""),
-        (FROZEN, {"highest_f": Decimal(5)}, "5.1", Code.PRODUCT_TOO_WARM, "5"),
-        (FROZEN, {"highest_f": Decimal(5)}, "20", Code.PRODUCT_TOO_WARM, "5"),
-        (FROZEN, {"lowest_f": Decimal(-10)}, "-30", None, ""),
-        (FROZEN, {}, "-5", None, ""),
-        (FROZEN, {}, "-4.9", Code.PRODUCT_TOO_WARM, "-5"),
-        (CHILLED, {"setpoint_f": Decimal(34), "lowest_f": Decimal(33)}, "32.9", Code.PRODUCT_TOO_COLD, "33"),
-        (CHILLED, {"setpoint_f": Decimal(34), "lowest_f": Decimal(33)}, "33", None, ""),
-        (KEPT_FROM_FROST, {"setpoint_f": Decimal(45)}, "39.9", Code.PRODUCT_TOO_COLD, "40"),
-        (TemperatureClass.DRY, {"highest_f": Decimal(5)}, "20", None, ""),
+        ("product_too_warm", Code.PRODUCT_TOO_WARM),
+        ("product_too_cold", Code.PRODUCT_TOO_COLD),
+        ("air_outside_range", Code.LOAD_OUTSIDE_RANGE),
+        ("product_corrected", Code.LOAD_AT_RISK_UNDECIDED),
+        ("a word of a newer release", Code.LOAD_AT_RISK_UNDECIDED),
     ],
 )
-def test_product_loaded_outside_its_range__asks_for_a_decision(
-    needs: TemperatureClass, ordered: dict[str, Any], product: str, code: Code | None, limit: str
-) -> None:
-    aboard = load(needs, pre_loaded=True, product_f=Decimal(product), loaded_at=NOW - HOUR, **ordered)
-    told = {each: facts(answer_clearance(snapshot(load=aboard)), each) for each in PRODUCT}
-    said = {"product_f": product, "limit_f": limit}
-    assert told == {each: said if each is code else None for each in PRODUCT}
+def test_load_at_risk_by_a_temperature__asks_for_one_decision_and_says_why(cause: str, code: Code) -> None:
+    risk = replace(WARM, cause=cause, facts=(("minutes", 75),))
+    answer = answer_clearance(snapshot(load=load(pre_loaded=True), loads_at_risk=(risk,)))
+    assert [(reason.code, reason.kind, dict(reason.facts)) for reason in answer.reasons] == [
+        (code, ReasonKind.DRIVER_STEP, {"load_at_risk": "1", "minutes": 75})
+    ]
 
 
-PRODUCT = (Code.PRODUCT_TOO_WARM, Code.PRODUCT_TOO_COLD)
-
-
-@pytest.mark.parametrize(("decided", "asked"), [(None, True), (NOW - HOUR, False), (NOW - 2 * HOUR, True)])
-def test_decision_since_the_loading__ends_a_warm_product(decided: Any, asked: bool) -> None:
-    aboard = load(pre_loaded=True, product_f=Decimal(20), loaded_at=NOW - HOUR)
-    risk = LoadAtRiskFact("1", "LR-41", NOW - 3 * HOUR, decided)
-    answer = answer_clearance(snapshot(load=aboard, loads_at_risk=(risk,)))
+@pytest.mark.parametrize(
+    ("decided", "asked"),
+    [(None, True), (NOW - HOUR - timedelta(seconds=1), True), (NOW - HOUR, False), (NOW, False)],
+)
+def test_decision_from_before_the_newest_cause__does_not_count(decided: Any, asked: bool) -> None:
+    risk = replace(WARM, decided_at=decided)
+    answer = answer_clearance(snapshot(load=load(pre_loaded=True), loads_at_risk=(risk,)))
     assert (facts(answer, Code.PRODUCT_TOO_WARM) is not None) is asked
+    disposed = answer_clearance(snapshot(load=load(pre_loaded=True), loads_at_risk=(replace(risk, disposed=True),)))
+    assert disposed.reasons == ()

@@ -14,7 +14,7 @@ from fleet.rules.cooling.learned import learn
 from fleet.rules.cooling.pull_down import Approach, pull_down_of
 from fleet.rules.cooling.readings import PLAUSIBLE, Figures, implausible
 from fleet.rules.cooling.temperatures import from_celsius, to_celsius
-from fleet.rules.cooling.time_outside import time_outside
+from fleet.rules.cooling.time_outside import TooLong, time_outside
 from fleet.rules.cooling.warm_up import warm_up_of
 
 BEGAN = datetime(2026, 3, 1, 6, tzinfo=UTC)
@@ -205,20 +205,31 @@ def test_time_outside__counts_degree_minutes_and_the_longest_run() -> None:
     assert found.longest_min == pytest.approx(60)
     assert found.degree_min == pytest.approx(15 * 2 + 30 * 4 + 15 * 2)
     assert found.longest_until == after(1.5)
-    assert not found.failed
+    assert found.too_long is None
 
 
 def test_run_of_more_than_an_hour__fails() -> None:
-    assert time_outside(air((0, 36), (30, 44), (61, 44), (91, 36)), None, Decimal(40)).failed
+    found = time_outside(air((0, 36), (30, 44), (61, 44), (91, 36)), None, Decimal(40)).too_long
+    assert found == TooLong(after(0.5), after(61 / 60), 61)
+
+
+def test_newest_time_outside_that_was_too_long__counts_and_what_is_allowed_is_said() -> None:
+    twice = air((0, 44), (60, 44), (90, 30), (120, 44), (180, 44), (210, 30), (240, 41), (260, 30))
+    found = time_outside(twice, None, Decimal(40)).too_long
+    assert found is not None
+    assert (found.since, found.until) == (after(2), after(3))
+    assert time_outside(twice, None, Decimal(40), allowed_min=90).too_long is None
+    assert time_outside(air((0, 44), (31, 44)), None, Decimal(40), allowed_min=30).too_long is not None
 
 
 def test_too_cold__is_outside_as_well() -> None:
-    assert time_outside(air((0, 30), (60, 30), (90, 30)), Decimal(32), Decimal(36)).failed
+    found = time_outside(air((0, 30), (60, 30), (90, 30)), Decimal(32), Decimal(36)).too_long
+    assert found == TooLong(after(0), after(1.5), 90)
 
 
 def test_one_defrost__is_no_alarm_marked_or_not() -> None:
     peak = ((0, 34), (10, 48), (30, 52), (45, 34), (90, 34))
-    assert not time_outside(air(*peak), None, Decimal(40)).failed
+    assert time_outside(air(*peak), None, Decimal(40)).too_long is None
     assert time_outside(air(*peak, defrost=(10, 30)), None, Decimal(40)).degree_min == 0
 
 
