@@ -71,6 +71,8 @@ OTHER_CHAMBERS = [
     ("rotochamber-50", "rotochamber", "50", "3", "3.0001"),
     ("dd-3", "dd_3", "30", "2.25", "2.2501"),
 ]
+AFTER_A_RUN = {"load_psi": MANY, "tire_rating_lb": 4001, "walk_kind": "post_trip"}
+SMALL_TIRE = {**AFTER_A_RUN, "tire_rating_lb": 4000}
 WHEEL = [
     ("manual-up-to-16-in", "manual", 16, "2", "2.0001"),
     ("power-up-to-16-in", "power", 16, "4.25", "4.2501"),
@@ -161,6 +163,9 @@ PINS = [
     Pin("tires.drive.pressure", "pressure-for-the-load", "10000", "9999", LATER, {"load_psi": MANY}),
     Pin("tires.trailer.pressure", "pressure-for-the-load", "10000", "9999", LATER, {"load_psi": MANY}),
     Pin("tires.steer.pressure", "twenty-percent-under-target", "8000", "7999", LATER, {"target_psi": MANY}),
+    Pin("tires.steer.pressure", "pressure-for-the-load-after-a-run", "10015", "10014", LATER, AFTER_A_RUN),
+    Pin("tires.drive.pressure", "pressure-for-the-load-after-a-run", "10015", "10014", LATER, AFTER_A_RUN),
+    Pin("tires.trailer.pressure", "pressure-for-the-load-after-a-run", "10005", "10004", LATER, SMALL_TIRE),
     Pin("tires.steer.pressure", "ten-percent-under-target", "9000", "8999", SHOP, {"target_psi": MANY}),
     Pin("tires.drive.pressure", "ten-percent-under-target", "9000", "8999", SHOP, {"target_psi": MANY}),
     Pin("tires.trailer.pressure", "ten-percent-under-target", "9000", "8999", SHOP, {"target_psi": MANY}),

@@ -13,7 +13,7 @@ from defects.rules.catalogue.points import Point, Source
 from fleet.rules.documents.loading import load_document_kinds
 from tests.support.rule_facts import point
 
-NOT_READ = ["393.28", "1.906", "several State laws", "App. A, 1.l", "App. A, 1.m", "App. A, 10.c"]
+NOT_READ = ["393.28", "1.906", "several State laws"]
 
 READ_SINCE = [
     # what was read, word for word enough to know it again; what rests on it
@@ -32,6 +32,11 @@ READ_SINCE = [
     ("lamps.trailer.tape-rear", "full-width", "49 CFR 571.108 S8.2.3.1.1", "read"),  # read by the audit: the full width
     ("coupling.kingpin.wear", "wear-eighth", "COMAR 11.22.04.11 B(2): one State's limit", "read"),  # "1/8 inch or more"
     ("body.mud-flaps", "missing_or_torn", "Utah R714-162-8(1)(a): one State's rule", "read"),
+    ("air.trailer.abs-lamp", "part_missing", "49 CFR 393.55(c), 396.3(a)(1)", "read"),  # "must be equipped with"
+    ("brakes.service.adjusters", "loose_or_missing", "49 CFR 393.53(b), 396.3(a)(1)", "read"),  # "must meet"
+    ("brakes.service.adjusters", "does_not_hold", "49 CFR 393.47(e), 393.53(b)", "read"),
+    ("tires.other.markings", "speed_restricted", "49 CFR 393.75(f)", "read"),  # "at speeds that exceed the rated limit"
+    ("tires.trailer.pressure", "pressure-for-the-load-after-a-run", "49 CFR 393.75(i)(2)", "read"),  # Table 1
     # in no text that was read
     ("air.lines.condition", "crossed", "common practice", "practice"),
     (

@@ -77,6 +77,7 @@ ShareFact = Literal[
     "target_psi",
     "max_psi",
     "load_psi",
+    "load_psi_after_a_run",
     "rated_stroke_in",
     "marked_limit_in",
     "drum_limit_in",

@@ -120,10 +120,22 @@ MATCHERS: Mapping[str, Matcher] = {
     "walk_kind": _fact(lambda at: at.conditions.walk_kind),
 }
 
+SMALL_TIRE_LB, SMALL_TIRE_HEAT_PSI, HEAT_PSI = Decimal(4000), 5, 15
+"""What a run adds to the pressure at least, by 49 CFR 393.75(i)(2), Table 1, text read: an hour at 41 to 55 mph."""
+
+
+def _load_psi_after_a_run(at: Situation) -> Decimal | None:
+    """What a tire that has just run must show, so that it holds the pressure for the load once it is cold."""
+    if at.axle is None or at.axle.load_psi is None or at.axle.tire_rating_lb is None:
+        return None
+    return at.axle.load_psi + (SMALL_TIRE_HEAT_PSI if at.axle.tire_rating_lb <= SMALL_TIRE_LB else HEAT_PSI)
+
+
 SHARE_FACTS: Mapping[str, Callable[[Situation], Decimal | None]] = {
     "target_psi": lambda at: None if at.axle is None else at.axle.target_psi,
     "max_psi": lambda at: None if at.axle is None else at.axle.max_psi,
     "load_psi": lambda at: None if at.axle is None else at.axle.load_psi,
+    "load_psi_after_a_run": _load_psi_after_a_run,
     "rated_stroke_in": lambda at: None if at.axle is None else at.axle.rated_stroke_in,
     "marked_limit_in": lambda at: None if at.axle is None else at.axle.marked_limit_in,
     "drum_limit_in": lambda at: None if at.axle is None else at.axle.drum_limit_in,

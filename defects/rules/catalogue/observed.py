@@ -38,7 +38,7 @@ class AxleFacts:
     to "G" for bolt; `stroke_class` standard, long or long_3_in, for clamp alone; `rated_stroke_in` and
     `marked_limit_in` as marked on the actuator; `lining` one_strip or two_pads; `drum_limit_in` the largest
     diameter and `rotor_limit_in` the least thickness, as marked on them. `load_psi` is what the tires need for the load
-    carried.
+    carried, `tire_rating_lb` what each of them may carry.
     """
 
     number: int
@@ -57,6 +57,7 @@ class AxleFacts:
     target_psi: Decimal | None = None
     max_psi: Decimal | None = None
     load_psi: Decimal | None = None
+    tire_rating_lb: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)

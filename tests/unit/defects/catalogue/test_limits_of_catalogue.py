@@ -23,6 +23,7 @@ RECORDED = {
     "max_psi": Decimal(130),
     "target_psi": Decimal(100),
     "load_psi": Decimal(95),
+    "load_psi_after_a_run": Decimal(110),
     "rated_stroke_in": Decimal("2.5"),
     "marked_limit_in": Decimal("1.875"),
     "drum_limit_in": Decimal("16.62"),
@@ -49,9 +50,8 @@ def situation_of(point: Point, when: When) -> tuple[UnitFacts, Conditions]:
     roles = clause.get("axle_role", ())
     if "steer" in (*roles, *point.axle_roles) or "drive" in point.axle_roles:
         unit = UNITS["tractor"]
-    unit = replace(
-        unit, **recorded(UnitFacts), axles=tuple(replace(axle, **recorded(AxleFacts)) for axle in unit.axles)
-    )
+    of_axle = {**recorded(AxleFacts), "tire_rating_lb": Decimal(6000)}
+    unit = replace(unit, **recorded(UnitFacts), axles=tuple(replace(axle, **of_axle) for axle in unit.axles))
     conditions = replace(BY_DAY, **recorded(Conditions))
     values: Any
     for key, values in clause.items():
