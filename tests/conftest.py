@@ -7,7 +7,6 @@ pytest_plugins = [
     "tests.support.history_sentences",
     "tests.support.database",
     "tests.support.committing",
-    "tests.support.server",
     "tests.support.local_postgres",
     "tests.support.ninefold",
     "tests.support.ninefold_at_noon",

@@ -360,3 +360,13 @@ def _named(call: ast.Call) -> str:
 
 
 BUILDERS = {"Defect", "Judgement", "replace"}
+
+
+def test_production_code__nowhere_turns_the_clock() -> None:
+    """But for the demo, whose own code does: `tests/integration/config/test_replay_clock.py`."""
+    naming = [
+        path
+        for path, tree in modules().items()
+        if any("replayed_at" in (getattr(node, "attr", ""), getattr(node, "name", "")) for node in ast.walk(tree))
+    ]
+    assert naming == ["common/clock.py"]

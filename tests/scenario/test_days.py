@@ -1,4 +1,7 @@
-"""Every day of the scenario against a real server process, each person with their own token."""
+"""Each day of the scenario by itself, on a carrier just loaded, against a real server process.
+
+The suite plays them one after the other (`tests/lived`), and day 5 by itself (`test_readme.py`).
+"""
 
 import pytest
 from django.core.management import call_command
@@ -9,9 +12,8 @@ from fixtures.scenario.client import UnexpectedAnswerError
 from fixtures.scenario.days import DAYS, Day
 from fixtures.scenario.stage import Stage
 
-pytestmark = pytest.mark.long  # one server for all days
 
-
+@pytest.mark.drill
 @pytest.mark.parametrize("number", sorted(DAYS))
 def test_day__as_the_scenario_says(stage: Stage, number: int) -> None:
     """The day's own expectations fail it."""

@@ -9,6 +9,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 import psycopg
@@ -80,7 +81,14 @@ class Starter:
 
 @pytest.fixture
 def open_folder() -> Iterator[Path]:
-    """Yield a folder that any user may enter, in memory where there is room; pytest's own are closed to others."""
+    """Yield a folder that any user may enter; pytest's own are closed to others."""
+    with folder_for_anyone() as folder:
+        yield folder
+
+
+@contextmanager
+def folder_for_anyone() -> Iterator[Path]:
+    """Make a folder that any user may enter, in memory where there is room, and remove it in the end."""
     parent = MEMORY if in_memory() else "/var/tmp"  # noqa: S108 - made by mkdtemp, and opened on purpose
     folder = Path(tempfile.mkdtemp(dir=parent, prefix="reefer-test-"))
     folder.chmod(0o777)

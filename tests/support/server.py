@@ -16,7 +16,6 @@ import pytest
 
 from config.database_url import Database
 from config.env import CHECKOUT
-from tests.support.committing import CommittingDatabase
 
 START_WAIT_S = 20.0
 
@@ -86,10 +85,3 @@ def wait_until_it_answers(running: ServerProcess) -> None:
         except OSError:
             time.sleep(0.05)
     pytest.fail(f"the server did not answer:\n{running.log.read_text(errors='replace')}")
-
-
-@pytest.fixture
-def server(committing_db: CommittingDatabase, tmp_path: Path) -> Iterator[str]:
-    """Yield the base address of a server that works as the web role over this test's own database."""
-    with serving(committing_db.web, tmp_path) as running:
-        yield running.url

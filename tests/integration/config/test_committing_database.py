@@ -1,8 +1,6 @@
-"""The suite's own ground: clones of the test database for tests that commit, and a server over one."""
+"""The suite's own ground: clones of the test database for tests that commit."""
 
 import threading
-import urllib.error
-import urllib.request
 
 import psycopg
 import pytest
@@ -68,11 +66,3 @@ def test_ordinary_database_test__works_on_the_migrated_one() -> None:
 
     assert name.startswith("test_")
     assert "_clone_" not in name
-
-
-def test_server__answers_over_http(server: str) -> None:
-    with pytest.raises(urllib.error.HTTPError) as answer:
-        urllib.request.urlopen(f"{server}/no-such-page", timeout=30)
-
-    assert answer.value.code == 404
-    answer.value.close()

@@ -229,6 +229,7 @@ def test_interrupted__stops_in_order(cold_start: ColdStart) -> None:
     _stopped_in_order(cold_start.end, cold_start.log)
 
 
+@pytest.mark.drill
 @pytest.mark.crash
 def test_warm_start__keeps_the_data_and_a_lost_part_ends_it(cold_start: ColdStart, checkout: Path) -> None:
     with running(checkout) as demo:

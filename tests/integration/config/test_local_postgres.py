@@ -15,7 +15,7 @@ import pytest
 from config.database_url import parse
 from config.local import places
 from config.local.postgres import LocalPostgres, Wish
-from tests.support.local_postgres import Starter, wait_until_none_in
+from tests.support.local_postgres import Starter, folder_for_anyone, wait_until_none_in
 from tests.support.needs import need
 
 pytestmark = pytest.mark.embedded
@@ -24,6 +24,21 @@ pytestmark = pytest.mark.embedded
 @pytest.fixture
 def folder(open_folder: Path) -> Path:
     return open_folder / "place"
+
+
+@pytest.fixture(scope="module")
+def first_place() -> Iterator[Path]:
+    """A cluster that was started once and ended: making one takes longer than all that a test does with it."""
+    with folder_for_anyone() as folder:
+        Starter(folder / "place").end()
+        yield folder / "place"
+
+
+@pytest.fixture
+def used_folder(first_place: Path, folder: Path) -> Path:
+    """A copy of it, owners and all."""
+    subprocess.run(["cp", "--archive", str(first_place), str(folder)], check=True)
+    return folder
 
 
 def _count(starter: Starter) -> int:
@@ -58,39 +73,34 @@ def test_cold_and_warm_start__utf8_on_a_private_socket_and_the_rows_stay(
     second.end()
 
 
-def test_second_start_over_the_same_folder__refused_and_the_first_goes_on(folder: Path) -> None:
-    first = Starter(folder)
-    assert "already running" in Starter(folder).error
+def test_second_start_over_the_same_folder__refused_and_the_first_goes_on(used_folder: Path) -> None:
+    first = Starter(used_folder)
+    assert "already running" in Starter(used_folder).error
     assert _count(first) == 1
     first.end()
 
 
-def test_throwaway__takes_its_files_along(folder: Path) -> None:
-    Starter(folder, "throwaway").end()
-    assert not folder.exists()
-
-
 @pytest.mark.crash
-def test_starter_killed__the_server_ends_and_the_next_start_has_every_row(folder: Path) -> None:
-    first = Starter(folder)
+def test_starter_killed__the_server_ends_and_the_next_start_has_every_row(used_folder: Path) -> None:
+    first = Starter(used_folder)
     assert _count(first) == 1
     first.kill()
-    second = Starter(folder)
+    second = Starter(used_folder)
     assert _count(second) == 2
     second.end()
-    wait_until_none_in(folder)
+    wait_until_none_in(used_folder)
 
 
 @pytest.mark.crash
-def test_pid_file_with_the_number_of_another_process__does_not_stop_the_next(folder: Path) -> None:
-    first = Starter(folder)
+def test_pid_file_with_the_number_of_another_process__does_not_stop_the_next(used_folder: Path) -> None:
+    first = Starter(used_folder)
     assert _count(first) == 1
     os.kill(first.server, signal.SIGKILL)
     first.kill()
-    wait_until_none_in(folder)
-    stale = folder / "cluster" / "data" / "postmaster.pid"
+    wait_until_none_in(used_folder)
+    stale = used_folder / "cluster" / "data" / "postmaster.pid"
     stale.write_text("\n".join([str(os.getpid()), *stale.read_text().splitlines()[1:]]) + "\n")
-    second = Starter(folder)
+    second = Starter(used_folder)
     assert _count(second) == 2
     second.end()
 
@@ -113,19 +123,17 @@ def test_throwaway_of_a_killed_starter__removed_and_that_of_a_living_one_not(ope
     assert not places.socket_of(dead).exists()
 
 
-def test_data_half_made_by_a_killed_start__made_anew(folder: Path) -> None:
-    Starter(folder).end()
-    (folder / "cluster" / "data").rename(folder / "cluster" / "data.new")
-    starter = Starter(folder)
+def test_data_half_made_by_a_killed_start__made_anew(used_folder: Path) -> None:
+    (used_folder / "cluster" / "data").rename(used_folder / "cluster" / "data.new")
+    starter = Starter(used_folder)
     assert _count(starter) == 1
     starter.end()
 
 
-def test_server_that_cannot_start__says_why_and_leaves_nothing_running(folder: Path) -> None:
-    Starter(folder).end()
-    (folder / "cluster" / "data" / "PG_VERSION").write_text("12\n")
-    assert "12" in Starter(folder).error
-    wait_until_none_in(folder)
+def test_server_that_cannot_start__says_why_and_leaves_nothing_running(used_folder: Path) -> None:
+    (used_folder / "cluster" / "data" / "PG_VERSION").write_text("12\n")
+    assert "12" in Starter(used_folder).error
+    wait_until_none_in(used_folder)
 
 
 def test_no_programs__names_the_place(folder: Path) -> None:
@@ -144,12 +152,6 @@ def test_socket_s_folder_that_is_a_stranger_s__refused(folder: Path) -> None:
         assert "belongs to somebody else" in Starter(folder).error
     finally:
         socket.unlink(missing_ok=True)
-
-
-def test_long_path__is_no_matter_for_the_socket(open_folder: Path) -> None:
-    starter = Starter(open_folder / ("a" * 90) / ("b" * 90))
-    assert _count(starter) == 1
-    starter.end()
 
 
 def test_started_outside_the_main_thread__is_refused(folder: Path) -> None:
@@ -190,17 +192,17 @@ def test_ordinary_user__owns_the_server_and_its_files(folder: Path) -> None:
     starter.end()
 
 
-def test_hostile_variables__reach_neither_server_nor_address(folder: Path) -> None:
+def test_hostile_variables_and_a_long_path__reach_neither_server_nor_address(open_folder: Path) -> None:
     hostile = {"LC_ALL": "tr_TR.ISO-8859-9", "TZ": "Asia/Tokyo", "PGPORT": "1", "PGHOST": "nowhere", "PGDATA": "/x"}
-    starter = Starter(folder, variables=hostile)
+    starter = Starter(open_folder / ("a" * 90) / ("b" * 90), variables=hostile)
     with starter.connect() as connection:
         row = connection.execute("SELECT datcollate, current_setting('port') FROM pg_database LIMIT 1").fetchone()
     assert row == ("C.UTF-8", "5432")
     starter.end()
 
 
-def test_roles__web_and_purge_own_nothing_and_owner_is_no_superuser(folder: Path) -> None:
-    with LocalPostgres(Wish(folder, durable=False)) as database:
+def test_roles__web_and_purge_own_nothing_and_owner_is_no_superuser(used_folder: Path) -> None:
+    with LocalPostgres(Wish(used_folder, durable=False)) as database:
         with psycopg.connect(database.owner.url()) as connection:
             rows = connection.execute(
                 "SELECT rolname, rolsuper, rolcreatedb, rolcreaterole, rolbypassrls FROM pg_roles "

@@ -1,13 +1,9 @@
-"""What the worker and the beat are told, and that the web process knows neither."""
-
-import subprocess
-import sys
+"""What the worker and the beat are told; `test_replay_clock.py` has that the web process loads neither."""
 
 from django.conf import settings
 
 from common.jobs import jobs
 from config.celery import app
-from config.env import CHECKOUT
 from fleet.management.doctor.broker import QUEUE
 
 
@@ -44,24 +40,3 @@ def test_results__are_kept_nowhere() -> None:
 
 def test_broker__comes_from_the_environment() -> None:
     assert app.conf.broker_url == settings.REDIS_URL
-
-
-def test_web_process__loads_neither_celery_nor_redis_nor_a_bucket_s_client() -> None:
-    script = (
-        "import sys\n"
-        "from config.wsgi import application\n"
-        "from django.urls import get_resolver\n"
-        "get_resolver().url_patterns\n"
-        "print(sorted({name.partition('.')[0] for name in sys.modules} & {'celery', 'kombu', 'redis', 'boto3'}))\n"
-    )
-
-    done = subprocess.run(
-        [sys.executable, "-c", script],
-        cwd=CHECKOUT,
-        env={"DJANGO_SETTINGS_MODULE": "config.settings.test", "PATH": "/usr/bin:/bin"},
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-
-    assert done.stdout.strip().splitlines()[-1] == "[]"

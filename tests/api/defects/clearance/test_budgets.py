@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests.factories.fleet import HOUR, NOON
 from tests.support.acting import Device, acting_as
-from tests.support.dock import Dock, make_dock
+from tests.support.dock import Dock
 from tests.support.large_yard import fill_yard
 
 CLEARANCE_REQUEST = 8
@@ -16,8 +16,7 @@ ARRIVAL = (NOON + 30 * HOUR).isoformat()
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    dock = make_dock()
+def dock(dock: Dock) -> Dock:
     dock.put(dock.load("L-1", seal="S-1"))
     dock.cold_fault()
     dock.now = NOON

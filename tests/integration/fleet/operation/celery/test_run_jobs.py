@@ -36,7 +36,7 @@ def wait_for_log(sweeper: Sweeper, words: str) -> None:
         time.sleep(0.05)
 
 
-def test_owed_before_and_while_it_runs_and_while_it_has_no_database__each_mailed_once_and_digest_written(
+def test_owed_before_and_while_it_runs_and_while_it_has_no_database__each_mailed_once_and_stopped_in_order(
     committing_db: CommittingDatabase, mail_sink: MailSink, tmp_path: Path
 ) -> None:
     expected = [owe_to("First Person")]
@@ -47,11 +47,17 @@ def test_owed_before_and_while_it_runs_and_while_it_has_no_database__each_mailed
         expected.append(_lose_database_meanwhile(committing_db, sweeper))
         assert mail_sink.wait_for(3, PATIENCE_S), sweeper.log
         time.sleep(0.6)
+        assert mail_sink.message_ids == expected
+        assert set(Delivery.objects.values_list("state", flat=True)) == {DeliveryState.SENT}
+        for number in range(200):
+            owe_to(f"P{number} Person")
+        assert mail_sink.wait_for(4, PATIENCE_S), sweeper.log
 
-        assert sweeper.terminate() == 0, sweeper.log
+        assert sweeper.terminate() == 0, sweeper.log  # the letter that leaves is finished and marked first
 
-    assert mail_sink.message_ids == expected
-    assert set(Delivery.objects.values_list("state", flat=True)) == {DeliveryState.SENT}
+    states = Counter(Delivery.objects.values_list("state", flat=True))
+    assert states[DeliveryState.SENT] == len(mail_sink.messages) < 203
+    assert not Delivery.objects.filter(claimed_until__isnull=False).exists()
     assert len(list((tmp_path / "digests").glob("history-*.jsonl"))) == 1
 
 
@@ -95,18 +101,3 @@ def _lose_database_meanwhile(database: CommittingDatabase, sweeper: Sweeper) -> 
         connected.execute(allow.format(sql.Identifier(owner.name), sql.Literal(-1)))
     Delivery.objects.filter(message_id=expected).update(claimed_until=None)
     return expected
-
-
-def test_asked_to_stop_while_a_letter_leaves__letter_finished_and_marked_first(
-    committing_db: CommittingDatabase, mail_sink: MailSink, tmp_path: Path
-) -> None:
-    for number in range(200):
-        owe_to(f"P{number} Person")
-
-    with sweeping(RUN, committing_db.web, mail_sink, tmp_path) as sweeper:
-        assert mail_sink.wait_for(1, PATIENCE_S), sweeper.log
-        assert sweeper.terminate() == 0, sweeper.log
-
-    states = Counter(Delivery.objects.values_list("state", flat=True))
-    assert states[DeliveryState.SENT] == len(mail_sink.messages) < 200
-    assert not Delivery.objects.filter(claimed_until__isnull=False).exists()

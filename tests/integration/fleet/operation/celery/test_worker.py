@@ -179,6 +179,7 @@ def test_digest__gathered_by_one_task_and_mailed_by_the_other_and_the_other_task
     assert len(list((tmp_path / "digests").glob("history-*.jsonl"))) == 1
 
 
+@pytest.mark.drill
 def test_redis_frozen_then_killed_and_started_empty__everything_owed_meanwhile_arrives_once(
     worker: Sweeper, broker: Broker, mail_sink: MailSink
 ) -> None:
@@ -211,6 +212,7 @@ def test_redis_frozen_then_killed_and_started_empty__everything_owed_meanwhile_a
     assert told_once(vera)
 
 
+@pytest.mark.drill
 def test_redis_emptied_with_messages_in_it__the_next_word_brings_what_is_pending(
     committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path
 ) -> None:
@@ -229,6 +231,7 @@ def test_redis_emptied_with_messages_in_it__the_next_word_brings_what_is_pending
     assert told_once(vera)
 
 
+@pytest.mark.drill
 @pytest.mark.crash
 def test_worker_lost_after_sending__sends_once_more_with_the_same_id(
     committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path
