@@ -68,7 +68,7 @@ HOLDS = TransitionTable(
 )
 REFUSALS = TransitionTable(
     "refusal",
-    [Transition("second_look", frozenset({RefusalState.WAITING}), RefusalState.LOOKED_AT, SHOP, ("finding",))],
+    [Transition("second_look", frozenset({RefusalState.WAITING}), RefusalState.LOOKED_AT, SHOP, ("found",))],
     states=RefusalState,
     initial=RefusalState.WAITING,
 )

@@ -19,7 +19,7 @@ MESSAGES: Messages = {
     # In a unit's history
     "history_unit_refused": _("A driver refused the unit: {reason}"),
     "history_look_link_made": _("A link for a second look was made, good until {expires_at}."),
-    "history_second_look": _("A second person looked: {finding}"),
+    "history_second_look": _("A second person looked: {found}"),
     # Notifications
     # Facts: unit, reason, at; refused_by where it is said.
     "refusal_by_driver": _(
@@ -32,9 +32,9 @@ MESSAGES: Messages = {
         "looked. Nobody may be pressed or punished for a refusal."
     ),
     "refusal_of_unit_subject": _("Unit {unit} was refused"),
-    # Facts: unit, looked_by, finding, at.
+    # Facts: unit, looked_by, found, at.
     "second_look_done": _(
-        "{looked_by} looked at refused unit {unit}, {at}: {finding}. Request clearance before it rolls."
+        "{looked_by} looked at refused unit {unit}, {at}: {found}. Request clearance before it rolls."
     ),
     "second_look_done_subject": _("A second person looked at unit {unit}"),
 }

@@ -4,22 +4,15 @@ from defects.models.certificates import Certificate, EntryInError, RepeatedTest
 from defects.models.clearance import ActiveBar, Clearance, ClearanceChange
 from defects.models.defects import Defect, Sighting
 from defects.models.holds import Hold, WorkInProgress
-from defects.models.loads import Load, LoadAtRisk, LoadTemperature, RiskEntry, ScaleTicket
+from defects.models.loads import Load, LoadAtRisk, LoadTemperature, RiskEntry
 from defects.models.moves import LimitedMove, YardMove
 from defects.models.refusals import Refusal, SecondLook
 from defects.models.reviews import DriverReview
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.signing_links import FirmConfirmation, SigningLink
-from defects.models.walkarounds import (
-    CatalogueVersion,
-    Measurement,
-    Photo,
-    Report,
-    SentBody,
-    SetAside,
-    TireMounting,
-    Walkaround,
-)
+from defects.models.tires import TireMounting
+from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, SentBody, SetAside, Walkaround
+from defects.models.weights import ScaleTicket
 
 __all__ = [
     "ActiveBar",

@@ -20,7 +20,7 @@ class Clearance(Keyed):
     departure = models.DateTimeField()
     arrival = models.DateTimeField()
     miles = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
-    states = ArrayField(models.CharField(max_length=2), default=list, db_default=[], blank=True)
+    us_states = ArrayField(models.CharField(max_length=2), default=list, db_default=[], blank=True)
     answer = models.CharField(max_length=24, choices=choices(ClearanceAnswer))
     reasons = models.JSONField()
     unknown = models.JSONField()

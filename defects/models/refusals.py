@@ -39,7 +39,7 @@ class SecondLook(Keyed):
     signature = models.OneToOneField(
         "fleet.Signature", null=True, blank=True, on_delete=models.PROTECT, related_name="second_look"
     )
-    finding = models.TextField()
+    found = models.TextField()
     looked_at = models.DateTimeField()
     recorded_at = models.DateTimeField()
 

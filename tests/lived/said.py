@@ -86,7 +86,7 @@ SAID: dict[str, dict[str, Any]] = {
         "limit_mi": 500_000,
         "supersedes": lambda each: Certificate.objects.exclude(pk=each.pk).order_by("pk").first(),
     },
-    "defects.Clearance": {"states": ["KY"]},
+    "defects.Clearance": {"us_states": ["KY"]},
     "defects.ClearanceChange": {"clearance": of(Clearance), "back_at": ago(minutes=1)},
     "defects.ActiveBar": {"clearance": of(Clearance), "bar": "LR-46, hold 1001", "gone_at": ago(minutes=1)},
     "defects.Hold": {"where": lambda hold: hold.lifted_at is not None, "lift_flag": "same_person"},

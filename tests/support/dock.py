@@ -59,7 +59,7 @@ class Dock(Yard):
         miles: int | None = None,
         driver: str = "",
         load: str = "",
-        states: Sequence[str] = (),
+        us_states: Sequence[str] = (),
     ) -> Clearance:
         """Ask for the combination, or for other units, leaving now for a trip of so many hours."""
         now = at or self.now
@@ -69,7 +69,7 @@ class Dock(Yard):
             departure=leaves,
             arrival=leaves + dt.timedelta(hours=hours),
             miles=None if miles is None else Decimal(miles),
-            states=states,
+            us_states=us_states,
             asked=TripRequest(self[driver].pk if driver else None, load),
         )
         return request_clearance(trip=trip, actor=self[by], now=now).clearance

@@ -36,7 +36,7 @@ class ClearanceBody(Body):
     departure: Instant = Field(default=ABSENT, description="now when left out")
     arrival: Instant
     miles: Annotated[Decimal, DecimalText(7, 1, least=0)] = Field(default=ABSENT, description="length of the trip")
-    states: Annotated[list[Annotated[str, Text(2)]], Field(max_length=60)] = Field(
+    us_states: Annotated[list[Annotated[str, Text(2)]], Field(max_length=60)] = Field(
         default=[], description="States crossed besides those that the load names, as on an empty run; two letters each"
     )
     driver: Uuid = Field(default=ABSENT, description="by key; when left out, a driver who asks, else nobody")
@@ -116,7 +116,7 @@ class AnsweredClearance(WordedAnswer):
     departure: InUtc
     arrival: InUtc
     miles: Decimal | None
-    states: list[str]
+    us_states: list[str]
     requested_at: datetime
     requested_by: PersonShort
 

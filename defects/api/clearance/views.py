@@ -165,7 +165,7 @@ def _trip(body: ClearanceBody, request: ServiceRequest) -> Trip:
         departure=body.departure or request.now,
         arrival=body.arrival,
         miles=body.miles,
-        states=body.states,
+        us_states=body.us_states,
         asked=TripRequest(
             driver=body.driver or _who_asks(request.person), load=in_body(load_number, body.load, "/load")
         ),

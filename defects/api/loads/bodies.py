@@ -35,7 +35,7 @@ class LoadBody(Body):
     pre_loaded: Flag = Field(default=ABSENT, description="the shipper fills the trailer before our driver comes")
     last_cargo: Line = ""
     washout: Line = ""
-    states: Annotated[list[Annotated[str, Text(2)]], Field(max_length=60)] = Field(
+    us_states: Annotated[list[Annotated[str, Text(2)]], Field(max_length=60)] = Field(
         default=[], description="States crossed, two letters each"
     )
 

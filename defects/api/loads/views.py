@@ -102,7 +102,7 @@ class LoadAnswer(Answer):
     pre_loaded: bool
     last_cargo: str
     washout: str
-    states: list[str]
+    us_states: list[str]
     trailer: UnitShort | None
     also_in_trailer: list[str] = Field(description="numbers of other loads that lie in its trailer")
     pre_load_checked_at: datetime | None

@@ -50,7 +50,7 @@ class SecondLookAnswer(Answer):
     """The second look."""
 
     person: PersonShort
-    finding: str
+    found: str
     looked_at: datetime
 
 
@@ -109,7 +109,7 @@ class RefusalBody(FieldActBody):
 class SecondLookBody(Body):
     """What a second qualified person found."""
 
-    finding: Long
+    found: Long
     looked_at: Instant
 
 
@@ -182,9 +182,7 @@ class SecondLookViewSet(RefusalViewSet):
     @takes(SecondLookBody)
     def second_look(self, request: ServiceRequest, body: SecondLookBody, key: UUID) -> Response:
         """Record what a second qualified person found."""
-        look_again(
-            refusal_id=key, finding=body.finding, looked_at=body.looked_at, actor=request.person, now=request.now
-        )
+        look_again(refusal_id=key, found=body.found, looked_at=body.looked_at, actor=request.person, now=request.now)
         answer = self.retrieve(request, key=key)
         answer.status_code = HTTPStatus.CREATED
         return answer

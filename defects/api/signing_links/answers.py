@@ -119,7 +119,7 @@ class LookSignedAnswer(Answer):
     """The unit that was looked at."""
 
     unit: UnitShort
-    finding: str
+    found: str
 
 
 class FirmAnswer(Answer):

@@ -72,7 +72,7 @@ class OutsiderBody(Body):
 class LinkedLookBody(OutsiderBody):
     """What you found at the unit that was refused."""
 
-    finding: Long
+    found: Long
     looked_at: Instant
 
 

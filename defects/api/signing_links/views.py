@@ -138,9 +138,9 @@ class LinkedLookView(ServiceView):
     def post(self, request: ServiceRequest, body: LinkedLookBody) -> Response:
         """Sign what you found; the link is used up, and the unit may be offered again."""
         look = look_by_link(
-            link=opened(request), signer=body.signer(), finding=body.finding, looked_at=body.looked_at, now=request.now
+            link=opened(request), signer=body.signer(), found=body.found, looked_at=body.looked_at, now=request.now
         )
-        answer = LookSignedAnswer(unit=UnitShort.of(look.refusal.unit), finding=look.finding)
+        answer = LookSignedAnswer(unit=UnitShort.of(look.refusal.unit), found=look.found)
         return Response(answer, status=HTTPStatus.CREATED)
 
 

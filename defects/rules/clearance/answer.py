@@ -59,7 +59,7 @@ class Ending:
 
 
 @dataclass(frozen=True, slots=True)
-class Clearance:
+class ClearanceJudgement:
     """The whole answer. Never says that a vehicle is safe.
 
     `valid_until` is the instant before which the units must have left for the answer to hold by time alone; None when

@@ -14,7 +14,7 @@ class ClearanceRequest:
     """The trip as it would run if it were begun as planned, or now when its departure has passed.
 
     `duration` is the trip's own; leaving later is arriving later. `cold` and `food` are None for an unknown load.
-    `states` are those crossed, whether the load names them or the trip.
+    `us_states` are those crossed, whether the load names them or the trip.
     `risk_decided_at` is the newest decision about a load at risk on these units; `risk_undecided`: one waits for its
     first. All instants are in UTC, because a difference of local times is wrong across a change of the clocks.
     """
@@ -28,7 +28,7 @@ class ClearanceRequest:
     cold: bool | None
     food: bool | None
     load: LoadFact | None
-    states: frozenset[str]
+    us_states: frozenset[str]
     risk_decided_at: datetime | None
     risk_undecided: bool
     driver: str
@@ -67,7 +67,7 @@ def clearance_request_of(snapshot: Snapshot) -> ClearanceRequest:
         cold=None if load is None else load.temperature_class.is_cold,
         food=None if load is None else load.food,
         load=load,
-        states=states_of(snapshot),
+        us_states=states_of(snapshot),
         risk_decided_at=max(decisions, default=None),
         risk_undecided=any(risk.is_undecided for risk in snapshot.risks_here),
         driver=snapshot.driver.ref if snapshot.driver is not None else "",
@@ -78,7 +78,7 @@ def clearance_request_of(snapshot: Snapshot) -> ClearanceRequest:
 
 def states_of(snapshot: Snapshot) -> frozenset[str]:
     """The States that the load is to cross, and those that the trip itself names."""
-    named = (fact.states for fact in (snapshot.load, snapshot.trip) if fact is not None)
+    named = (fact.us_states for fact in (snapshot.load, snapshot.trip) if fact is not None)
     return frozenset().union(*named)
 
 

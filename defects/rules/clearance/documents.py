@@ -31,7 +31,7 @@ def judge_driver(driver: DriverFact, clearance_request: ClearanceRequest, draft:
 
 
 def _is_needed(document: DocumentFact, clearance_request: ClearanceRequest) -> bool:
-    return not document.needed_in or document.needed_in in clearance_request.states
+    return not document.needed_in or document.needed_in in clearance_request.us_states
 
 
 def _judge(document: DocumentFact, unit: str, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:

@@ -1,7 +1,7 @@
 """Puts the judges together: one snapshot in, one answer out. The same function answers for a trip and for the yard."""
 
 from defects.enums import ClearanceAnswer
-from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
+from defects.rules.clearance.answer import ClearanceJudgement, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.clearance_request import clearance_request_of
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.clearance.combination import judge_combination
@@ -22,7 +22,7 @@ from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.weights import judge_weighed
 
 
-def answer_clearance(snapshot: Snapshot) -> Clearance:
+def answer_clearance(snapshot: Snapshot) -> ClearanceJudgement:
     """May these units roll as asked. Pure: the same snapshot always gives the same answer, in the same order.
 
     Raises ValueError for an instant without offset, an arrival before the departure, no unit, or one named twice.
@@ -60,15 +60,15 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
     return _weigh(draft)
 
 
-def _weigh(draft: DraftAnswer) -> Clearance:
+def _weigh(draft: DraftAnswer) -> ClearanceJudgement:
     reasons = tuple(sorted(draft.reasons, key=_reason_order))
     unknown = tuple(sorted(draft.unknown, key=_unknown_order))
     left_open = tuple(sorted(draft.left_open, key=_unknown_order))
     if any(reason.kind is ReasonKind.BARS for reason in reasons):
-        return Clearance(ClearanceAnswer.BARRED, reasons, unknown, left_open)
+        return ClearanceJudgement(ClearanceAnswer.BARRED, reasons, unknown, left_open)
     first = min(draft.endings, key=_ending_order, default=None)
     answer = ClearanceAnswer.AFTER_DRIVER_STEPS if reasons else ClearanceAnswer.NOTHING_KNOWN_AGAINST
-    return Clearance(answer, reasons, unknown, left_open, first)
+    return ClearanceJudgement(answer, reasons, unknown, left_open, first)
 
 
 def _reason_order(reason: Reason) -> tuple[bool, str, str, str]:

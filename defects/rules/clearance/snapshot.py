@@ -29,7 +29,7 @@ class LoadFact:
     sealed: bool = False
     seal_checked: bool = False
     seal_read: str = ""
-    states: frozenset[str] = frozenset()
+    us_states: frozenset[str] = frozenset()
     weighs: bool = False
 
 
@@ -84,13 +84,13 @@ class LoadAtRiskFact:
 class TripFact:
     """When it is to leave and arrive. `miles` is the distance where it is known.
 
-    `states` are crossed with whatever load, or empty (two letters).
+    `us_states` are crossed with whatever load, or empty (two letters).
     """
 
     departure: datetime
     arrival: datetime
     miles: Decimal | None = None
-    states: frozenset[str] = frozenset()
+    us_states: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

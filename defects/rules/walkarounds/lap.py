@@ -12,7 +12,7 @@ from defects.rules.catalogue.closed_sets import TWO_SIDED
 from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.catalogue.places import axle_of, leg_of
 from defects.rules.catalogue.points import Point
-from defects.rules.walkarounds.looks import Asked
+from defects.rules.walkarounds.looks import AskedPoint
 from fleet.enums import AxleRole
 
 LAP = tuple(leg for leg in Leg if leg not in TWO_SIDED)
@@ -36,7 +36,7 @@ class Stop:
     places: tuple[str, ...]
 
 
-def lap_round(unit: UnitFacts, rows: Sequence[Asked]) -> Iterator[Stop]:
+def lap_round(unit: UnitFacts, rows: Sequence[AskedPoint]) -> Iterator[Stop]:
     """The stops at one unit, in the order of the feet."""
     reached = sorted(
         (_turn(row.point, place, unit), order, number)
@@ -48,7 +48,9 @@ def lap_round(unit: UnitFacts, rows: Sequence[Asked]) -> Iterator[Stop]:
         yield Stop(LAP[turn[0]], row.point, tuple(row.places[number] for _, _, number in met))
 
 
-def legs_in_turn(units: Sequence[UnitFacts], asked: Sequence[Sequence[Asked]]) -> Iterator[tuple[int, Leg, list[Stop]]]:
+def legs_in_turn(
+    units: Sequence[UnitFacts], asked: Sequence[Sequence[AskedPoint]]
+) -> Iterator[tuple[int, Leg, list[Stop]]]:
     """Each unit's part of each leg in the order of the feet: the unit by its number, the leg, its stops."""
     laps = [list(lap_round(unit, of_unit)) for unit, of_unit in zip(units, asked, strict=True)]
     for leg in LAP:

@@ -34,7 +34,7 @@ FLAGGED = "flagged"
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedPoint:
     """A point asked of a unit, at its recorded places; none where the unit's axles are not recorded."""
 
     point: Point
@@ -68,7 +68,7 @@ class Looks:
     flags: tuple[Flag, ...] = ()
 
 
-def asked_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[Asked]:
+def asked_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[AskedPoint]:
     """Every point that a kind of walk-around has for a unit under these conditions, in the order of the catalogue."""
     situation = Situation(unit, conditions)
     for point in catalogue.for_unit_kind(unit.kind):
@@ -78,10 +78,10 @@ def asked_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: 
             continue
         places = places_for(point, unit)
         if places or (not unit.axles and point.place_type in AXLE_PLACE_TYPES):
-            yield Asked(point, places)
+            yield AskedPoint(point, places)
 
 
-def on_form(form: Form, rows: Iterable[Asked]) -> tuple[Asked, ...]:
+def on_form(form: Form, rows: Iterable[AskedPoint]) -> tuple[AskedPoint, ...]:
     """What a form asks of the points of its kind of walk-around: what is asked every time, and in full the rest."""
     if form is Form.FULL:
         return tuple(rows)
@@ -193,7 +193,9 @@ def _covers(look: EarlierLook, fault: Fault, unit: UnitFacts, in_force: Catalogu
     if fault in look.left or leg_of(point, fault[1], unit.kind) not in look.legs:
         return False
     form = look.conditions.walked_by
-    asked = form is not None and KIND_OF_FORM[form] in point.walks and bool(on_form(form, [Asked(point, fault[1:])]))
+    asked = (
+        form is not None and KIND_OF_FORM[form] in point.walks and bool(on_form(form, [AskedPoint(point, fault[1:])]))
+    )
     applies = match(point.applies_when, Situation(unit, look.conditions)) is not Match.NO
     return asked and applies and answered_by(point, fault[1], ()) is AnsweredBy.LEG
 

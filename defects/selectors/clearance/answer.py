@@ -3,7 +3,7 @@
 import logging
 from dataclasses import replace
 
-from defects.rules.clearance.answer import Clearance
+from defects.rules.clearance.answer import ClearanceJudgement
 from defects.rules.clearance.evaluate import answer_clearance
 from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.unit_facts import UnitFacts
@@ -11,7 +11,7 @@ from defects.rules.clearance.unit_facts import UnitFacts
 logger = logging.getLogger(__name__)
 
 
-def answer_for(snapshot: Snapshot) -> Clearance:
+def answer_for(snapshot: Snapshot) -> ClearanceJudgement:
     """The answer; where the rules fail over a unit, with that unit as one that cannot be read, or else with all."""
     try:
         return answer_clearance(snapshot)

@@ -170,7 +170,7 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
         sealed=bool(load["seal"]),
         seal_read=load["seal_read"] if load["seal_read_at"] and not load["seal_decided_at"] else "",
         seal_checked=compared_by is not None and driver in {"", compared_by},
-        states=frozenset(load["states"]),
+        us_states=frozenset(load["us_states"]),
         weighs=load["weight_lb"] is not None,
     )
 

@@ -44,7 +44,7 @@ def rest_of_trip(clearance: Clearance, *, now: datetime) -> Trip:
         departure=leaves,
         arrival=clearance.arrival,
         miles=miles,
-        states=clearance.states,
+        us_states=clearance.us_states,
         asked=TripRequest(driver=clearance.driver_id, load="" if clearance.load is None else clearance.load.number),
     )
 

@@ -131,7 +131,7 @@ def loads(units: Parameter, numbers: Parameter) -> Rows:
         seal_decided_at="seal_decided_at",
         seal_checked_at="seal_checked_at",
         seal_checked_by="seal_checked_by_id",
-        states="states",
+        us_states="us_states",
     )
 
 

@@ -22,14 +22,14 @@ from fleet.selectors.carrier.carrier import EffectivePolicies
 class Trip:
     """What dispatch asks for: the units, departure and arrival, and as far as it is known distance, load and driver.
 
-    `states` are those crossed that no load names, as on an empty run.
+    `us_states` are those crossed that no load names, as on an empty run.
     """
 
     units: Sequence[Unit]
     departure: datetime
     arrival: datetime
     miles: Decimal | None = None
-    states: Sequence[str] = ()
+    us_states: Sequence[str] = ()
     asked: TripRequest = field(default_factory=TripRequest)
 
 
@@ -80,7 +80,7 @@ def _lay_out(trip: Trip, context: ClearanceContext, now: datetime) -> TripFacts:
         as_of=now,
         zone=context.zone,
         units=context.units(trip.units),
-        trip=TripFact(trip.departure, trip.arrival, trip.miles, frozenset(trip.states)),
+        trip=TripFact(trip.departure, trip.arrival, trip.miles, frozenset(trip.us_states)),
         load=None if load is None else load_fact(load, name),
         weighed=context.weighed(trip.units, load),
         driver=None if driver is None else _driver_fact(driver, context, now),

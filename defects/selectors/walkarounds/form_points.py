@@ -9,7 +9,7 @@ from common.clock import day_in_zone
 from defects.enums import Form
 from defects.rules.catalogue.observed import KIND_OF_FORM, Conditions
 from defects.rules.walkarounds.due import Due, asked_in_turn, due
-from defects.rules.walkarounds.looks import Asked, asked_of, on_form, settles
+from defects.rules.walkarounds.looks import AskedPoint, asked_of, on_form, settles
 from defects.selectors.walkarounds.walk import WalkContext
 
 
@@ -17,7 +17,7 @@ from defects.selectors.walkarounds.walk import WalkContext
 class FormPoint:
     """One point asked of a unit. Without `by_leg` every place is answered by itself: the form asks it only today."""
 
-    asked: Asked
+    asked: AskedPoint
     due: Due
     by_leg: bool
 
@@ -60,11 +60,11 @@ def _of_unit(context: WalkContext, form: Form, unit: UUID, conditions: Condition
             places = tuple(place for place in row.places if reached and (name, place) in faults)
             if not places:
                 continue
-        found.append(FormPoint(Asked(row.point, places), is_due, by_leg=name in listed))
+        found.append(FormPoint(AskedPoint(row.point, places), is_due, by_leg=name in listed))
     return UnitForm(found, also_due)
 
 
-def _answered_on(context: WalkContext, unit: UUID, row: Asked) -> date | None:
+def _answered_on(context: WalkContext, unit: UUID, row: AskedPoint) -> date | None:
     """The day on which every place of a point was last answered, by a value of each or on a full walk."""
     days = []
     values = [context.last.get((unit, row.point.name, place)) for place in row.places]

@@ -8,8 +8,7 @@ from common.canonical import in_utc, plain
 from common.compiled import insert
 from common.errors import FieldProblem, Invalid
 from defects.models import Clearance
-from defects.rules.clearance.answer import Clearance as Answer
-from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
+from defects.rules.clearance.answer import ClearanceJudgement, Ending, Facts, LeftOpen, Reason, Unknown
 from defects.selectors.clearance.answer import answer_for
 from defects.selectors.clearance.trips import Named, Trip, trip_facts
 from fleet.enums import UnitKind
@@ -49,7 +48,7 @@ def request_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
         departure=trip.departure,
         arrival=trip.arrival,
         miles=trip.miles,
-        states=list(trip.states),
+        us_states=list(trip.us_states),
         answer=answer.answer,
         **answer_columns(answer),
     )
@@ -58,7 +57,7 @@ def request_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     return Answered(stored, facts.driver, facts.load, facts.effective)
 
 
-def answer_columns(answer: Answer) -> dict[str, Any]:
+def answer_columns(answer: ClearanceJudgement) -> dict[str, Any]:
     """An answer as it is stored and shown: codes and facts, worded only for a reader."""
     first = answer.first_to_end_it
     return {
@@ -76,7 +75,9 @@ def _refuse_impossible(trip: Trip) -> None:
     if trip.arrival < trip.departure:
         raise Invalid("arrival_before_departure", pointer="/arrival")
     unknown = [
-        FieldProblem(f"/states/{at}", "state_unknown") for at, state in enumerate(trip.states) if state not in STATES
+        FieldProblem(f"/us_states/{at}", "state_unknown")
+        for at, state in enumerate(trip.us_states)
+        if state not in STATES
     ]
     if unknown:
         raise Invalid("state_unknown", problems=unknown)

@@ -175,8 +175,8 @@ def refuse_bad(load: Load, now: datetime) -> None:
         if (degrees := getattr(load, name)) is not None and not COLDEST_F <= degrees <= WARMEST_F
     ]
     problems += [
-        FieldProblem(f"/states/{index}", "state_unknown")
-        for index, state in enumerate(load.states)
+        FieldProblem(f"/us_states/{index}", "state_unknown")
+        for index, state in enumerate(load.us_states)
         if state not in STATES
     ]
     if problems:

@@ -40,7 +40,7 @@ def notify_of_second_look(look: SecondLook, *, now: datetime) -> list[Notificati
         code="second_look_done",
         subject=refusal.pk,
         people=people,
-        facts={"unit": str(refusal.unit), "looked_by": look.person.name, "finding": look.finding, "at": look.looked_at},
+        facts={"unit": str(refusal.unit), "looked_by": look.person.name, "found": look.found, "at": look.looked_at},
         unit=refusal.unit_id,
     )
     return create_notifications([draft], now=now)

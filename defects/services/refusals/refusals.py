@@ -98,7 +98,7 @@ class ByLink:
 
 
 def look_again(
-    *, refusal_id: UUID, finding: str, looked_at: datetime, actor: Person, now: datetime, outsider: ByLink | None = None
+    *, refusal_id: UUID, found: str, looked_at: datetime, actor: Person, now: datetime, outsider: ByLink | None = None
 ) -> SecondLook:
     """Record what a second qualified person found; the unit may be offered again, as far as nothing else bars it.
 
@@ -109,12 +109,12 @@ def look_again(
     `not_qualified_to_look` (fact `needs`) for who lacks the qualification that a refused defect asks for; Invalid
     `looked_before_refusal`, `instant_in_future`.
     """
-    found = or_not_found(
+    unit = or_not_found(
         Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first(), "refusal_unknown"
     )
-    with unit_of_work([found], actor=actor, now=now) as work:
+    with unit_of_work([unit], actor=actor, now=now) as work:
         refusal = Refusal.objects.select_related("second_look", "unit").get(pk=refusal_id)
-        REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding": finding.strip()})
+        REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"found": found.strip()})
         if actor.pk == refusal.person_id:
             raise NotAllowed("second_person_looks")
         person = actor if outsider is None else outsider.signing.signer
@@ -127,8 +127,8 @@ def look_again(
             refusal=refusal,
             person=person,
             link=None if outsider is None else outsider.link,
-            signature=None if outsider is None else _signed(refusal, finding, outsider, actor, now),
-            finding=finding,
+            signature=None if outsider is None else _signed(refusal, found, outsider, actor, now),
+            found=found,
             looked_at=looked_at,
             recorded_at=now,
         )
@@ -137,14 +137,14 @@ def look_again(
             "second_look",
             subject=refusal.pk,
             performed_at=looked_at,
-            body={"finding": finding, "by": person.name, "firm": "" if outsider is None else person.firm},
+            body={"found": found, "by": person.name, "firm": "" if outsider is None else person.firm},
         )
         notify_of_second_look(look, now=now)
         return look
 
 
-def _signed(refusal: Refusal, finding: str, outsider: ByLink, actor: Person, now: datetime) -> Signature:
-    content = {"refusal": refusal.pk, "finding": finding, "brake_evidence": outsider.brake_evidence}
+def _signed(refusal: Refusal, found: str, outsider: ByLink, actor: Person, now: datetime) -> Signature:
+    content = {"refusal": refusal.pk, "found": found, "brake_evidence": outsider.brake_evidence}
     purpose = SignaturePurpose.SECOND_LOOK
     signature = signature_of(outsider.signing, purpose=purpose, content=content, actor=actor, now=now)
     signature.save(force_insert=True)

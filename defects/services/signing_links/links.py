@@ -65,7 +65,7 @@ def create_link_for_look(*, refusal_id: UUID, actor: Person, now: datetime) -> t
     )
     with unit_of_work([unit], actor=actor, now=now) as work:
         refusal = Refusal.objects.select_related("second_look").get(pk=refusal_id)
-        REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding"})
+        REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"found"})
         if actor.pk == refusal.person_id:
             raise NotAllowed("second_person_looks")
         link, token = _new(actor, now, refusal)

@@ -128,12 +128,12 @@ def sign_by_link(
 
 @transaction.atomic
 def look_by_link(
-    *, link: SigningLink, signer: OutsideSigner, finding: str, looked_at: datetime, now: datetime
+    *, link: SigningLink, signer: OutsideSigner, found: str, looked_at: datetime, now: datetime
 ) -> SecondLook:
     """Sign the second look that a link is for, and use the link up. Invalid `not_on_the_link`; those of the look."""
     refusal = link.refusal
     if refusal is None:
-        raise Invalid("not_on_the_link", pointer="/finding")
+        raise Invalid("not_on_the_link", pointer="/found")
     lock_units([refusal.unit_id])
     use_link(link, now=now)
     person = outside_person(name=signer.name, firm=signer.firm, actor=link.made_by, title=signer.job_title)
@@ -141,7 +141,7 @@ def look_by_link(
     instant_of(signing, now, since=refusal.refused_at)
     return look_again(
         refusal_id=refusal.pk,
-        finding=finding,
+        found=found,
         looked_at=looked_at,
         actor=link.made_by,
         now=now,

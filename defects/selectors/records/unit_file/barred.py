@@ -76,7 +76,7 @@ def read_refusals(scope: FileScope) -> Iterator[Record]:
             if look is None
             else {
                 "person": person_record(look.person),
-                "finding": look.finding,
+                "found": look.found,
                 "looked_at": look.looked_at,
                 "signature": signature_record(look.signature),
             },
@@ -88,7 +88,7 @@ def refusal_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     look = record["second_look"]
     second = _("no second look yet")
     if look is not None:
-        second = f"{words.person(look['person'])}, {words.instant(look['looked_at'])}\n{look['finding']}"
+        second = f"{words.person(look['person'])}, {words.instant(look['looked_at'])}\n{look['found']}"
     yield words.signature(record["signature"]), record["reason"], second
 
 

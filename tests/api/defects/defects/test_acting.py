@@ -423,7 +423,7 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard) -> None:
     assert [row["id"] for row in acting_as("hob").get("refusals", open="true").json()["results"]] == [body["id"]]
     assert acting_as("hob").get(path).json()["allowed_actions"] == ["second_look"]
 
-    look = {"finding": "wheel play within 5 1/4 in after tightening", "looked_at": NOON.isoformat()}
+    look = {"found": "wheel play within 5 1/4 in after tightening", "looked_at": NOON.isoformat()}
     looked = acting_as("hob").post(f"{path}/second-look", look)
 
     assert (looked.status_code, looked.json()["state"]) == (201, "looked_at")

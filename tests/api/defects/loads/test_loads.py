@@ -47,7 +47,7 @@ def rows() -> list[dict[str, Any]]:
 
 def test_recorded__shown_with_its_tag_and_found_by_number_and_key(cal: Device, sol: Device) -> None:
     made = cal.post(
-        "loads", {**FROZEN, "lowest_f": "-12.5", "highest_f": "-5", "mode": "continuous", "states": ["IL", "IA"]}
+        "loads", {**FROZEN, "lowest_f": "-12.5", "highest_f": "-5", "mode": "continuous", "us_states": ["IL", "IA"]}
     )
     assert made.status_code == 201
     body = made.json()
@@ -57,7 +57,7 @@ def test_recorded__shown_with_its_tag_and_found_by_number_and_key(cal: Device, s
         "-10.0",
         "-12.5",
     )
-    assert (body["mode"], body["states"], body["food"], body["trailer"]) == ("continuous", ["IL", "IA"], True, None)
+    assert (body["mode"], body["us_states"], body["food"], body["trailer"]) == ("continuous", ["IL", "IA"], True, None)
     assert body["allowed_actions"] == ["edit", "check_before_loading", "put_into_trailer", "cancel"]
     assert (body["version"], made.headers["Location"]) == (1, f"/api/v1/loads/{body['id']}")
     for ref in ("NL-7001", "nl-7001", body["id"]):
@@ -86,7 +86,7 @@ def test_mode__cycling_as_the_catalogue_says(cal: Device) -> None:
             {"setpoint_f": "-41", "lowest_f": "-50", "highest_f": "90.5"},
             [(f"/{name}", "temperature_implausible") for name in ("setpoint_f", "lowest_f", "highest_f")],
         ),
-        ({"states": ["IL", "XX"]}, [("/states/1", "state_unknown")]),
+        ({"us_states": ["IL", "XX"]}, [("/us_states/1", "state_unknown")]),
         ({"temperature_class": "warm"}, [("/temperature_class", "invalid_choice")]),
         ({"setpoint_f": "-10.25"}, [("/setpoint_f", "max_decimal_places")]),
         ({"pre_load_checked_at": NOON.isoformat()}, [("/pre_load_checked_at", "unknown_field")]),

@@ -181,11 +181,11 @@ def test_second_look_by_a_link__over_http_and_one_thing_for_each_link(yard: Yard
         "pulls to the left",
         "I looked at this unit, and found what I wrote.",
     )
-    found = {**RITA, "signature": SIGNATURE, "finding": "brakes even", "looked_at": NOON.isoformat()}
+    found = {**RITA, "signature": SIGNATURE, "found": "brakes even", "looked_at": NOON.isoformat()}
     waits = send(token, "POST", "signing-link/second-look", body=found)
     assert (waits.status_code, waits.json()["code"]) == (409, "firm_confirmed_first")
     assert acting_as("cal").post("firm-confirmations", {"firm": RITA["firm"], "how": "rang them"}).status_code == 201
     looked = send(token, "POST", "signing-link/second-look", body=found)
-    assert (looked.status_code, looked.json()["finding"]) == (201, "brakes even")
+    assert (looked.status_code, looked.json()["found"]) == (201, "brakes even")
     page = acting_as("hob").get(f"refusals/{refusal.pk}").json()
     assert (page["state"], page["second_look"]["person"]["name"]) == ("looked_at", "Rita Vale")

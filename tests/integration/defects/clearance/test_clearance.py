@@ -141,7 +141,7 @@ def test_fault_in_the_drivers_words__until_the_foreman_graded_it(dock: Dock) -> 
 def test_refused_unit__until_a_second_person_has_looked(dock: Dock) -> None:
     refusal = dock.refuse(unit=dock.tractor)
     assert reason(dock.ask(), "refusal_not_looked_at")["facts"] == {"refusal": str(refusal.pk)}
-    look_again(refusal_id=refusal.pk, finding="in order", looked_at=dock.now, actor=dock["greta"], now=dock.now)
+    look_again(refusal_id=refusal.pk, found="in order", looked_at=dock.now, actor=dock["greta"], now=dock.now)
     assert dock.ask().answer == "nothing_known_against"
 
 
@@ -240,7 +240,7 @@ def test_conditional_documents__asked_for_once_the_carrier_says_that_they_apply(
 
 
 def test_permit_of_a_state__asked_for_only_where_the_load_crosses_it(dock: Dock) -> None:
-    dock.load("L-2", "dry", states=["IL", "KY"])
+    dock.load("L-2", "dry", us_states=["IL", "KY"])
     assert dock.ask().answer == "nothing_known_against"
     asked = dock.ask(load="L-2")
     assert [(row["code"], row["facts"]) for row in asked.reasons] == [
@@ -249,15 +249,15 @@ def test_permit_of_a_state__asked_for_only_where_the_load_crosses_it(dock: Dock)
 
 
 def test_empty_run__asked_for_the_permits_of_the_states_it_names_also_when_weighed_anew(dock: Dock) -> None:
-    assert dock.ask(states=["IL"]).answer == "nothing_known_against"
-    asked = dock.ask(states=["IL", "KY"])
+    assert dock.ask(us_states=["IL"]).answer == "nothing_known_against"
+    asked = dock.ask(us_states=["IL", "KY"])
     assert [row["facts"]["us_state"] for row in asked.reasons] == ["KY"]
-    assert rest_of_trip(asked, now=dock.now).states == ["IL", "KY"]
+    assert rest_of_trip(asked, now=dock.now).us_states == ["IL", "KY"]
 
 
 def test_state_that_there_is_not__refused(dock: Dock) -> None:
-    with refused(Invalid, "state_unknown", ("/states/1", "state_unknown")):
-        dock.ask(states=["IL", "ZZ"])
+    with refused(Invalid, "state_unknown", ("/us_states/1", "state_unknown")):
+        dock.ask(us_states=["IL", "ZZ"])
 
 
 # Third-party units

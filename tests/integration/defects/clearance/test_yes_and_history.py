@@ -11,7 +11,7 @@ from django.db import transaction
 from common.errors import DomainError
 from defects.enums import Bars, ClearanceAnswer, Severity
 from defects.models import Defect, Hold, Load, Refusal, RoadsideInspection
-from defects.rules.clearance.answer import Clearance
+from defects.rules.clearance.answer import ClearanceJudgement
 from defects.rules.clearance.evaluate import answer_clearance
 from defects.selectors.clearance.trips import Trip, trip_facts
 from defects.services.certificates.deferrals import return_past_limit
@@ -38,7 +38,7 @@ ROUNDS = 2
 Step = Callable[[Dock], object]
 
 
-def answer(dock: Dock) -> Clearance:
+def answer(dock: Dock) -> ClearanceJudgement:
     units = units_of_trip(["NL-13", "LR-46"], at=LOOKED_AT)
     trip = Trip(units, LOOKED_AT + HOUR, LOOKED_AT + 5 * HOUR, Decimal(200))
     return answer_clearance(trip_facts(trip, now=LOOKED_AT).snapshot)
@@ -71,7 +71,7 @@ def put_off(dock: Dock) -> None:
 def look(dock: Dock) -> None:
     refusal = Refusal.objects.filter(second_look=None)[0]
     look_again(
-        refusal_id=refusal.pk, finding="as it should be", looked_at=dock.later(), actor=dock["greta"], now=dock.now
+        refusal_id=refusal.pk, found="as it should be", looked_at=dock.later(), actor=dock["greta"], now=dock.now
     )
 
 

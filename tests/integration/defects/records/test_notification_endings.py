@@ -56,7 +56,7 @@ def test_refusal__holds_until_a_second_person_has_looked(yard: Yard) -> None:
     refusal = yard.refuse(reason="free play, 5 1/2 in")
     assert standing(NotificationKind.UNIT_REFUSED) > 0
     SecondLookFactory.create(
-        refusal=refusal, person=yard["greta"], finding="as it should be", looked_at=yard.now, recorded_at=yard.now
+        refusal=refusal, person=yard["greta"], found="as it should be", looked_at=yard.now, recorded_at=yard.now
     )
     assert standing(NotificationKind.UNIT_REFUSED) == 0
 

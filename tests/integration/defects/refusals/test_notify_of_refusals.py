@@ -36,8 +36,8 @@ def told(kind: NotificationKind) -> dict[str, Notification]:
 
 
 def look(yard: Yard, refusal: Refusal) -> None:
-    finding = "5 1/4 in of free play, as it should be"
-    look_again(refusal_id=refusal.pk, finding=finding, looked_at=yard.later(), actor=yard["greta"], now=yard.now)
+    found = "5 1/4 in of free play, as it should be"
+    look_again(refusal_id=refusal.pk, found=found, looked_at=yard.later(), actor=yard["greta"], now=yard.now)
 
 
 def test_refusal__notifies_both_and_names_the_driver_to_the_foreman_only(two_shops: Yard) -> None:

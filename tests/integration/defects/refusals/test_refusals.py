@@ -26,7 +26,7 @@ RIGHTS = (
 def look(yard: Yard, refusal: Refusal, by: str = "greta", **given: Any) -> SecondLook:
     return look_again(
         refusal_id=given.pop("key", refusal.pk),
-        finding=given.pop("finding", "5 1/2 in of free play at the rim"),
+        found=given.pop("found", "5 1/2 in of free play at the rim"),
         looked_at=given.pop("at", None) or yard.later(),
         actor=yard[by],
         now=yard.now,
@@ -148,8 +148,8 @@ def test_second_look_at_an_impossible_time_or_without_a_finding__refused(yard: Y
         with refused(Invalid, code):
             look(yard, refusal, at=at)
     with pytest.raises(Invalid) as caught:
-        look(yard, refusal, finding=" ")
-    assert caught.value.problems[0].pointer == "/finding"
+        look(yard, refusal, found=" ")
+    assert caught.value.problems[0].pointer == "/found"
     with pytest.raises(NotFound):
         look(yard, refusal, key=uuid7())
     assert refusal_waits(yard.tractor.pk)

@@ -236,7 +236,7 @@ def look(yard: Yard, refusal: Refusal, brake_evidence: str = "", maker: str = "h
         brake_evidence=brake_evidence,
     )
     return look_by_link(
-        link=opened(yard, token), signer=signer, finding="stroke 1.6 in", looked_at=yard.now, now=yard.now
+        link=opened(yard, token), signer=signer, found="stroke 1.6 in", looked_at=yard.now, now=yard.now
     )
 
 
@@ -282,7 +282,7 @@ def test_link_for_repairs__serves_no_look_and_the_other_way_round(yard: Yard) ->
     _, token = make(yard, defect, by="hob")
     signer = OutsideSigner("Rita Sand", "Crookspoke", SignatureMethod.DRAWN, yard.now, "I sign.")
     with pytest.raises(Invalid):
-        look_by_link(link=opened(yard, token), signer=signer, finding="x", looked_at=yard.now, now=yard.now)
+        look_by_link(link=opened(yard, token), signer=signer, found="x", looked_at=yard.now, now=yard.now)
     _, other = create_link_for_look(refusal_id=refusal.pk, actor=yard["hob"], now=yard.later())
     with pytest.raises(Invalid):
         sign_by_link(

@@ -199,7 +199,7 @@ loads = st.builds(
     sealed=st.booleans(),
     seal_checked=st.booleans(),
     seal_read=st.sampled_from(["", "SEAL-7"]),
-    states=st.sampled_from([frozenset(), frozenset({"KY", "TN"})]),
+    us_states=st.sampled_from([frozenset(), frozenset({"KY", "TN"})]),
 )
 trips = st.builds(
     lambda departure, hours, miles: TripFact(departure, departure + hours, miles), INSTANTS, HOURS, _maybe(TOTALS)
@@ -307,7 +307,7 @@ promising = st.builds(
         st.just(Decimal(-10)),
         st.booleans(),
         st.booleans(),
-        states=st.sampled_from([frozenset(), frozenset({"KY"})]),
+        us_states=st.sampled_from([frozenset(), frozenset({"KY"})]),
     ),
     driver=_maybe(st.just(DriverFact("ada"))),
     carrier_documents=_few(_lasting_document.filter(lambda row: row.kind == "permit"), 6),

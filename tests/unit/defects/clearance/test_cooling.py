@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from defects.enums import TemperatureClass
-from defects.rules.clearance.answer import Clearance
+from defects.rules.clearance.answer import ClearanceJudgement
 from defects.rules.clearance.codes import Code, ReasonKind
 from defects.rules.clearance.evaluate import answer_clearance
 from defects.rules.clearance.snapshot import LoadAtRiskFact
@@ -26,7 +26,7 @@ BURN = Burn(0.8, 0.3, 50.0, 6)
 TRIP_H = (ARRIVE - LEAVE) / HOUR
 
 
-def facts(answer: Clearance, code: Code) -> dict[str, Any] | None:
+def facts(answer: ClearanceJudgement, code: Code) -> dict[str, Any] | None:
     return next((dict(reason.facts) for reason in answer.reasons if reason.code is code), None)
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from defects.enums import Authority, Bars, ClearanceAnswer, HoldKind, Listing, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.clearance.answer import Clearance
+from defects.rules.clearance.answer import ClearanceJudgement
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.clearance.evaluate import answer_clearance
 from defects.rules.clearance.snapshot import (
@@ -317,7 +317,7 @@ ROWS = {
 }  # fmt: skip
 
 
-def _codes(answer: Clearance) -> set[Code]:
+def _codes(answer: ClearanceJudgement) -> set[Code]:
     return {reason.code for reason in answer.reasons} | {row.code for row in answer.unknown}
 
 
@@ -380,7 +380,7 @@ def test_what_does_not_stand_against_it__nothing_known(changes: dict[str, Any]) 
 
 def test_state_crossed__its_permit_is_asked_for() -> None:
     asked = with_units(tractor={"documents": (missing("weight_distance_permit", needed_in="KY"),)})
-    answer = answer_clearance(replace(asked, load=load(states=frozenset({"KY", "TN"}))))
+    answer = answer_clearance(replace(asked, load=load(us_states=frozenset({"KY", "TN"}))))
     assert [(reason.code, reason.facts) for reason in answer.reasons] == [
         (Code.DOCUMENT_MISSING, (("document", "weight_distance_permit"), ("us_state", "KY")))
     ]
@@ -421,10 +421,10 @@ def test_sealed_and_checked_before_loading__inside_rests_on_that_check() -> None
     """Day 16 of the scenario."""
     sealed = load(pre_loaded=True, pre_load_checked=True, sealed=True, seal_checked=True)
 
-    def asked(row: LeftFact, seal: LoadFact = sealed) -> Clearance:
+    def asked(row: LeftFact, seal: LoadFact = sealed) -> ClearanceJudgement:
         return answer_clearance(replace(with_units(trailer={"looks": (look(row),)}), load=seal))
 
-    def unknown(answer: Clearance) -> list[Code]:
+    def unknown(answer: ClearanceJudgement) -> list[Code]:
         assert answer.answer is NOTHING
         return [row.code for row in answer.unknown]
 

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from defects.enums import Authority, Bars, ClearanceAnswer, Listing, Severity
-from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
+from defects.rules.clearance.answer import ClearanceJudgement, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.codes import Code, ReasonKind
 from defects.rules.clearance.evaluate import answer_clearance
 from defects.rules.clearance.snapshot import Snapshot
@@ -56,7 +56,7 @@ def _with(asked: Snapshot, which: int, **changes: Any) -> Snapshot:
     return replace(asked, units=tuple(units))
 
 
-def _against(answer: Clearance) -> Counter[tuple[object, Code, str]]:
+def _against(answer: ClearanceJudgement) -> Counter[tuple[object, Code, str]]:
     """What is against it: each code by unit, steps apart from bars, however often."""
     named = [(reason.kind, reason.code, reason.unit) for reason in answer.reasons]
     return Counter([*named, *((None, row.code, row.unit) for row in answer.unknown)])

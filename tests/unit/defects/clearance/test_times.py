@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from defects.enums import ClearanceAnswer
-from defects.rules.clearance.answer import Clearance, Ending
+from defects.rules.clearance.answer import ClearanceJudgement, Ending
 from defects.rules.clearance.codes import Code
 from defects.rules.clearance.evaluate import answer_clearance
 from defects.rules.clearance.snapshot import ClearancePolicy, TripFact
@@ -35,11 +35,11 @@ HOUR = timedelta(hours=1)
 TICK = timedelta(microseconds=1)
 
 
-def _first(answer: Clearance) -> Code | None:
+def _first(answer: ClearanceJudgement) -> Code | None:
     return None if answer.first_to_end_it is None else answer.first_to_end_it.code
 
 
-def _yard(asked_unit: UnitFacts, as_of: datetime, zone: ZoneInfo = ZONE) -> Clearance:
+def _yard(asked_unit: UnitFacts, as_of: datetime, zone: ZoneInfo = ZONE) -> ClearanceJudgement:
     return answer_clearance(snapshot(units=(asked_unit,), as_of=as_of, zone=zone, trip=None, load=None))
 
 
