@@ -13,7 +13,8 @@ from defects.rules.walkarounds.due import INTERVAL
 def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """The driver who is to drive must have walked the unit, not longer ago than the carrier's policy says.
 
-    What was walked alone, or with others, was not asked for this coupling: it is walked again before it rolls so.
+    What was walked alone, or with others, was not asked for this coupling, and another driver's look at it is not this
+    one's (392.7(a)): it is walked again before it rolls so.
     """
     if unit.walk is None:
         draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "never_walked"),))
@@ -25,7 +26,7 @@ def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, draft: Draf
         draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "another_driver"), *walked))
     elif clearance_request.leave >= due:
         draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "too_long_ago"), *walked), since=due)
-    elif not unit.coupling_walked:
+    elif unit.coupling_walked_by is not None and clearance_request.driver not in unit.coupling_walked_by:
         draft.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "coupling_not_walked"), *walked))
     else:
         draft.ends(due, Code.WALK_DUE, unit.ref, walked)

@@ -252,7 +252,8 @@ class UnitFacts:
 
     `kind` is None, and the unit unreadable, where a newer release put a kind on record that is not known here.
 
-    `coupling_walked`: a walk before a trip looked at its coupling to the others, or there are none.
+    `coupling_walked_by`: who looked at its coupling to the others on a walk before a trip, "" among them where that
+    serves while nobody is named; None where there are no others.
 
     `full_walk_due`: for a week nobody answered all of the full form, which asks what is due weekly.
     `left`: where and how a driver left it, by the facts of `fleet.selectors.units.whereabouts`.
@@ -273,7 +274,7 @@ class UnitFacts:
     refusals: tuple[RefusalFact, ...] = ()
     walk: WalkFact | None = None
     looks: tuple[LookFact, ...] = ()
-    coupling_walked: bool = True
+    coupling_walked_by: frozenset[str] | None = None
     service_brakes: int | None = None
     axles_recorded: bool = True
     full_walk_due: bool = False

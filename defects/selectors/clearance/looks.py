@@ -46,8 +46,30 @@ def looks_of(
     )
 
 
-def coupling_walked(rows: Sequence[Row], others: Sequence[Sequence[Row]], coupled_since: str | None) -> bool:
-    """Whether a walk before a trip looked at the unit's coupling to others, each with its own rows.
+ANYBODY = ""
+"""Who drives where nobody is named."""
+
+
+def who_walked_coupling(
+    rows: Sequence[Row], others: Sequence[Sequence[Row]], coupled_since: str | None
+) -> frozenset[str] | None:
+    """Who looked at the unit's coupling to others, each with its own rows; None where there are no others.
+
+    Each driver looks: 392.7(a) and 396.13(a) ask that whoever drives is satisfied. `ANYBODY` is among them where the
+    walks of all, read as one driver's, did.
+    """
+    if not others:
+        return None
+    people = {ANYBODY, *(person for row in rows for person in (row["by"], row["team_mate"]) if person)}
+    return frozenset(person for person in people if _walked_coupling(_of(person, rows), others, coupled_since))
+
+
+def _of(person: str, rows: Sequence[Row]) -> list[Row]:
+    return [row for row in rows if person in {ANYBODY, row["by"], row["team_mate"]}]
+
+
+def _walked_coupling(rows: Sequence[Row], others: Sequence[Sequence[Row]], coupled_since: str | None) -> bool:
+    """Whether one of these walks before a trip looked at the coupling.
 
     It did where it named them all, or was of the coupled unit once this coupling had begun. One since then that does
     not say whether the unit was coupled leaves that to those before it; any other says that it was not coupled so.
@@ -60,7 +82,7 @@ def coupling_walked(rows: Sequence[Row], others: Sequence[Sequence[Row]], couple
             break
         if coupled:
             return True
-    return not others
+    return False
 
 
 def _answers(

@@ -34,7 +34,7 @@ from defects.rules.clearance.unit_facts import (
 from defects.rules.defects.judgement import COLUMNS
 from defects.selectors.clearance.documents import documents_of, span_of
 from defects.selectors.clearance.fact_row import FactRow
-from defects.selectors.clearance.looks import coupling_walked, looks_of
+from defects.selectors.clearance.looks import looks_of, who_walked_coupling
 from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.rules.cooling.fuel import Burn
@@ -110,7 +110,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading, runs_with: Iter
         refusals=tuple(RefusalFact(row["id"], _instant(row["at"])) for row in rows.get("refusal", ())),
         walk=next((_walk(row) for row in rows.get("walk", ())), None),
         looks=looks_of(unit.kind, rows.get("look", ()), reading.catalogue, reading.older),
-        coupling_walked=coupling_walked(rows.get("look", ()), others, coupled_since),
+        coupling_walked_by=who_walked_coupling(rows.get("look", ()), others, coupled_since),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         axles_recorded=unit.kind == UnitKind.COOLING_UNIT or bool(rows.get("axles")),
         full_walk_due=not rows.get("full_walk"),

@@ -89,6 +89,27 @@ def test_walked_each_coupled_to_another_and_coupled_at_a_desk__the_coupling_is_w
     assert "walk_due" not in codes(dock.ask())
 
 
+def test_coupling_that_another_driver_looked_at__serves_nobody_who_walks_each_unit_alone(dock: Dock) -> None:
+    """392.7(a) asks that the driver who drives is satisfied of the coupling; common practice in a relay."""
+    for unit in (dock.tractor, dock.trailer):
+        dock.walk_these([unit], "iris", coupled=None)
+    asked = dock.ask(driver="iris")
+    assert {(row["unit"], row["facts"]["why"]) for row in asked.reasons if row["code"] == "walk_due"} == {
+        ("LR-46", "coupling_not_walked"),
+        ("NL-13", "coupling_not_walked"),
+    }
+    assert "walk_due" not in codes(dock.ask())
+    dock.walk_these([dock.tractor, dock.trailer], "iris", form="pick_up")
+    assert "walk_due" not in codes(dock.ask(driver="iris"))
+
+
+def test_coupling_that_one_of_a_team_looked_at__serves_both(dock: Dock) -> None:
+    dock.walk_these([dock.tractor, dock.trailer], "sol", team_mate="iris")
+    for unit in (dock.tractor, dock.trailer):
+        dock.walk_these([unit], "iris", coupled=None)
+    assert "walk_due" not in codes(dock.ask(driver="iris"))
+
+
 def test_carriers_own_hours__decide_how_long_a_walk_serves(dock: Dock) -> None:
     decide("walk_valid_hours", 48, dock["vera"])
     assert dock.ask(at=NOON + 40 * HOUR, hours=1).answer == "nothing_known_against"
