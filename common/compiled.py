@@ -150,8 +150,9 @@ INSERT = "INSERT INTO {table} ({columns}) SELECT {columns} FROM json_populate_re
 def insert(rows: Iterable[Model], *, then: str = "", of: Sequence[Model] = ()) -> None:
     """Insert rows that have a value in every column but a counted key, as `save` would; nothing where there are none.
 
-    Each table's rows go as one JSON text, so that the statement differs by its tables alone and stays prepared. `then`
-    is one more statement, sent with them, whose one value are the rows `of` a table, as JSON.
+    Each table's rows go as one JSON text, so that the statement differs by its tables alone and stays prepared. Of a
+    table that is `kept_once`, rows that a constraint finds on record are left out. `then` is one more statement, sent
+    with them, whose one value are the rows `of` a table, as JSON.
     """
     by_table: dict[type[Model], list[Model]] = {}
     for row in rows:
@@ -168,6 +169,7 @@ def _statement(tables: tuple[type[Model], ...], then: str) -> str:
     quote = connection.ops.quote_name
     parts = [
         INSERT.format(table=quote(table._meta.db_table), columns=", ".join(map(quote, _columns(table)[0])))  # noqa: SLF001 - as above
+        + (" ON CONFLICT DO NOTHING" if getattr(table, "kept_once", False) else "")
         for table in tables
     ]
     *before, last = [*parts, then] if then else parts

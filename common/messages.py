@@ -219,3 +219,15 @@ def _spelled(value: date | time, shape: str, language: str) -> str:
         )
     # Django spells some of the Spanish months with a capital.
     return text.lower() if language.startswith("es") and isinstance(value, date) else text
+
+
+def activate_for(person: object) -> None:
+    """Word everything from here on in the person's `language`, if there is one that this service speaks."""
+    language = getattr(person, "language", None)
+    if language in dict(settings.LANGUAGES):
+        translation.activate(language)
+
+
+def current_language() -> str:
+    """Return the language in force: that of the person or of the request, else the service's own."""
+    return translation.get_language() or settings.LANGUAGE_CODE

@@ -12,23 +12,20 @@ from defects.selectors.records.recounts import RECOUNTED
 from defects.selectors.records.unit_file import barred, faults, reports, roadside
 from defects.services.defects.periodic_inspections import flag_passed_inspections
 from defects.services.loads.temperatures import measure_time_outside
-from defects.services.records.cooling_readings import store_cooling_readings
 from defects.services.records.notification_endings import ENDINGS
 from defects.services.records.purging import DELETED_ALONG, photo_needs
 from defects.services.roadside.reminders import count_to_answers
-from defects.signals import walkaround_judged
 from fleet.enums import NotificationKind
 from fleet.selectors.records.audit_gaps import AuditGaps
 from fleet.services.notifications.refresh import NotificationRefresh
 from fleet.services.records.purging.files import FileUser
-from fleet.signals import cooling_readings_recorded, documents_recorded, policy_set, unit_given_away
+from fleet.signals import cooling_readings_learned, documents_recorded, policy_set, unit_given_away
 
 RECEIVERS = (
     Receiver(policy_set, refuse_bad_tightening),
     Receiver(documents_recorded, flag_passed_inspections),
     Receiver(unit_given_away, refuse_barred),
-    Receiver(walkaround_judged, store_cooling_readings),
-    Receiver(cooling_readings_recorded, measure_time_outside),
+    Receiver(cooling_readings_learned, measure_time_outside),
 )
 
 

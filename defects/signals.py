@@ -1,6 +1,5 @@
 """What defects announces. Sent with `send`, inside the transaction: a listener that fails undoes the whole write.
 
-`walkaround_judged`: walkaround, assessed (its reports with their assessments, stored), work.
 `defects_reported`: defects (to be repaired, from next shop visit upward), work (the unit of work); `seen_at` if walked.
 `defects_certified`: certificates (with their defects), work.
 `defects_withdrawn`: defects (entered in error: nothing is to be repaired), work.
@@ -8,7 +7,6 @@
 
 from django.dispatch import Signal
 
-walkaround_judged = Signal()
 defects_reported = Signal()
 defects_certified = Signal()
 defects_withdrawn = Signal()

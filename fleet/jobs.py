@@ -5,6 +5,7 @@ from datetime import timedelta
 from django.conf import settings
 
 from common.jobs import MINUTE, Job
+from fleet.services.cooling.learning import learn_from_readings
 from fleet.services.documents.reminders.job import remind_of_documents
 from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.job import escalate_notifications
@@ -17,6 +18,7 @@ HOUR = timedelta(hours=1)
 
 JOBS = (
     Job("end_access", MINUTE, lambda run: end_access_that_is_over(now=run.clock())),
+    Job("learn_from_readings", MINUTE, lambda run: learn_from_readings(now=run.clock())),
     # Steps are days; what is recorded late is reminded of soon, and a run that was cut off goes on soon.
     Job("remind_of_documents", 10 * MINUTE, lambda run: remind_of_documents(clock=run.clock, stop=run.stop)),
     Job("escalate_notifications", MINUTE, lambda run: escalate_notifications(now=run.clock())),

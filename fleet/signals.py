@@ -4,7 +4,7 @@
 `documents_recorded`: documents (of units, recorded or given another first day), work (the unit of work), from_table
 (imported). A listener may refuse them with Conflict, except those of a table.
 `unit_given_away`: unit (locked; ours until now, its owner set and not saved). A listener may refuse it with Conflict.
-`cooling_readings_recorded`: unit (the key of a cooling unit, locked), readings (the new rows), work.
+`cooling_readings_learned`: unit (the key of a cooling unit, locked), readings (those newly learned from), work.
 """
 
 from django.dispatch import Signal
@@ -12,4 +12,4 @@ from django.dispatch import Signal
 policy_set = Signal()
 documents_recorded = Signal()
 unit_given_away = Signal()
-cooling_readings_recorded = Signal()
+cooling_readings_learned = Signal()

@@ -13,12 +13,11 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.text import capfirst
 
 from common import messages, sentences
-from common.api.language import current_language
 from common.api.request_id import request_id
 from common.canonical import Plain, in_utc, plain
 from common.composition import contributed
 from common.errors import MOST_ERRORS, FieldProblem
-from common.messages import Message
+from common.messages import Message, current_language
 
 CONTENT_TYPE = "application/problem+json"
 TYPE_PREFIX = "/problems/"

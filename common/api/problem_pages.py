@@ -10,10 +10,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from common import messages
-from common.api.language import current_language
 from common.api.plain_views import without_query
 from common.api.problem_document import problem_response, problem_type
 from common.api.problems import problem_for
+from common.messages import current_language
 
 CODE_BY_STATUS = {
     400: "bad_request",

@@ -21,10 +21,9 @@ from common.api.answers import Answer
 from common.api.bodies import Body, NothingBody
 from common.api.filters import StrictFilterBackend, StrictQueryMixin
 from common.api.idempotency import IdempotentMixin
-from common.api.language import activate_for, current_language
 from common.api.permissions import RoleMap, RolePermission, action_name
 from common.errors import PreconditionRequired, Unreadable
-from common.messages import Message
+from common.messages import Message, activate_for, current_language
 
 _STRONG = re.compile(r'"(\d{1,16})(-[0-9a-f]{16})?"', re.ASCII)
 _TAG = re.compile(r'(W/)?"[\x21\x23-\x7e\x80-\xff]*"')

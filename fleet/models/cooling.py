@@ -12,8 +12,12 @@ class CoolingReading(Keyed):
     """What a cooling unit showed at one time.
 
     Temperatures stand in °F with two decimals, which holds any tenth of a °C; `given_in` is the scale they were read
-    in. Readings set aside teach nothing. Hours are as shown, and enter no series of the unit's meters.
+    in. Readings set aside teach nothing; `is_learned` of all others says whether their unit's forecast counts them.
+    Hours are as shown, and enter no series of the unit's meters.
     """
+
+    kept_once = True
+    """See `common.compiled.insert`: what is on record already for a time and source stays."""
 
     unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="cooling_readings")
     read_at = models.DateTimeField()
@@ -35,6 +39,8 @@ class CoolingReading(Keyed):
     state = models.CharField(max_length=12, choices=choices(ReadingState), default=ReadingState.ACCEPTED)
     flag = models.CharField(max_length=40, blank=True, default="")
     walkaround_id = models.UUIDField(null=True, blank=True)
+    # What an older release stores it learns from by itself; so it did from what was there.
+    is_learned = models.BooleanField(default=False, db_default=True)
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
 
@@ -43,14 +49,17 @@ class CoolingReading(Keyed):
             models.UniqueConstraint(fields=("unit", "source", "read_at"), name="cooling_reading_once"),
             models.CheckConstraint(condition=Q(source__in=list(ReadingSource)), name="cooling_reading_source_known"),
         )
-        indexes = (models.Index(fields=("unit", "-read_at", "-id"), name="cooling_reading_newest"),)
+        indexes = (
+            models.Index(fields=("unit", "-read_at", "-id"), name="cooling_reading_newest"),
+            models.Index(fields=("unit",), condition=Q(is_learned=False), name="cooling_reading_to_learn"),
+        )
 
     def __str__(self) -> str:
         return f"{self.unit_id} at {self.read_at:%Y-%m-%d %H:%M}"
 
 
 class CoolingForecast(models.Model):
-    """What is known and expected of a cooling unit, by its readings; what too few of them do not tell is null.
+    """What is known of a cooling unit by its readings up to `newest_at`; what too few of them do not tell is null.
 
     Air and fuel are the newest that were read. `burn_spread` is in gallons for one hour; see
     `fleet.rules.cooling.fuel.Burn`. `pull_down_tau_h` and `leakage_h` are time constants in hours.

@@ -24,7 +24,6 @@ MADE_ELSEWHERE = {
     ("PersonRole", "fleet/services/carrier/founding.py"): "the first person's role",
     ("PersonRole", "fleet/services/imports/roles.py"): "rows of an import, stored by the writer",
     ("MeterReading", "fleet/services/units/field_meters.py"): "readings of a signed body",
-    ("MeterReading", "defects/services/walkarounds/judging.py"): "the walk-around that stores them",
     ("SentBody", "defects/services/walkarounds/intake.py"): "the walk-around that stores its text",
     ("Signature", "defects/services/certificates/certificates.py"): "stores what `sign` made, with its certificate",
     ("JobRun", "fleet/selectors/operation/job_states.py"): "an unsaved row for a job that never ran",

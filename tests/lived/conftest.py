@@ -19,7 +19,7 @@ from fixtures.scenario.stage import Stage
 from tests.lived.filling import fill
 from tests.support.committing import committing
 from tests.support.database import clone, drop, maintaining, pointed_at
-from tests.support.ninefold import loaded_database
+from tests.support.ninefold import learning, loaded_database
 from tests.support.prepared import rolled_back
 from tests.support.server import serving
 
@@ -51,7 +51,7 @@ def lived_in(
             clone(connection, loaded.name, name)
         web = database_server.with_name(name).with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", ""))
         with serving(web, folder) as running:
-            stage = Stage(running.url, PASSWORD, lambda _: None)
+            stage = Stage(running.url, PASSWORD, lambda _: None, learning(name, django_db_blocker))
             for number in sorted(DAYS):
                 DAYS[number].play(stage)
         with pointed_at(name), override_settings(MEDIA_ROOT=folder / "media"):

@@ -16,7 +16,7 @@ from psycopg import sql
 from fleet.enums import HoldCause, ReadingSource
 from fleet.models import Document, Person, Site, Unit
 from fleet.rules.cooling.readings import Figures
-from fleet.services.cooling.readings import record_cooling_readings
+from fleet.services.cooling.intake import record_cooling_readings
 from fleet.services.documents.documents import attach_file, record_document
 from fleet.services.documents.subjects import DocumentSubject
 from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold

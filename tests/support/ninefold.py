@@ -1,7 +1,7 @@
 """The demo carrier in a test's database: Ninefold Larder Lines with its people, units, documents and policies."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -17,6 +17,7 @@ from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.stage import Stage
 from fleet.models import Person
 from fleet.selectors.carrier.carrier import carriers_day
+from fleet.services.cooling.learning import learn_from_readings
 from tests.support.committing import CommittingDatabase, committing
 from tests.support.database import clone, drop, maintaining, pointed_at
 from tests.support.prepared import rolled_back
@@ -124,6 +125,16 @@ def standing_server(
         drop(connection, database.name)
 
 
+def learning(database: str, blocker: DjangoDbBlocker) -> Callable[[], None]:
+    """What does in a database the one job that a day of the scenario waits for."""
+
+    def learn() -> None:
+        with blocker.unblock(), pointed_at(database):
+            learn_from_readings(now=clock.now())
+
+    return learn
+
+
 @pytest.fixture
 def stage(
     standing_server: Standing, django_db_blocker: DjangoDbBlocker, database_server: Database, migrated_template: str
@@ -134,4 +145,4 @@ def stage(
     with maintaining(database_server) as connection:
         drop(connection, standing_server.database.name)
         clone(connection, loaded.name, standing_server.database.name)
-    return Stage(standing_server.url, PASSWORD, print)
+    return Stage(standing_server.url, PASSWORD, print, learning(standing_server.database.name, django_db_blocker))

@@ -59,6 +59,7 @@ class Facts(TypedDict, total=False):
     target_f: Annotated[str, _said("ordered temperature, °F")]
     product_f: Annotated[str, _said("the product as it was loaded, °F")]
     limit_f: Annotated[str, _said("ordered at most, or at least, °F")]
+    learned_until: Annotated[str, _format("date-time", "the newest reading by which the unit is known")]
     start_at: Annotated[str, _format("date-time", "when pre-cooling must begin at the latest")]
     cold_at: Annotated[str, _format("date-time", "when the box would be cold if it begins now")]
     minutes: Annotated[int, _said("how long at a time the air was outside the range")]

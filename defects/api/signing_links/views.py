@@ -11,10 +11,10 @@ from rest_framework.response import Response
 from common.api.client_address import client_address
 from common.api.filter_kinds import REFERENCE, KnownFilter, ReadFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
 from common.api.views import gives, takes
 from common.errors import Invalid
+from common.messages import current_language
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.defects.references import defects_in_body
 from defects.api.signing_links.answers import (

@@ -63,6 +63,7 @@ def judge_pre_cooling(unit: UnitFacts, clearance_request: ClearanceRequest, draf
         start = clearance_request.leave - length
         late = start < clearance_request.as_of
         facts += (("cold_at", clearance_request.as_of + length),) if late else (("start_at", start),)
+        facts += _learned_until(air.learned_until)
     draft.step(Code.PRE_COOL, unit.ref, EndsWhen.READING_RECORDED, facts, since=utc(air.at))
 
 
@@ -77,8 +78,12 @@ def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, draft: 
     facts: Facts = (("add_gal", gallons), ("reserve_gal", reserve), ("more_than_the_tank_holds", full))
     usable = Fraction(fuel.level_gal or 0) - Fraction(fuel.unusable_gal)
     if fuel.learned is not None:
-        facts += (("lasts_h", floor(fuel.lasts(usable) or 0)),)
+        facts += (("lasts_h", floor(fuel.lasts(usable) or 0)), *_learned_until(fuel.learned_until))
     draft.step(Code.FUEL_TO_ADD, unit, EndsWhen.FUEL_ADDED, facts, since=fuel.at)
+
+
+def _learned_until(newest: datetime | None) -> Facts:
+    return () if newest is None else (("learned_until", newest),)
 
 
 def _note_when_fuel_falls_short(unit: str, burning_from: datetime, hours: Fraction, draft: DraftAnswer) -> None:

@@ -202,7 +202,7 @@ class MeterFact:
 class FuelFact:
     """A cooling unit's tank: gallons in it at `at`, its size, what cannot be used, gallons an hour, running since.
 
-    `burn_gal_per_h` is what was recorded; `learned` from readings counts before it.
+    `burn_gal_per_h` is what was recorded; `learned` from readings, the newest at `learned_until`, counts before it.
     """
 
     at: datetime
@@ -212,6 +212,7 @@ class FuelFact:
     unusable_gal: Decimal = Decimal(0)
     running: bool = False
     learned: Burn | None = None
+    learned_until: datetime | None = None
 
     @property
     def is_burn_known(self) -> bool:
@@ -232,11 +233,12 @@ class FuelFact:
 
 @dataclass(frozen=True, slots=True)
 class AirFact:
-    """The air in the box at its newest reading, in °F, and how it comes down, where that is learned."""
+    """The air in the box at its newest reading, in °F, and how it comes down, by readings up to `learned_until`."""
 
     at: datetime
     air_f: Decimal
     pull_down: Approach | None = None
+    learned_until: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,7 @@ def fact_statement() -> Compiled:
         walk_rows.full_walks(wanted, as_of),
         walk_rows.axles(wanted),
         walk_rows.meters(wanted),
-        walk_rows.cooling(wanted),
+        *walk_rows.cooling(wanted),
         trip_rows.details(wanted),
         *trip_rows.documents(wanted, drivers),
         trip_rows.loads_at_risk(wanted),

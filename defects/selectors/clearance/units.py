@@ -117,7 +117,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading, runs_with: Iter
         meters=_meters(rows.get("meter", ())),
         left=_left(rows.get("left", ())),
         fuel=_fuel(rows, running=unit.pk in reading.running),
-        air=_air(rows.get("cooling", ())),
+        air=_air(rows),
     )
 
 
@@ -223,34 +223,45 @@ def _meters(meters: Sequence[dict[str, Any]]) -> MeterFact:
 
 
 def _fuel(rows: Rows, *, running: bool) -> FuelFact | None:
-    """A cooling unit's tank at its newest reading."""
-    read, details = rows.get("cooling", ()), rows.get("details", ())
-    if not read or not details or read[0]["fuel_gal"] is None:
+    """A cooling unit's tank at its newest reading, and what is learned of its burn."""
+    read, details = _newest(rows, "fuel", "fuel_gal"), rows.get("details", ())
+    if read is None or not details:
         return None
-    row, tank = read[0], details[0]
-    learned = None
-    if row["burn_gal_per_h"] is not None:
-        rate, spread, hours = (float(row[name]) for name in ("burn_gal_per_h", "burn_spread", "burn_h"))
-        learned = Burn(rate, spread, hours, row["burn_stretches"])
+    tank, learned, until = details[0], None, None
+    for row in rows.get("cooling", ()):
+        if row["burn_gal_per_h"] is not None:
+            rate, spread, hours = (float(row[name]) for name in ("burn_gal_per_h", "burn_spread", "burn_h"))
+            learned, until = Burn(rate, spread, hours, row["burn_stretches"]), _instant(row["newest_at"])
+    at, level = read
     return FuelFact(
-        at=_instant(row["fuel_at"]),
-        level_gal=_decimal(row["fuel_gal"]),
+        at=at,
+        level_gal=level,
         burn_gal_per_h=_maybe_decimal(tank["burn_gal_per_h"]),
         tank_gal=_maybe_decimal(tank["tank_gal"]),
         unusable_gal=_maybe_decimal(tank["unusable_gal"]) or Decimal(0),
         running=running,
         learned=learned,
+        learned_until=until,
     )
 
 
-def _air(read: Sequence[dict[str, Any]]) -> AirFact | None:
-    """The box at its newest reading."""
-    if not read or read[0]["air_f"] is None:
+def _air(rows: Rows) -> AirFact | None:
+    """The box at its newest reading, and what is learned of how it comes down."""
+    read = _newest(rows, "air", "air_f")
+    if read is None:
         return None
-    row = read[0]
-    floor, tau = row["pull_down_floor_f"], row["pull_down_tau_h"]
-    pull_down = None if floor is None else Approach(float(floor), float(tau))
-    return AirFact(_instant(row["air_at"]), _decimal(row["air_f"]), pull_down)
+    pull_down, until = None, None
+    for row in rows.get("cooling", ()):
+        if row["pull_down_floor_f"] is not None:
+            pull_down = Approach(float(row["pull_down_floor_f"]), float(row["pull_down_tau_h"]))
+            until = _instant(row["newest_at"])
+    return AirFact(*read, pull_down, until)
+
+
+def _newest(rows: Rows, of: str, figure: str) -> tuple[datetime, Decimal] | None:
+    """When a figure was read last, and what it was: among the readings learned from and those since."""
+    read = [row for kind in ("cooling", of) for row in rows.get(kind, ()) if row[figure] is not None]
+    return max(((_instant(row[f"{of}_at"]), _decimal(row[figure])) for row in read), default=None)
 
 
 def _left(rows: Sequence[dict[str, Any]]) -> Facts:

@@ -29,7 +29,7 @@ from defects.models import Defect, Report
 from defects.rules.walkarounds.due import INTERVAL
 from defects.selectors.clearance.fact_row import Rows, as_rows
 from fleet.enums import ReadingState, UnitKind
-from fleet.models import Axle, CoolingForecast, MeterReading, Policy, Unit
+from fleet.models import Axle, CoolingForecast, CoolingReading, MeterReading, Policy, Unit
 from fleet.rules.carrier.policies import POLICIES
 
 CLEARANCE_REQUEST = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP)
@@ -39,7 +39,7 @@ ANSWERING = (*CLEARANCE_REQUEST, WalkaroundKind.EN_ROUTE)
 """A walk en route adds answers and takes the place of none."""
 
 FORECAST = (
-    *("fuel_gal", "fuel_at", "air_f", "air_at"),
+    *("newest_at", "fuel_gal", "fuel_at", "air_f", "air_at"),
     *("burn_gal_per_h", "burn_spread", "burn_h", "burn_stretches", "pull_down_floor_f", "pull_down_tau_h"),
 )
 """The columns of a forecast that clearance asks for."""
@@ -128,10 +128,24 @@ def meters(units: Parameter) -> Rows:
     )
 
 
-def cooling(units: Parameter) -> Rows:
-    """What each cooling unit's newest readings say, and what is learned from them."""
+def cooling(units: Parameter) -> tuple[Rows, Rows, Rows]:
+    """What is learned of each cooling unit and what was read when; then the newest fuel and air that are read since."""
     forecasts = CoolingForecast.objects.filter(KeyIn("unit_id", units)).order_by()
-    return as_rows(forecasts, "cooling", "unit_id", **{name: name for name in FORECAST})
+    since = CoolingReading.objects.filter(KeyIn("unit_id", units), is_learned=False)
+    air = Coalesce("box_f", "return_air_f")
+    return (
+        as_rows(forecasts, "cooling", "unit_id", **{name: name for name in FORECAST}),
+        as_rows(
+            _newest(since.filter(fuel_gal__isnull=False)), "fuel", "unit_id", fuel_at="read_at", fuel_gal="fuel_gal"
+        ),
+        as_rows(_newest(since.alias(air=air).filter(air__isnull=False)), "air", "unit_id", air_at="read_at", air_f=air),
+    )
+
+
+def _newest(readings: QuerySet[CoolingReading]) -> QuerySet[CoolingReading]:
+    """The newest reading of each unit."""
+    newest = readings.order_by("unit_id", "-read_at", "-pk").distinct("unit_id")
+    return CoolingReading.objects.filter(pk__in=newest.values("pk")).order_by()
 
 
 def _answering() -> QuerySet[Report]:

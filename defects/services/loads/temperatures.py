@@ -1,4 +1,4 @@
-"""How long a cold load's air was outside the ordered range, measured whenever readings of its cooling unit arrive."""
+"""How long a cold load's air was outside the ordered range, measured once readings of its cooling unit are learned."""
 
 from collections.abc import Sequence
 from typing import Any

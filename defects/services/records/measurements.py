@@ -1,9 +1,10 @@
-"""Measurements at a defect's point and place: whether a repair must be measured, what shows it, and the one writer."""
+"""What is read off: measurements at a point and place, and what shows a repair; a walk's readings of cooling units."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from common.errors import Invalid
@@ -15,6 +16,20 @@ from defects.rules.catalogue.observed import UnitFacts
 from defects.rules.certificates import Fault, must_be_measured, remeasure
 from defects.rules.walkarounds.assess import Assessment
 from defects.selectors.catalogue.catalogue import facts_of_units
+from fleet.enums import AlarmClass, MeterKind, ReadingSource, ReadingState
+from fleet.models import CoolingReading, MeterReading
+from fleet.rules.cooling.readings import Figures
+from fleet.services.cooling.readings import reading_row
+from fleet.services.records.unit_of_work import UnitOfWork
+
+FIGURES: Mapping[str, str] = {
+    "cooling.setpoint": "setpoint_f",
+    "cooling.return-air": "return_air_f",
+    "cooling.fuel.level": "fuel_gal",
+}
+"""The points whose values are figures of a reading."""
+ALARMS = "cooling.alarms"
+HOURS: Mapping[str, str] = {MeterKind.ENGINE_H: "engine_h", MeterKind.STANDBY_H: "standby_h"}
 
 
 @dataclass(frozen=True)
@@ -71,6 +86,40 @@ def measured_values(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measu
         for verdict in assessment.judged
         if verdict.accepted_value is not None
     ]
+
+
+def readings_of_walk(
+    assessed: Iterable[tuple[Report, Assessment]], meters: Sequence[MeterReading], work: UnitOfWork
+) -> list[CoolingReading]:
+    """One unsaved reading for each cooling unit of which a walk-around gives a figure; none before its time is known.
+
+    A value enters as it enters its series: not where it was flagged. Its report is what the history tells of it.
+    """
+    rows = []
+    for report, assessment in assessed:
+        said = _figures(assessment)
+        if report.unit_id is None or not said:
+            continue
+        for meter in meters:
+            if meter.unit_id == report.unit_id and meter.meter in HOURS and meter.state == ReadingState.ACCEPTED:
+                said[HOURS[meter.meter]] = meter.shown
+        reading = reading_row(report.unit_id, Figures(at=report.performed_at, **said), ReadingSource.WALK, work)
+        reading.walkaround_id = report.walkaround_id
+        rows.append(reading)
+    return rows
+
+
+def _figures(assessment: Assessment) -> dict[str, Any]:
+    """The figures of a reading among the checks of a cooling unit, and the classes of its open alarms."""
+    said: dict[str, Decimal | tuple[str, ...] | None] = {
+        FIGURES[verdict.check.point]: verdict.accepted_value
+        for verdict in assessment.judged
+        if verdict.check.point in FIGURES and verdict.accepted_value is not None
+    }
+    if said:
+        found = (verdict.check.finding for verdict in assessment.findings if verdict.check.point == ALARMS)
+        said["alarms"] = tuple(sorted(set(found) & set(AlarmClass)))
+    return said
 
 
 def refuse_past_limit(defect: Defect, measured: Measured, catalogue: Catalogue, on: date, pointer: str) -> None:

@@ -15,7 +15,7 @@ from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
 from defects.selectors.catalogue.catalogue import catalogue_in_force, observer_of, stored_catalogue
 from defects.services.defects.sightings import store_catalogue
-from defects.services.records.measurements import measured_values
+from defects.services.records.measurements import measured_values, readings_of_walk
 from defects.services.walkarounds.context import lock_context
 from defects.services.walkarounds.judging import given_of, judge_reports
 from defects.services.walkarounds.outcome import bring_about
@@ -63,9 +63,9 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     given = given_of(report)
     report.walkaround, report.unit, report.flags = walkaround, unit, []
     report.unit_assigned_by, report.unit_assigned_at = actor, now
-    assessed, known = judge_reports(walkaround, [(report, given)], context, under)
+    assessed, known, meters = judge_reports(walkaround, [(report, given)], context, under)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
-    insert(measured_values(assessed))
+    insert([*measured_values(assessed), *meters, *readings_of_walk(assessed, meters, context.work)])
     context.work.record(
         unit.pk,
         "report_assigned",

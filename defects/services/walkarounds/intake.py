@@ -23,7 +23,7 @@ from defects.rules.walkarounds.verdicts import Circumstances
 from defects.selectors.catalogue.catalogue import catalogue_in_force, is_stored, observer_of, stored_catalogue
 from defects.selectors.walkarounds.receipts import Receipt, stored_receipt
 from defects.services.defects.sightings import store_catalogue
-from defects.services.records.measurements import measured_values
+from defects.services.records.measurements import measured_values, readings_of_walk
 from defects.services.walkarounds.context import UnitsMovedError, WalkaroundContext, confirmed_since, lock_context
 from defects.services.walkarounds.judging import Flagged, judge_reports
 from defects.services.walkarounds.outcome import bring_about, whereabouts_after
@@ -123,11 +123,12 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
         named=named,
     )
     given = _reports(walkaround, body, context)
-    assessed, known = judge_reports(walkaround, given, context, under)
+    assessed, known, meters = judge_reports(walkaround, given, context, under)
     whereabouts = whereabouts_after(walkaround, given, context, coupled=bool(body.coupled)) if timing.known else []
     sent = [SentBody(id=walkaround.pk, text=submission.as_sent, received_at=now)] if submission.as_sent else []
     reports = [report for report, _ in assessed]
-    rows = [walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed)]
+    rows = [walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed), *meters]
+    rows += readings_of_walk(assessed, meters, context.work)
     if known.open or any(assessment.reported for _, assessment in assessed):
         insert(rows)  # what is brought about may look for them
         rows = []

@@ -120,10 +120,10 @@ _Shown = tuple[Report, int, MeterBody]
 """One meter as shown, with its report and its position in it."""
 
 
-def store_meters(
+def _meters(
     walkaround: Walkaround, reported: Iterable[tuple[Report, ReportBody]], *, time_known: bool
-) -> dict[int, list[Flagged]]:
-    """Store the readings in one statement; what is flagged about them, by the position of the report.
+) -> tuple[dict[int, list[Flagged]], list[MeterReading]]:
+    """What is flagged about the readings, by the position of the report; and the unsaved rows that keep them.
 
     A reading of no known unit, or that is no number, stands in what is flagged alone. While it is not known when they
     were read, all are set aside.
@@ -144,7 +144,7 @@ def store_meters(
             tenths = number.quantize(Decimal("0.1"))
             readable.append((reading, ShownMeter(report.unit, meter.meter, tenths)))
     if not readable:
-        return flags
+        return flags, []
     judged = judge_meters(
         [meter for _, meter in readable],
         meter_book({meter.unit.pk for _, meter in readable}, walkaround.performed_at),
@@ -160,8 +160,7 @@ def store_meters(
             flag = TIME_UNKNOWN
         if flag:
             flags[reading[0].position].append(_flag_of(reading, flag))
-    MeterReading.objects.bulk_create([row for row, _ in judged if row is not None])
-    return flags
+    return flags, [row for row, _ in judged if row is not None]
 
 
 def _flag_of(reading: _Shown, code: str) -> Flagged:
@@ -178,10 +177,10 @@ def judge_reports(
     reported: Sequence[tuple[Report, ReportBody]],
     context: WalkaroundContext,
     under: Circumstances,
-) -> tuple[list[tuple[Report, Assessment]], KnownDefects]:
-    """Judge what was given, fill the unsaved reports with it, and store their meters; and what they may touch."""
+) -> tuple[list[tuple[Report, Assessment]], KnownDefects, list[MeterReading]]:
+    """Judge what was given and fill the unsaved reports with it; what they may touch, and their unsaved meters."""
     units = context.units.values()
-    of_meters = store_meters(walkaround, reported, time_known=under.time_known)
+    of_meters, meters = _meters(walkaround, reported, time_known=under.time_known)
     facts = facts_of_units((unit.pk for unit in units), at=walkaround.performed_at)
     assessed = [(report, body, _assess(report.unit, body, facts, under)) for report, body in reported]
     known = defects_of(units, [assessment for _, _, assessment in assessed], walkaround.performed_at)
@@ -203,7 +202,7 @@ def judge_reports(
         report.flags += [*map(_flag, looks.flags), *of_meters.get(report.position, [])]
         set_judged(report, assessment, looks)
         judged.append((report, assessment))
-    return judged, known
+    return judged, known, meters
 
 
 def says_what_a_leg_is(shown: str) -> bool:

@@ -32,7 +32,7 @@ from defects.services.holds.placing import (
 from defects.services.loads.at_risk import open_loads_at_risk
 from defects.services.walkarounds.context import KnownDefects, WalkaroundContext
 from defects.services.walkarounds.corrections import Correction, certify_corrections, corrections_of
-from defects.signals import defects_certified, defects_reported, walkaround_judged
+from defects.signals import defects_certified, defects_reported
 from fleet.enums import Location
 from fleet.models import Site, Whereabouts
 from fleet.services.records.unit_of_work import UnitOfWork
@@ -132,7 +132,6 @@ def bring_about(
     """
     work, catalogue = context.work, context.catalogue
     record_reports(work, walkaround, assessed)
-    walkaround_judged.send(Walkaround, walkaround=walkaround, assessed=assessed, work=work)
     found = store_faults(assessed, known, context)
     held, in_shop = holds_and_work(unit.pk for unit in context.units.values())
     permitted = permitted_moves({hold.unit_id for hold in held}, context.performed_at) if held else frozenset()

@@ -10,7 +10,7 @@ from common.api.values import Choice, DecimalText, Flag, Instant, Text
 from fleet.enums import SENT_SOURCES, RunningMode, TemperatureScale
 from fleet.rules.cooling.readings import Figures
 from fleet.rules.cooling.temperatures import figures_in
-from fleet.services.cooling.readings import MOST_IN_A_REQUEST
+from fleet.services.cooling.intake import MOST_IN_A_REQUEST
 
 Temperature = Annotated[Decimal, DecimalText(5, 1)]
 Hours = Annotated[Decimal, DecimalText(8, 1, least=0)]

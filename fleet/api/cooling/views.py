@@ -29,7 +29,7 @@ from fleet.enums import ReadingSource, ReadingState, RunningMode, TemperatureSca
 from fleet.models import CoolingForecast, CoolingReading, Unit
 from fleet.models.base import choices
 from fleet.selectors.cooling.forecasts import burn_of_forecast
-from fleet.services.cooling.readings import Taken, record_cooling_readings
+from fleet.services.cooling.intake import Taken, record_cooling_readings
 
 
 class CoolingReadingAnswer(Answer):
@@ -124,7 +124,7 @@ class AirDropAnswer(Learned):
 
 
 class CoolingForecastAnswer(Answer):
-    """What the newest readings say of a cooling unit, and what is learned from those of half a year."""
+    """What readings up to `newest_at` say of a cooling unit, and what is learned from those of half a year."""
 
     unit: UnitShort
     readings: int
@@ -138,10 +138,11 @@ class CoolingForecastAnswer(Answer):
     pull_down: PullDownAnswer
     leakage: LeakageAnswer
     air_drop: AirDropAnswer
+    being_worked_out: bool = Field(description="Newer readings are on record that none of this counts yet.")
     computed_at: datetime
 
     @classmethod
-    def of_forecast(cls, row: CoolingForecast) -> "CoolingForecastAnswer":
+    def of_forecast(cls, row: CoolingForecast, *, being_worked_out: bool) -> "CoolingForecastAnswer":
         burn = burn_of_forecast(row)
         lost = {"gallons": row.lost_gal, "since": row.lost_since, "until": row.lost_until}
         return cls.of(
@@ -155,6 +156,7 @@ class CoolingForecastAnswer(Answer):
             pull_down=_learned(row.pull_downs, floor_f=row.pull_down_floor_f, tau_h=row.pull_down_tau_h),
             leakage=_learned(row.warm_ups, tau_h=row.leakage_h, change_in_30_days_h=row.leakage_per_month_h),
             air_drop=_learned(row.air_drops, mean_f=row.air_drop_f, least_f=row.air_drop_least_f),
+            being_worked_out=being_worked_out,
         )
 
 
@@ -212,9 +214,12 @@ class CoolingForecastView(ServiceView):
 
     @gives(CoolingForecastAnswer)
     def get(self, _request: ServiceRequest, ref: str) -> Response:
-        """Return the forecast; 404 for a unit that was never read."""
-        rows = CoolingForecast.objects.select_related("unit").filter(unit=_cooling_unit(ref))
-        return Response(CoolingForecastAnswer.of_forecast(or_not_found(rows.first(), "forecast_unknown")))
+        """Return the forecast; 404 before readings of the unit have been learned from."""
+        unit = _cooling_unit(ref)
+        arrived = CoolingReading.objects.filter(unit=unit, is_learned=False).exists()
+        row = CoolingForecast.objects.select_related("unit").filter(unit=unit).first()
+        found = or_not_found(row, "forecast_being_worked_out" if arrived else "forecast_unknown")
+        return Response(CoolingForecastAnswer.of_forecast(found, being_worked_out=arrived))
 
 
 def _cooling_unit(ref: str) -> Unit:

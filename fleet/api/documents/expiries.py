@@ -18,12 +18,11 @@ from xlsxwriter import Workbook
 
 from common.api.answers import Answer, AnswerRenderer
 from common.api.filters import PAGING
-from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
 from common.api.row_pages import RowPagination
 from common.api.values import Word
 from common.errors import FieldProblem, Unreadable, unknown_parameters
-from common.messages import Message, render
+from common.messages import Message, current_language, render
 from common.tables.writing import csv_chunks
 from fleet.api.documents.expiry_calendar import expiry_calendar
 from fleet.api.documents.expiry_columns import COLUMNS, table

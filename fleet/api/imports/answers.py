@@ -7,10 +7,9 @@ from pydantic import Field
 
 from common import messages
 from common.api.answers import Answer
-from common.api.language import current_language
 from common.api.values import Choice, Word
 from common.canonical import plain
-from common.messages import Message
+from common.messages import Message, current_language
 from fleet.api.imports.columns import Column
 from fleet.enums import ImportMode, RowOutcome
 from fleet.services.imports.plan import Change, ColumnProblem, RowReport

@@ -15,11 +15,10 @@ from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.filter_kinds import FlagFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
 from common.api.values import Day, Text, Word
 from common.api.views import takes, takes_nothing
-from common.messages import Message, render
+from common.messages import Message, current_language, render
 from fleet.api.requests.authentication import ServiceRequest, person_behind
 from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet

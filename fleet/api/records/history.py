@@ -13,8 +13,7 @@ from common import messages
 from common.api.answers import Answer
 from common.api.filter_kinds import KnownFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.language import current_language
-from common.messages import Message
+from common.messages import Message, current_language
 from fleet.api.people.short import PersonShort
 from fleet.api.records.deletions import DeletedContent, Hash
 from fleet.api.requests.authentication import ServiceRequest

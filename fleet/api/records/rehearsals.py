@@ -11,9 +11,8 @@ from rest_framework.response import Response
 
 from common import messages
 from common.api.answers import Answer
-from common.api.language import current_language
 from common.errors import FieldProblem, Unreadable
-from common.messages import Message
+from common.messages import Message, current_language
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.roles import READERS_OF_FILES
 from fleet.api.requests.views import ServiceView

@@ -6,8 +6,8 @@ from django.http import HttpRequest
 from rest_framework.authentication import BaseAuthentication, get_authorization_header
 from rest_framework.request import Request
 
-from common.api.language import activate_for
 from common.errors import NotSignedIn
+from common.messages import activate_for
 from fleet.models import DeviceToken, Person
 from fleet.selectors.people.sign_in import token_in_force
 from fleet.services.people.tokens import renew_token

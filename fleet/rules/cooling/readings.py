@@ -49,6 +49,9 @@ class Figures:
         return replace(self, given_in=other.given_in) == other
 
 
+COLUMNS = tuple(Figures.__dataclass_fields__)
+"""What a reading says, by the names of `Figures`, the time first."""
+
 _COLD, _AIR = (Decimal(-40), Decimal(90)), (Decimal(-60), Decimal(160))
 _HOURS = (Decimal(0), Decimal(200_000))
 _TANK = (Decimal(0), Decimal(150))

@@ -7,14 +7,11 @@ from django.db.models import QuerySet
 
 from fleet.enums import ReadingState
 from fleet.models import CoolingReading
-from fleet.rules.cooling.readings import Figures
+from fleet.rules.cooling.readings import COLUMNS, Figures
 
 LEARNED_FROM = timedelta(days=180)
 MOST_READINGS = 5000
 """Our own: half a year tells a trend, and so many readings are read in a tenth of a second."""
-
-COLUMNS = tuple(Figures.__dataclass_fields__)
-"""What a reading says, by the names of `Figures`, the time first."""
 
 _STORED = ("read_at", *COLUMNS[1:])
 

@@ -20,7 +20,7 @@ class CoolingReadingPlan(Plan):
     """Which readings a table adds. What cannot be is kept and flagged, as a recorder's are."""
 
     def write(self) -> None:
-        """Add the readings with the units' histories, and learn from them."""
+        """Add the readings with the units' histories; a job learns from them."""
         work = self._units.work
         store_readings(work, [reading_row(unit, each, ReadingSource.RECORDER, work) for unit, each in self._new])
         work.write()

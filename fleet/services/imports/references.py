@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from fleet.models import Person, Site, Unit
 from fleet.selectors.people.lookup import PeopleByName
-from fleet.selectors.units.combinations import trailers_beside
 from fleet.selectors.units.lookup import resolve_units
 from fleet.services.imports.plan import ColumnProblem, ImportContext, ImportRow, Refused
 from fleet.services.records.unit_of_work import UnitOfWork
@@ -16,9 +15,7 @@ class UnitsNamed:
     def __init__(self, rows: Sequence[ImportRow], context: ImportContext, columns: Sequence[str] = ("unit",)) -> None:
         refs = {str(row.values[column]) for row in rows for column in columns if column in row.values}
         keys = {unit.pk for unit in resolve_units(refs).values()}
-        self.work = UnitOfWork.begin(
-            keys if context.locking else (), beside=trailers_beside, actor=context.actor, now=context.now
-        )
+        self.work = UnitOfWork.begin(keys if context.locking else (), actor=context.actor, now=context.now)
         self._by_reference = resolve_units(refs)
 
     @property

@@ -7,8 +7,10 @@ from django.db import IntegrityError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from common.compiled import insert
-from fleet.models import HistoryContent, HistoryEntry, Restore
-from tests.factories.fleet import NOON, make_bare_unit
+from common.ids import uuid7
+from fleet.enums import ReadingSource, UnitKind
+from fleet.models import CoolingReading, HistoryContent, HistoryEntry, Restore
+from tests.factories.fleet import HOUR, NOON, CoolingReadingFactory, make_bare_unit, make_unit
 
 
 def entry(number: str = "LR-46") -> HistoryEntry:
@@ -45,6 +47,17 @@ def test_row_that_is_there_already__is_refused_and_nothing_is_stored(db: None) -
         insert([new, known])
 
     assert not HistoryEntry.objects.filter(pk=new.pk).exists()
+
+
+def test_row_of_a_table_kept_once__is_left_out_where_it_is_on_record_already(db: None) -> None:
+    unit = make_unit(UnitKind.COOLING_UNIT, "CU-41")
+    known = CoolingReadingFactory.create(unit=unit, read_at=NOON, fuel_gal=30, source=ReadingSource.WALK)
+    said = {field.attname: getattr(known, field.attname) for field in CoolingReading._meta.concrete_fields}
+    twice, new = (CoolingReading(**{**said, "id": uuid7(), "read_at": at}) for at in (NOON, NOON + HOUR))
+
+    insert([twice, new])
+
+    assert list(CoolingReading.objects.order_by("read_at")) == [known, new]
 
 
 def test_no_rows__no_statement(db: None) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from fleet.enums import Role, UnitKind
 from fleet.models import CoolingReading
+from fleet.services.cooling.learning import learn_from_readings
 from tests.factories.fleet import NOON, make_unit
 from tests.support.acting import Device, acting_as, codes
 
@@ -90,6 +91,8 @@ def test_list__is_cut_by_time_source_and_state(driver: Device) -> None:
 def test_forecast__says_that_readings_are_too_few_and_never_a_number(driver: Device) -> None:
     assert driver.get("cooling-units/CU-41/forecast").json()["code"] == "forecast_unknown"
     driver.post(PATH, body(minutes_ago(5, return_air="36.2", fuel_gal="30.0", engine_h="100.0")))
+    assert driver.get("cooling-units/CU-41/forecast").json()["code"] == "forecast_being_worked_out"
+    learn_from_readings(now=NOON)
     told = driver.get("cooling-units/CU-41/forecast").json()
     assert (told["air_f"], told["fuel_gal"], told["fuel_lost"]) == ("36.20", "30.0", None)
     few = {"readings": 0, "not_enough_readings": True}
@@ -103,6 +106,7 @@ def test_forecast__tells_the_burn_and_fuel_that_went(driver: Device) -> None:
     steps = [minutes_ago(3000 - 300 * n, engine_h=str(100 + 5 * n), fuel_gal=str(60 - 4 * n)) for n in range(7)]
     gone = minutes_ago(60, engine_h="130", fuel_gal="10")
     driver.post(PATH, body(*steps, gone))
+    learn_from_readings(now=NOON)
     told = driver.get("cooling-units/CU-41/forecast").json()
     assert told["burn"] == {
         "readings": 6,
@@ -111,6 +115,10 @@ def test_forecast__tells_the_burn_and_fuel_that_went(driver: Device) -> None:
         "most_in_a_day_gal": "19.2",
     }
     assert (told["fuel_lost"]["gallons"], told["fuel_lost"]["until"]) == ("24.0", "2026-03-06T17:00:00Z")
+    assert (told["newest_at"], told["being_worked_out"]) == ("2026-03-06T17:00:00Z", False)
+    driver.post(PATH, body(minutes_ago(5, fuel_gal="9")))
+    told = driver.get("cooling-units/CU-41/forecast").json()
+    assert (told["newest_at"], told["fuel_gal"], told["being_worked_out"]) == ("2026-03-06T17:00:00Z", "10.0", True)
 
 
 def test_trailer__has_no_readings(driver: Device) -> None:

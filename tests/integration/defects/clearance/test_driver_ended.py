@@ -11,6 +11,7 @@ from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.clearance.reason_messages import Reader, end_words, reason_words
 from fleet.models import CoolingForecast, CoolingReading
+from fleet.services.cooling.learning import learn_from_readings
 from tests.support.dock import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from workorders.models import RepairTask
@@ -151,6 +152,8 @@ def test_figures_of_a_walk__stand_as_a_reading_of_the_unit(dock: Dock) -> None:
     assert (row.setpoint_f, row.return_air_f, row.fuel_gal) == (Decimal(-10), Decimal("-4.5"), Decimal("31.5"))
     assert (row.source, row.alarms, row.recorded_by) == ("walk", ["note"], dock["sol"])
     assert row.walkaround_id is not None
+    assert not row.is_learned
+    learn_from_readings(now=dock.now)
     assert CoolingForecast.objects.get(unit=dock.cooling_unit).fuel_gal == Decimal("31.5")
 
 

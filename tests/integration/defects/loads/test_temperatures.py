@@ -11,7 +11,8 @@ from defects.services.loads.loads_at_risk import Note, enter
 from fleet.enums import ReadingSource
 from fleet.models import Notification
 from fleet.rules.cooling.readings import Figures
-from fleet.services.cooling.readings import record_cooling_readings
+from fleet.services.cooling.intake import record_cooling_readings
+from fleet.services.cooling.learning import learn_from_readings
 from tests.factories.fleet import PolicyFactory, history_of
 from tests.support.dock import Dock, codes
 
@@ -31,6 +32,7 @@ def read(dock: Dock, *air: tuple[dt.datetime, str]) -> None:
     record_cooling_readings(
         unit_id=dock.cooling_unit.pk, given=given, source=ReadingSource.RECORDER, actor=dock["sol"], now=dock.now
     )
+    learn_from_readings(now=dock.now)
 
 
 def test_load_that_was_warm_too_long__is_at_risk_and_a_step_until_it_is_decided(dock: Dock) -> None:

@@ -10,7 +10,8 @@ from common.errors import Conflict, Invalid
 from fleet.enums import ReadingSource, Role, UnitKind
 from fleet.models import CoolingForecast, CoolingReading, HistoryEntry, Person, Unit
 from fleet.rules.cooling.readings import Figures
-from fleet.services.cooling.readings import Taken, record_cooling_readings
+from fleet.services.cooling.intake import Taken, record_cooling_readings
+from fleet.services.cooling.learning import learn_from_readings
 from fleet.services.imports.run import Table
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_person, make_unit
 from tests.support.tables import outcomes, problems, take_in
@@ -45,6 +46,7 @@ def test_readings__out_of_order_and_twice_are_each_taken_once(unit: Unit, ada: P
     assert (again.rows, again.on_record, again.differing) == ([], [0, 1], [])
     assert CoolingReading.objects.count() == 2
     assert HistoryEntry.objects.filter(unit=unit, kind="cooling_readings_recorded").count() == 2
+    assert learn_from_readings(now=NOON) == 1
     assert CoolingForecast.objects.get(unit=unit).air_f == 36
 
 
@@ -77,6 +79,7 @@ def test_odd_reading__is_kept_and_flagged_from_the_field(
 
 def test_set_aside_reading__teaches_nothing(unit: Unit, ada: Person) -> None:
     take(unit, ada, [at(2, return_air_f=Decimal(40)), at(1, return_air_f=Decimal(900))])
+    learn_from_readings(now=NOON)
     forecast = CoolingForecast.objects.get()
     assert (forecast.readings, forecast.air_f) == (1, Decimal(40))
 
@@ -105,8 +108,10 @@ def test_other_unit_and_retired_one__are_refused(unit: Unit, ada: Person) -> Non
 def test_forecast__stands_in_one_row_and_says_what_is_not_enough(unit: Unit, ada: Person) -> None:
     given = [at(60 - 5 * n, engine_h=Decimal(100 + 5 * n), fuel_gal=Decimal(50 - 4 * n)) for n in range(6)]
     take(unit, ada, given[:5])
+    learn_from_readings(now=NOON)
     assert CoolingForecast.objects.get().burn_gal_per_h is None
     take(unit, ada, given[5:])
+    learn_from_readings(now=NOON)
     forecast = CoolingForecast.objects.get()
     assert (forecast.burn_gal_per_h, forecast.burn_stretches, forecast.fuel_gal) == (Decimal("0.8"), 5, Decimal(30))
     assert (forecast.pull_downs, forecast.leakage_h, forecast.air_drop_f) == (0, None, None)

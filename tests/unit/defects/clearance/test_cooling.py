@@ -34,11 +34,11 @@ def test_learned_burn__counts_before_the_recorded_one_and_says_how_long_the_tank
     """23 gallons are usable; the trip's hours burn at most 0.8 · h + 0.3 · √(h + h²/50)."""
     assert facts(answer_clearance(with_units(cooling={"fuel": TANK})), Code.FUEL_TO_ADD) is None
     thirsty = replace(BURN, gal_per_h=23 / TRIP_H)
-    asked = with_units(cooling={"fuel": replace(TANK, learned=thirsty)})
+    asked = with_units(cooling={"fuel": replace(TANK, learned=thirsty, learned_until=NOW - HOUR)})
     found = facts(answer_clearance(asked), Code.FUEL_TO_ADD)
     bound = 0.3 * (TRIP_H + TRIP_H**2 / 50) ** 0.5
     assert found is not None
-    assert found["add_gal"] == int(bound) + 1
+    assert (found["add_gal"], found["learned_until"]) == (int(bound) + 1, NOW - HOUR)
     assert thirsty.most(found["lasts_h"]) <= 28 < thirsty.most(found["lasts_h"] + 1)
 
 

@@ -1,18 +1,52 @@
-"""What is learned of a cooling unit, in one row for each, written anew whenever readings of it arrive."""
+"""What is learned of a cooling unit, in one row for each, written anew after readings of it have arrived."""
 
 from collections.abc import Sequence
 from datetime import datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from uuid import UUID
 
-from fleet.models import CoolingForecast
+from django.db.models import Max
+
+from fleet.models import CoolingForecast, CoolingReading
 from fleet.rules.cooling.learned import Learned, learn
 from fleet.rules.cooling.readings import Figures
 from fleet.selectors.cooling.series import learned_from
+from fleet.selectors.units.combinations import trailers_beside
+from fleet.services.notifications.skipped_records import in_batches
+from fleet.services.records.unit_of_work import unit_of_work
+from fleet.signals import cooling_readings_learned
 
 
-def update_forecast(unit: UUID, *, now: datetime) -> None:
-    """Learn from all readings of a locked unit, and store it; statements: one read, one write."""
+def learn_from_readings(*, now: datetime) -> int:
+    """Learn anew of every unit with readings that its forecast does not count yet; of how many.
+
+    Each unit as of now, or as of its newest reading's record where that is later, in a transaction of its own: what
+    arrives meanwhile is left for the next run, and running twice at once or again is harmless.
+    """
+    arrived = CoolingReading.objects.filter(is_learned=False).values_list("unit_id").order_by("unit_id")
+    return in_batches(
+        "learn_from_readings",
+        list(arrived.annotate(at=Max("recorded_at"))),
+        lambda batch: sum(_learn(unit, max(now, at)) for unit, at in batch),
+        key=lambda each: each[0],
+        size=1,
+        now=now,
+    )
+
+
+def _learn(unit: UUID, now: datetime) -> int:
+    with unit_of_work([unit], beside=trailers_beside, actor=None, now=now) as work:
+        arrived = CoolingReading.objects.filter(unit_id=unit, is_learned=False, recorded_at__lte=now)
+        readings = list(arrived.order_by("read_at", "pk"))
+        if not readings:  # another run was quicker
+            return 0
+        _update_forecast(unit, now=now)
+        CoolingReading.objects.filter(pk__in=[row.pk for row in readings]).update(is_learned=True)
+        cooling_readings_learned.send(CoolingReading, unit=unit, readings=readings, work=work)
+        return 1
+
+
+def _update_forecast(unit: UUID, *, now: datetime) -> None:
     series = learned_from(unit, now=now)
     columns = {**_newest(series), **_learned(learn(series))}
     row = CoolingForecast(unit_id=unit, readings=len(series), computed_at=now, **columns)

@@ -1,0 +1,66 @@
+"""What a clearance takes of a cooling unit before and after the job has learned from its newest readings."""
+
+import datetime as dt
+from decimal import Decimal
+
+import pytest
+
+from defects.rules.clearance.unit_facts import AirFact, FuelFact
+from defects.selectors.clearance.context import context_of
+from defects.selectors.clearance.snapshot import TripRequest, fact_rows
+from defects.selectors.clearance.units import gather
+from fleet.models import CoolingReading
+from fleet.rules.cooling.fuel import Burn
+from fleet.services.cooling.learning import learn_from_readings
+from tests.factories.fleet import CoolingForecastFactory, CoolingReadingFactory
+from tests.support.dock import Dock
+
+pytestmark = pytest.mark.django_db
+
+
+def figures(dock: Dock) -> tuple[FuelFact | None, AirFact | None]:
+    rows = fact_rows([dock.cooling_unit.pk], as_of=dock.now, asked=TripRequest())
+    [facts] = context_of(gather(rows)).units([dock.cooling_unit])
+    return facts.fuel, facts.air
+
+
+def read(dock: Dock, at: dt.datetime, **said: str) -> None:
+    given = {name: Decimal(value) for name, value in said.items()}
+    CoolingReadingFactory.create(unit=dock.cooling_unit, read_at=at, recorded_at=at, **given)
+
+
+def test_newest_fuel_and_air__count_at_once_and_what_was_learned_says_until_when(dock: Dock) -> None:
+    CoolingReading.objects.all().delete()
+    newest, earlier, since = (dock.later() for _ in range(3))
+    CoolingForecastFactory.create(
+        unit=dock.cooling_unit,
+        newest_at=newest,
+        fuel_gal=40,
+        fuel_at=newest,
+        air_f=20,
+        air_at=since,
+        burn_gal_per_h=Decimal("0.8"),
+        burn_spread=Decimal("0.3"),
+        burn_h=50,
+        burn_stretches=6,
+    )
+    read(dock, earlier, fuel_gal="35", return_air_f="30")
+    read(dock, since, fuel_gal="31.5")
+    fuel, air = figures(dock)
+    assert fuel is not None
+    assert (fuel.at, fuel.level_gal, fuel.learned, fuel.learned_until) == (
+        since,
+        Decimal("31.5"),
+        Burn(0.8, 0.3, 50, 6),
+        newest,
+    )
+    assert air == AirFact(since, Decimal(20))
+
+
+def test_box_sensor__counts_before_the_return_air(dock: Dock) -> None:
+    CoolingReading.objects.all().delete()
+    at = dock.later()
+    read(dock, at, return_air_f="30", box_f="28")
+    assert figures(dock) == (None, AirFact(at, Decimal(28)))
+    learn_from_readings(now=dock.now)
+    assert figures(dock) == (None, AirFact(at, Decimal(28)))
