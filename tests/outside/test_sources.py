@@ -13,7 +13,7 @@ from defects.rules.catalogue.points import Point, Source
 from fleet.rules.documents.loading import load_document_kinds
 from tests.support.rule_facts import point
 
-NOT_READ = ["393.28", "1.906", "several State laws"]
+NOT_READ = ["393.28", "393.84", "1.906", "several State laws"]
 
 READ_SINCE = [
     # what was read, word for word enough to know it again; what rests on it
@@ -37,6 +37,9 @@ READ_SINCE = [
     ("brakes.service.adjusters", "does_not_hold", "49 CFR 393.47(e), 393.53(b)", "read"),
     ("tires.other.markings", "speed_restricted", "49 CFR 393.75(f)", "read"),  # "at speeds that exceed the rated limit"
     ("tires.trailer.pressure", "pressure-for-the-load-after-a-run", "49 CFR 393.75(i)(2)", "read"),  # Table 1
+    ("cab.warning-lamps", "air_gauge", "49 CFR 393.51(c)", "read"),  # "equipped with a pressure gauge"
+    ("lamps.tractor.rear", "back_up_or_plate_out", "49 CFR 393.9, 393.11", "read"),  # Table 1: back-up lamp, 1 or 2
+    ("suspension.air-loss", "fills_too_early", "49 CFR 393.207(f)", "read"),  # "until at least 55 psi"
     # in no text that was read
     ("air.lines.condition", "crossed", "common practice", "practice"),
     (

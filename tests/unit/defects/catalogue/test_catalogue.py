@@ -28,6 +28,8 @@ from defects.rules.catalogue.closed_sets import (
     RuleKind,
     Subsystem,
 )
+from defects.rules.catalogue.observed import KIND_OF_FORM
+from defects.rules.walkarounds.looks import AskedPoint, on_form
 from defects.selectors.catalogue.catalogue import parsed
 from tests.support.rule_facts import point
 
@@ -176,6 +178,15 @@ def test_point_that_is_answered_uncoupled__is_asked_of_no_coupled_unit() -> None
 def test_what_rotates__is_measured() -> None:
     """What is only looked at has no value by which its turn would be known."""
     assert [one.name for one in POINTS if one.often is HowOften.ROTATING and one.measure is None] == []
+
+
+def test_every_point__is_asked_by_some_form() -> None:
+    asked = {
+        row.point.name
+        for form, kind in KIND_OF_FORM.items()
+        for row in on_form(form, (AskedPoint(one, ("",)) for one in POINTS if kind in one.walks))
+    }
+    assert [one.name for one in POINTS if one.name not in asked] == []
 
 
 def test_walking_order__legs_in_turn_then_order_then_name() -> None:
