@@ -39,8 +39,11 @@ STOP_WAIT_S = 40.0
 LOOK_EVERY_S = 0.1
 
 
-def run() -> None:
-    """Run until told to stop by a signal; raise LocalServiceError when a part cannot start or ends by itself."""
+def run(*, bare: bool = False) -> None:
+    """Run until told to stop by a signal; raise LocalServiceError when a part cannot start or ends by itself.
+
+    `bare` leaves the carrier as it is loaded, without the thirty days before.
+    """
     stopping = threading.Event()
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         signal.signal(number, lambda _number, _frame: stopping.set())
@@ -59,7 +62,7 @@ def run() -> None:
         }
         with _left_for_other_commands(variables):
             if _prepared(database, variables, stopping):
-                _serve(door.fileno(), variables, stopping, database)
+                _serve(door.fileno(), variables, stopping, database, bare=bare)
     say("Everything is stopped. `make demo` goes on with the same data, `make demo-reset` throws it away.")
 
 
@@ -150,19 +153,27 @@ class Service:
 
 
 def _serve(
-    door: int, variables: Mapping[str, str], stopping: threading.Event, database: postgres.LocalPostgres
+    door: int,
+    variables: Mapping[str, str],
+    stopping: threading.Event,
+    database: postgres.LocalPostgres,
+    *,
+    bare: bool,
 ) -> None:
-    """Run the periodic jobs and the web process, say where they are, and wait."""
+    """Run the periodic jobs and the web process, say where they are, play the days before, and wait."""
     address = variables["ADDRESS"]
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
     gunicorn += ["--log-level=warning", "config.wsgi"]
     with (
         Service("the jobs", ["manage.py", "run_jobs", "--interval=5"], variables) as jobs,
         Service("the web process", gunicorn, variables, keep_open=[door]) as web,
+        contextlib.ExitStack() as parts,  # ends when it is done, or is broken off and goes on at the next start
     ):
         if _answers(f"{address}/livez", web, stopping):
             say(how_to_sign_in(address))
             say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
+            if not bare:
+                parts.enter_context(Service("the thirty days", ["manage.py", "play_life"], variables))
         while not stopping.wait(LOOK_EVERY_S):
             for part in (jobs, web, database):
                 if part.ended():
@@ -215,9 +226,10 @@ def main() -> int:
         epilog="The variable PORT names a port; without it the first free one from 8000 is taken.",
     )
     reader.add_argument("--reset", action="store_true", help="throw the demo's data away instead")
+    reader.add_argument("--bare", action="store_true", help="leave the carrier without its thirty days")
     options = reader.parse_args()
     try:
-        reset() if options.reset else run()
+        reset() if options.reset else run(bare=options.bare)
     except LocalServiceError as why:
         sys.stderr.write(f"{why}\n")
         return 1

@@ -80,7 +80,8 @@ class Demo:
         found = {}
         for process in _children(self.process.pid):
             words = Path(f"/proc/{process}/cmdline").read_bytes().decode().split("\0")
-            found["web" if "gunicorn" in words else "jobs" if "run_jobs" in words else "database"] = process
+            kinds = {"gunicorn": "web", "run_jobs": "jobs", "play_life": "life"}
+            found[next((kind for word, kind in kinds.items() if word in words), "database")] = process
         return found
 
 
@@ -106,12 +107,15 @@ def _run(checkout: Path, module: str, *words: str, **variables: str) -> "subproc
 
 
 @contextmanager
-def running(checkout: Path) -> Iterator[Demo]:
-    """Start the demo and wait for its address; it is interrupted at the end unless the test ended it."""
+def running(checkout: Path, *, bare: bool = True) -> Iterator[Demo]:
+    """Start the demo and wait for its address; it is interrupted at the end unless the test ended it.
+
+    `bare` as it is loaded, without its thirty days.
+    """
     output = checkout.parent / "output"
     with output.open("w") as file:
         process = subprocess.Popen(
-            [sys.executable, "-m", "config.local.demo"],
+            [sys.executable, "-m", "config.local.demo", *(["--bare"] if bare else [])],
             cwd=checkout,
             env=_variables(),
             stdout=file,
@@ -278,6 +282,44 @@ def test_killed__every_part_ends_and_what_it_left_is_no_hindrance(checkout: Path
     with running(checkout) as demo:
         assert demo.get("/readyz") == 200
         assert demo.carrier() == carrier
+
+
+@pytest.mark.drill
+@pytest.mark.timeout(1200)
+def test_thirty_days__are_played_behind_the_service_go_on_after_a_break_and_are_played_once(checkout: Path) -> None:
+    with running(checkout, bare=False) as demo:
+        _wait_for(demo, "Day 2 of 30: ")
+        assert demo.get("/readyz") == 200
+        demo.process.kill()
+        files = demo.server_files()
+        demo.process.wait()
+    wait_until_none_in(files)
+    with running(checkout, bare=False) as demo:
+        _wait_for(demo, "Day 30 of 30: ")
+        assert "Day 2 of 30: " not in demo.output.read_text()
+        walked = _walked(demo)
+        assert len(walked) == 30
+        assert _run(checkout, "manage", "verify_history").stdout.endswith("no fault found\n")
+    with running(checkout, bare=False) as demo:
+        assert demo.process.poll() is None
+        while "life" in demo.parts():
+            time.sleep(0.1)
+        assert "Day " not in demo.output.read_text()
+        assert _walked(demo) == walked
+
+
+def _wait_for(demo: Demo, words: str) -> None:
+    while words not in demo.output.read_text():
+        assert demo.process.poll() is None, demo.output.read_text()
+        time.sleep(0.1)
+
+
+def _walked(demo: Demo) -> dict[object, int]:
+    """How many walk-arounds there are of each day."""
+    days = """SELECT (finished_at AT TIME ZONE 'America/Chicago')::date, count(*)
+        FROM defects_walkaround WHERE kind = 'pre_trip' GROUP BY 1"""
+    with psycopg.connect(demo.left["OWNER_DATABASE_URL"]) as connection:
+        return dict(connection.execute(days).fetchall())
 
 
 @pytest.mark.drill
