@@ -50,6 +50,7 @@ FACTS: Mapping[str, object] = {
     "disposition": "destroyed under the shipper's eyes",
     "decision": "shipper confirms the seal by telephone",
     "distance_mi": "3.5",
+    "driven_mi": "9.2",
     "document": "periodic inspection",
     "driven": DAY,
     "due": DAY,

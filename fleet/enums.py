@@ -223,6 +223,7 @@ class NotificationKind(StrEnum):
     SEAL_DIFFERS = "seal_differs"
     UNIT_UNKNOWN = "unit_unknown"
     BARRED_UNIT_ON_ROAD = "barred_unit_on_road"
+    LIMITED_MOVE_PASSED = "limited_move_passed"
     RECORD_SKIPPED = "record_skipped"
 
 

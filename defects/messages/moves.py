@@ -19,6 +19,13 @@ MESSAGES: Messages = {
     "limited_move_too_long": _("It must end in the future, by {latest} at the latest."),
     "move_unknown": _("There is no such move, or you may not see it."),
     "ended_before_allowed": _("It was approved only at {approved_at}."),
+    # Notifications. Facts: unit, to_place, name; ends_at, or driven_mi and distance_mi.
+    "limited_move_time_passed": _("{unit}: the permitted trip to {to_place} ran out {ends_at}. Call {name}."),
+    "limited_move_time_passed_subject": _("{unit}: the permitted trip ran out"),
+    "limited_move_miles_passed": _(
+        "{unit}: {driven_mi} miles driven, {distance_mi} permitted, to {to_place}. Call {name}."
+    ),
+    "limited_move_miles_passed_subject": _("{unit}: beyond the miles of the permitted trip"),
     # In a unit's history
     "history_yard_move": _("Moved in the yard, from {from} to {to}: {reason}"),
     "history_limited_move_allowed": _("A limited move was approved, from {from} to {to}: {why_nearest}"),

@@ -1,26 +1,35 @@
 """Moves of a barred unit: on private ground to the bay, and on the road to the nearest safe repair place (396.7(b))."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 from uuid import UUID
 
+from django.db.models import Exists, F, OuterRef, Q
+
 from common.clock import day_in_zone, refuse_early, refuse_future
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound
+from common.measures import number
 from defects.enums import OPEN_DEFECT_STATES, Bars, HoldKind
 from defects.models import Defect, Hold, LimitedMove, YardMove
+from defects.models.moves import with_miles
 from defects.selectors.defects.naming import names_of_hold
-from defects.selectors.moves import move_state
+from defects.selectors.moves import move_state, odometer_total
 from defects.selectors.refusals import refusal_waits
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
-from fleet.enums import Location, Role
+from fleet.enums import Location, NotificationKind, Role
 from fleet.models import Person, PersonRole, Site, Unit
 from fleet.selectors.carrier.carrier import effective_policies
+from fleet.services.notifications.create import NotificationDraft, RecipientGroup, create_notifications, find_recipients
+from fleet.services.notifications.skipped_records import in_batches
 from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.whereabouts import Left, whereabouts_of
 
 LONGEST = timedelta(hours=24)
 """Our own default: a limited move is one trip to a near place."""
+
+BATCH = 500
 
 FARTHEST_MI = 100
 """Miles. Our own default, from memory of how far apart repair places stand along a highway; 396.7(b) says no figure."""
@@ -113,6 +122,7 @@ def allow_limited_move(*, unit_id: UUID, requested: LimitedMoveRequest, actor: P
             conditions=requested.conditions,
             approved_by=actor,
             approved_at=now,
+            from_mi=odometer_total(unit_id, since=unsafe_since, until=now),
             ends_at=requested.ends_at,
         )
         work.record(
@@ -162,6 +172,45 @@ def end_limited_move(*, move_id: UUID, ended_at: datetime, note: str, actor: Per
             body={"note": note, "late": late},
         )
         return move
+
+
+def notify_of_passed_moves(*, now: datetime) -> int:
+    """Notify dispatch, once, of each limited move whose miles or time are passed; how many notifications are new.
+
+    Of time alone only while the unit is barred: one that was repaired needs no permission any more.
+    """
+    barred = Exists(Hold.objects.filter(unit=OuterRef("unit"), lifted_at__isnull=True)) | Exists(
+        Defect.objects.filter(unit=OuterRef("unit"), state__in=OPEN_DEFECT_STATES, bars=Bars.MOVEMENT)
+    )
+    going = with_miles(LimitedMove.objects.filter(barred, ended_at__isnull=True), now).select_related("unit", "driver")
+    passed = going.filter(Q(ends_at__lte=now) | Q(driven_mi__gt=F("distance_mi"))).order_by("approved_at", "pk")
+    office = RecipientGroup(Role.DISPATCH, on_call=True)
+    people = [person.pk for person in find_recipients([office], now=now)[office]]
+
+    def notify(batch: Sequence[LimitedMove]) -> int:
+        return len(create_notifications([_passed(move, people) for move in batch], now=now))
+
+    return in_batches("notify_of_passed_moves", list(passed), notify, key=lambda move: move.pk, size=BATCH, now=now)
+
+
+def _passed(move: LimitedMove, people: list[UUID]) -> NotificationDraft:
+    driven: Decimal | None = move.driven_mi  # type: ignore[attr-defined]  # annotated
+    by_miles = driven is not None and driven > move.distance_mi
+    miles = {"driven_mi": number(driven), "distance_mi": number(move.distance_mi)} if by_miles and driven else {}
+    return NotificationDraft(
+        kind=NotificationKind.LIMITED_MOVE_PASSED,
+        code="limited_move_miles_passed" if miles else "limited_move_time_passed",
+        subject=move.pk,
+        people=people,
+        facts={
+            "unit": str(move.unit),
+            "to_place": move.to_place,
+            "name": move.driver.name,
+            **(miles or {"ends_at": move.ends_at}),
+        },
+        unit=move.unit_id,
+        urgent=True,
+    )
 
 
 def _refuse_officers_order(unit_id: UUID) -> None:

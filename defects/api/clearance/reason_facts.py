@@ -71,6 +71,7 @@ class Facts(TypedDict, total=False):
     limit_engine_h: str
     to_place: Annotated[str, _said("where a limited move may go")]
     distance_mi: str
+    driven_mi: Annotated[str, _said("miles driven since a limited move was permitted, where they are beyond it")]
     miles: Annotated[str, _said("length of the trip, where it is longer than the one permitted")]
     ends_at: Annotated[str, _format("date-time")]
     name: Annotated[str, _said("who drives a limited move")]

@@ -6,6 +6,7 @@ from http import HTTPStatus
 from typing import Annotated, Any
 from uuid import UUID
 
+from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
@@ -68,6 +69,7 @@ class LimitedMoveAnswer(Answer):
     conditions: str
     approved_by: PersonShort
     approved_at: datetime
+    from_mi: Decimal | None = Field(description="the odometer's true total where the unit was found, where it was read")
     ends_at: datetime
     ended_at: datetime | None
     end_note: str

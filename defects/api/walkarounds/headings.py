@@ -11,9 +11,10 @@ from pydantic import Field
 from common import messages
 from common.api.answers import Answer
 from common.api.values import Word
+from common.measures import number
 from common.messages import Message
 from defects.enums import Bars, DefectState, HoldKind, Listing, bars_until_certified
-from defects.models import Defect, Hold, Report
+from defects.models import Defect, Hold, LimitedMove, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.naming import put_right_of, what_of_hold
 from defects.selectors.walkarounds.receipts import Receipt
@@ -46,11 +47,10 @@ def bars_of(receipt: Receipt, report: Report, holds: Iterable[Hold], language: s
     for hold in holds:
         if hold.unit_id == report.unit_id:
             what = what_of_hold(hold, receipt.catalogue, language)
-            code = "receipt_hold_but_move" if hold.unit_id in receipt.permitted else "receipt_hold_active"
+            code, miles = _of_move(receipt.permitted.get(hold.unit_id))
             code = "clearance_officers_order" if hold.kind == HoldKind.OFFICER else code
-            says = messages.render(
-                Message(code, {"unit": str(report.unit), "hold": hold.number, "what": what}), language
-            )
+            facts = {"unit": str(report.unit), "hold": hold.number, "what": what, **miles}
+            says = messages.render(Message(code, facts), language)
             bars.append(BarAnswer(hold=hold.number, order=None, bars=Bars.MOVEMENT, what=what, says=says))
     for work in receipt.work:
         if report.unit is not None and work.unit_id == report.unit_id:
@@ -61,6 +61,18 @@ def bars_of(receipt: Receipt, report: Report, holds: Iterable[Hold], language: s
             stops = Bars.COLD_FREIGHT if cooling else Bars.MOVEMENT
             bars.append(BarAnswer(hold=None, order=work.order_number, bars=stops, what=work.what, says=says))
     return bars
+
+
+def _of_move(move: LimitedMove | None) -> tuple[str, dict[str, str]]:
+    """The code of a hold's sentence beside a limited move, or none, and the miles that it says."""
+    if move is None:
+        return "receipt_hold_active", {}
+    driven, permitted = move.driven_mi, {"distance_mi": number(move.distance_mi)}  # type: ignore[attr-defined]  # annotated
+    if driven is None:
+        return "receipt_hold_but_move_unmetered", permitted
+    if driven > move.distance_mi:
+        return "receipt_hold_move_passed", {**permitted, "driven_mi": number(driven)}
+    return "receipt_hold_but_move", {}
 
 
 def stops_unit(defect: Defect) -> bool:

@@ -85,6 +85,9 @@ REASONS: dict[Code, Template] = {
     Code.DEFECT_DEFERRED: _("{unit}: {what}. Defect {defect} is deferred until {limits}."),
     Code.LIMITED_MOVE: _("{unit}: one trip permitted: {to_place}, {distance_mi} miles, by {name}, until {ends_at}."),
     Code.LIMITED_MOVE_PASSED: _("{unit}: the permitted trip to {to_place} ran out {ends_at}. Call the foreman."),
+    Code.LIMITED_MOVE_UNMETERED: _(
+        "{unit}: miles of the permitted trip not known, {distance_mi} permitted. Read the odometer."
+    ),
     Code.FULL_WALK_DUE: _("{units}: no complete full walk in {days} days. Walk by the full form."),
     Code.UNIT_LEFT: "{left}",
     Code.LOAD_AT_RISK: _("{unit}: its load is at risk. A decision is recorded; no disposition is signed."),
@@ -109,6 +112,9 @@ VARIANTS: dict[str, Template] = {
     f"{Code.LIMITED_MOVE}_on_conditions": _(
         "{unit}: one trip permitted: {to_place}, {distance_mi} miles, by {name}, until {ends_at}. "
         "Conditions: {conditions}"
+    ),
+    f"{Code.LIMITED_MOVE_PASSED}_driven": _(
+        "{unit}: {driven_mi} miles driven, {distance_mi} permitted. Stop where it is safe, then call dispatch."
     ),
     f"{Code.LIMITED_MOVE_PASSED}_by_miles": _(
         "{unit}: {miles} miles asked, {distance_mi} permitted. Drive only the permitted trip."

@@ -32,6 +32,14 @@ MESSAGES: Messages = {
     # What kept a unit from rolling before. Facts: unit; hold and what it is for, or the shop's order and its work.
     "receipt_hold_active": _("{unit}: hold {hold} is active: {what}. Do not move it."),
     "receipt_hold_but_move": _("{unit}: hold {hold} is active: {what}. Drive only the permitted trip."),
+    "receipt_hold_but_move_unmetered": _(
+        "{unit}: hold {hold} is active: {what}. Drive only the permitted trip. Its miles are not known: read the "
+        "odometer. {distance_mi} miles are permitted."
+    ),
+    "receipt_hold_move_passed": _(
+        "{unit}: hold {hold} is active: {what}. {driven_mi} miles driven, {distance_mi} permitted. Stop where it is "
+        "safe, then call dispatch."
+    ),
     "receipt_in_shop": _("{unit} is in the shop, order {order}: {work}. Do not move it."),
     # What stands over the faults of one unit. Facts: unit.
     "receipt_to_certify": _("Each needs a certificate before {unit} is operated."),

@@ -62,6 +62,7 @@ class Code(StrEnum):
     DEFECT_DEFERRED = "defect_deferred"
     LIMITED_MOVE = "limited_move"
     LIMITED_MOVE_PASSED = "limited_move_passed"
+    LIMITED_MOVE_UNMETERED = "limited_move_unmetered"
     UNIT_LEFT = "unit_left"
     FULL_WALK_DUE = "full_walk_due"
     LOAD_AT_RISK = "load_at_risk"

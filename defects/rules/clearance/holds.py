@@ -1,11 +1,13 @@
 """What stands against one unit whoever drives it and whatever it carries: holds, refusals, gaps in a unit of others."""
 
+from decimal import Decimal
+
 from defects.enums import Bars, HoldKind
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.draft_answer import DraftAnswer
-from defects.rules.clearance.unit_facts import HoldFact, UnitFacts, WorkFact
+from defects.rules.clearance.unit_facts import HoldFact, LimitedMoveFact, UnitFacts, WorkFact
 from fleet.enums import UnitKind
 
 
@@ -30,12 +32,20 @@ def judge_limited_moves(unit: UnitFacts, clearance_request: ClearanceRequest, dr
     """A permitted limited move lifts nothing; it is said with its limits, so that nobody reads the bar alone.
 
     One whose time is passed is said too while the unit is barred and no end is recorded, and a trip beyond its miles.
+    So are the miles driven where they are beyond it, and that they are not known where nobody read the odometer.
     """
     for move in unit.limited_moves:
         if clearance_request.as_of >= move.ends_at:
             if unit.holds or any(defect.bars is Bars.MOVEMENT for defect in unit.defects):
                 over: Facts = (("to_place", move.to_place), ("ends_at", move.ends_at), ("name", move.driver))
                 draft.leave_open(Code.LIMITED_MOVE_PASSED, unit.ref, over)
+            continue
+        driven = _driven(move, unit)
+        if driven is None:
+            draft.leave_open(Code.LIMITED_MOVE_UNMETERED, unit.ref, (("distance_mi", move.distance_mi),))
+        elif driven > move.distance_mi:
+            beyond: Facts = (("driven_mi", driven), ("distance_mi", move.distance_mi))
+            draft.leave_open(Code.LIMITED_MOVE_PASSED, unit.ref, beyond)
             continue
         if clearance_request.miles is not None and clearance_request.miles > move.distance_mi:
             longer: Facts = (("miles", clearance_request.miles), ("distance_mi", move.distance_mi))
@@ -48,6 +58,11 @@ def judge_limited_moves(unit: UnitFacts, clearance_request: ClearanceRequest, dr
             *((("conditions", move.conditions),) if move.conditions else ()),
         )
         draft.leave_open(Code.LIMITED_MOVE, unit.ref, facts)
+
+
+def _driven(move: LimitedMoveFact, unit: UnitFacts) -> Decimal | None:
+    total = unit.meters.odometer_mi
+    return None if move.from_mi is None or total is None else total - move.from_mi
 
 
 def judge_work(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:

@@ -176,6 +176,9 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.LIMITED_MOVE_PASSED: Meaning(
             "the time or miles of a permitted trip are passed", "49 CFR 396.7(b)", "read"
         ),
+        Code.LIMITED_MOVE_UNMETERED: Meaning(
+            "nobody read the odometer where a permitted trip begins or since", "49 CFR 396.7(b)", "read"
+        ),
         Code.FULL_WALK_DUE: Meaning("what is asked weekly was not all looked at for a week", "carrier's rule", "own"),
         Code.UNIT_LEFT: Meaning("where and how a driver left the unit", "carrier's rule", "own"),
         Code.LOAD_AT_RISK: Meaning(

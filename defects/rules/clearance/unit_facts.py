@@ -53,13 +53,17 @@ class WorkFact:
 
 @dataclass(frozen=True, slots=True)
 class LimitedMoveFact:
-    """Permission for one trip of a barred unit to the nearest place of repair, as 396.7(b) allows it."""
+    """Permission for one trip of a barred unit to the nearest place of repair, as 396.7(b) allows it.
+
+    `from_mi` is the odometer's true total where it begins.
+    """
 
     to_place: str
     distance_mi: Decimal
     ends_at: datetime
     driver: str
     conditions: str = ""
+    from_mi: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,6 +91,7 @@ def limited_moves(units: Parameter) -> Rows:
         ends_at="ends_at",
         driver="driver__name",
         conditions="conditions",
+        from_mi="from_mi",
     )
 
 

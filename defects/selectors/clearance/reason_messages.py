@@ -79,6 +79,9 @@ def end_words(row: Mapping[str, Any], language: str) -> str:
     return messages.render(of_stored("ends", row["ends_when"], {"unit": row["unit"], **row["facts"]}), language)
 
 
+BY_MILES = {"driven_mi": "_driven", "miles": "_by_miles"}
+
+
 def _variant(row: Mapping[str, Any]) -> str:
     """What to add to a code whose facts say more than its plain sentence does."""
     code, facts = row["code"], row["facts"]
@@ -92,7 +95,8 @@ def _variant(row: Mapping[str, Any]) -> str:
         return "_put_right"
     if code in {Code.FUEL_TO_ADD, Code.PRE_COOL}:
         return _cooling_variant(code, facts)
-    return "_by_miles" if "miles" in facts else _work_or_look_variant(code, facts)
+    by_miles = next((variant for name, variant in BY_MILES.items() if name in facts), "")
+    return by_miles or _work_or_look_variant(code, facts)
 
 
 def _work_or_look_variant(code: str, facts: Mapping[str, Any]) -> str:

@@ -135,7 +135,12 @@ def _hold(row: dict[str, Any]) -> HoldFact:
 
 def _limited_move(row: dict[str, Any]) -> LimitedMoveFact:
     return LimitedMoveFact(
-        row["to_place"], _decimal(row["distance_mi"]), _instant(row["ends_at"]), row["driver"], row["conditions"]
+        to_place=row["to_place"],
+        distance_mi=_decimal(row["distance_mi"]),
+        ends_at=_instant(row["ends_at"]),
+        driver=row["driver"],
+        conditions=row["conditions"],
+        from_mi=_maybe_decimal(row["from_mi"]),
     )
 
 

@@ -1,7 +1,6 @@
 """What the driver is answered: the rows one walk-around left behind, fresh or read back for a replay."""
 
-from collections.abc import Iterable, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -12,6 +11,7 @@ from django.db.models import Exists, Model, OuterRef, Q, QuerySet, UUIDField
 
 from common.compiled import KEYS, CompiledObjects, KeyIn, Parameter
 from defects.models import Certificate, Hold, LimitedMove, Report, Sighting, Walkaround, WorkInProgress
+from defects.models.moves import with_miles
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.enums import NotificationKind
@@ -27,8 +27,8 @@ class Receipt:
     """One walk-around with all it brought about.
 
     `holds` are those active on its units when it came in, which it placed or not; `work` is what the shop has under way
-    on them and nobody signed paused. Of work, a replay has what goes on still. `permitted` are the units whose limited
-    move was permitted when it was performed.
+    on them and nobody signed paused. Of work, a replay has what goes on still. `permitted` are the limited
+    moves that were permitted when it was performed, by unit.
     """
 
     walkaround: Walkaround
@@ -36,7 +36,7 @@ class Receipt:
     sightings: Sequence[Sighting]
     holds: Sequence[Hold]
     work: Sequence[WorkInProgress]
-    permitted: AbstractSet[UUID]
+    permitted: Mapping[UUID, LimitedMove]
     certificates: Sequence[Certificate]
     notifications: Sequence[Notification]
     catalogue: Catalogue
@@ -102,7 +102,7 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
         sightings,
         holds=[hold for hold in holds if _stood(hold, brought[hold.unit_id])],
         work=[item for item in work if item.since <= brought[item.unit_id]],
-        permitted=permitted_moves(brought, walkaround.performed_at) if holds else frozenset(),
+        permitted=permitted_moves(brought, walkaround.performed_at) if holds else {},
         certificates=_rows(corrected, Certificate.objects.filter(report__in=keys).select_related("defect")),
         notifications=_rows(notified, of_people.annotate(posted=open_webhook("person_id"))),
         # nothing else is worded by it
@@ -124,11 +124,11 @@ def _reports() -> CompiledObjects[Report]:
     return CompiledObjects(reports.order_by("position"), "unit", also=("found", "corrected", "notified", "barred"))
 
 
-def permitted_moves(units: Iterable[UUID], at: datetime) -> frozenset[UUID]:
-    """Those of the units that a limited move was permitted for at an instant (396.7(b)); one statement."""
+def permitted_moves(units: Iterable[UUID], at: datetime) -> dict[UUID, LimitedMove]:
+    """The limited moves that were permitted at an instant (396.7(b)), by unit, with their miles; one statement."""
     moves = LimitedMove.objects.filter(unit__in=list(units), approved_at__lte=at, ends_at__gt=at)
     still = Q(ended_at__isnull=True) | Q(ended_at__gt=at)
-    return frozenset(moves.filter(still).values_list("unit_id", flat=True))
+    return {move.unit_id: move for move in with_miles(moves.filter(still), at)}
 
 
 def holds_and_work(units: Iterable[UUID]) -> tuple[list[Hold], list[WorkInProgress]]:

@@ -15,6 +15,7 @@ from defects.models import (
     Defect,
     FirmConfirmation,
     Hold,
+    LimitedMove,
     Load,
     LoadAtRisk,
     Report,
@@ -81,6 +82,9 @@ ENDINGS = (
     NotificationEnding(NotificationKind.UNIT_UNKNOWN, Report.objects.filter(pk=SUBJECT, unit__isnull=False)),
     NotificationEnding(
         NotificationKind.BARRED_UNIT_ON_ROAD, Report.objects.filter(~Exists(_held), ~Exists(_in_shop), pk=SUBJECT)
+    ),
+    NotificationEnding(
+        NotificationKind.LIMITED_MOVE_PASSED, LimitedMove.objects.filter(pk=SUBJECT, ended_at__isnull=False)
     ),
     NotificationEnding(
         NotificationKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False)

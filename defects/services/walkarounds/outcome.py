@@ -134,7 +134,7 @@ def bring_about(
     record_reports(work, walkaround, assessed)
     found = store_faults(assessed, known, context)
     held, in_shop = holds_and_work(unit.pk for unit in context.units.values())
-    permitted = permitted_moves({hold.unit_id for hold in held}, context.performed_at) if held else frozenset()
+    permitted = permitted_moves({hold.unit_id for hold in held}, context.performed_at) if held else {}
     placed = hold_grave(found, held, context)
     corrections = corrections_of(assessed, known)
     certificates = certify_corrections(corrections, walkaround.signature, context)

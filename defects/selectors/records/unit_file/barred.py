@@ -115,6 +115,7 @@ def read_moves(scope: FileScope) -> Iterator[Record]:
             "from": trip.found_at_place,
             "to": trip.to_place,
             "distance_mi": trip.distance_mi,
+            "from_mi": trip.from_mi,
             "why": trip.why_nearest,
             "why_less_hazardous": trip.why_less_hazardous,
             "conditions": trip.conditions,

@@ -124,11 +124,42 @@ def test_held_before_the_walk_or_not__a_trip_that_ended_before_is_nobody_s() -> 
     assert notified() == []
 
 
+@pytest.mark.parametrize(
+    ("shown", "says"),
+    [
+        ("1003.5", "Drive only the permitted trip."),
+        ("1003.6", "3.6 miles driven, 3.5 permitted. Stop where it is safe, then call dispatch."),
+        (
+            "",
+            "Drive only the permitted trip. Its miles are not known: read the odometer. 3.5 miles are permitted.",
+        ),
+    ],
+)
+def test_limited_move__the_driver_is_told_of_its_miles_by_the_odometer(shown: str, says: str) -> None:
+    held_stroke()
+    LimitedMoveFactory.create(
+        unit=unit(),
+        driver=person("sol"),
+        distance_mi="3.5",
+        approved_at=clock.now() - MINUTE,
+        from_mi=1000,
+        ends_at=clock.now() + timedelta(hours=3),
+    )
+    meters = [{"meter": "odometer_mi", "shown": shown}] if shown else []
+    key = uuid7()
+    given = body([{"unit": "LR-46", "meters": meters}], finished_at=clock.now(), kind="en_route")
+
+    receipts = put(acting_as("sol"), given, key), put(acting_as("sol"), given, key, status=200)
+
+    said = f"LR-46: hold {Hold.objects.get().number} is active: {HELD}. {says}"
+    assert [receipt["units"][0]["barred_by"][0]["says"] for receipt in receipts] == [said, said]
+
+
 def test_limited_move_that_is_permitted__its_trip_tells_nobody() -> None:
     held_stroke()
     LimitedMoveFactory.create(
         unit=unit(), driver=person("sol"), approved_at=clock.now() - MINUTE, ends_at=clock.now() + timedelta(hours=3)
-    )
+    )  # nobody read an odometer
     key, given = uuid7(), body([{"unit": "LR-46"}], finished_at=clock.now(), kind="en_route")
     receipts = put(acting_as("sol"), given, key), put(acting_as("sol"), given, key, status=200)
     assert notified() == []

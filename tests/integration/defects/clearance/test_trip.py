@@ -276,7 +276,8 @@ def test_limited_move__said_beside_the_hold_with_its_limits(dock: Dock) -> None:
     dock.allow_move()
     asked = dock.ask()
     assert asked.answer == "barred"
-    [move] = left_rows(asked)
+    unmetered, move = sorted(left_rows(asked), key=lambda row: row["code"], reverse=True)
+    assert (unmetered["code"], unmetered["facts"]) == ("limited_move_unmetered", {"distance_mi": "4.5"})
     assert (move["code"], move["unit"], move["facts"]["distance_mi"], move["facts"]["name"]) == (
         "limited_move",
         "LR-46",

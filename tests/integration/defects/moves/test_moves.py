@@ -9,9 +9,11 @@ import pytest
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from common.ids import uuid7
 from defects.models import Hold, YardMove
-from defects.services.moves import end_limited_move, record_yard_move
-from fleet.models import Site, Whereabouts
-from tests.factories.fleet import history_of, make_site
+from defects.services.moves import end_limited_move, notify_of_passed_moves, record_yard_move
+from fleet.enums import NotificationKind, ReadingState
+from fleet.models import MeterReading, Notification, Site, Whereabouts
+from fleet.services.notifications.endings import still_active
+from tests.factories.fleet import MeterReadingFactory, history_of, make_site
 from tests.support.refusals import refused, refuses
 from tests.support.yard import HOUR, TAPE, Yard
 
@@ -185,3 +187,65 @@ def test_ended_twice_or_at_an_impossible_time__refused(yard: Yard) -> None:
     end_limited_move(move_id=move.pk, ended_at=yard.now, note="", actor=yard["sol"], now=yard.now)
     with pytest.raises(Conflict):
         end_limited_move(move_id=move.pk, ended_at=yard.now, note="", actor=yard["sol"], now=yard.now)
+
+
+# Its miles and its time
+
+
+def odometer(yard: Yard, total: str, at: dt.datetime, **more: Any) -> MeterReading:
+    given = {"meter": "odometer_mi", "shown": total, "total": total, "read_at": at, "recorded_at": at, **more}
+    return MeterReadingFactory.create(unit=yard.trailer, recorded_by=yard["sol"], **given)
+
+
+def passed() -> list[tuple[str, str, Any]]:
+    rows = Notification.objects.filter(kind=NotificationKind.LIMITED_MOVE_PASSED).order_by("person__name")
+    return [(row.person.name, row.code, row.facts.get("driven_mi")) for row in rows]
+
+
+@pytest.mark.parametrize(("total", "told"), [("1004.4", []), ("1004.5", []), ("1004.6", ["4.6"])])
+def test_miles_of_a_limited_move__dispatch_is_notified_once_they_are_passed(
+    yard: Yard, total: str, told: list[str]
+) -> None:
+    yard.stroke()
+    odometer(yard, "1000.0", yard.now)
+    move = yard.allow_move()
+    assert move.from_mi == 1000
+    odometer(yard, total, yard.now + HOUR)
+    for minutes in (61, 62):
+        notify_of_passed_moves(now=yard.now + dt.timedelta(minutes=minutes))
+
+    assert [(code, driven) for _, code, driven in passed()] == [("limited_move_miles_passed", each) for each in told]
+    assert {name for name, _, _ in passed()} == ({yard["cal"].name} if told else set())
+
+
+def test_odometer_read_before_the_fault_was_found_or_set_aside__counts_no_miles(yard: Yard) -> None:
+    odometer(yard, "10.0", yard.now - HOUR)
+    yard.stroke()
+    move = yard.allow_move()
+    assert move.from_mi is None
+    odometer(yard, "9000.0", yard.now + HOUR)
+    notify_of_passed_moves(now=yard.now + HOUR)
+    assert passed() == []
+
+
+def test_reading_that_was_set_aside__passes_no_miles(yard: Yard) -> None:
+    yard.stroke()
+    odometer(yard, "1000.0", yard.now)
+    yard.allow_move()
+    odometer(yard, "9000.0", yard.now + HOUR, state=ReadingState.SET_ASIDE, flag="implausible")
+    notify_of_passed_moves(now=yard.now + HOUR)
+    assert passed() == []
+
+
+def test_time_of_a_limited_move__dispatch_is_notified_while_the_unit_is_barred_until_it_is_ended(yard: Yard) -> None:
+    yard.stroke()
+    move = yard.allow_move()
+    notify_of_passed_moves(now=move.ends_at - dt.timedelta(seconds=1))
+    assert passed() == []
+    notify_of_passed_moves(now=move.ends_at)
+    assert [(name, code) for name, code, _ in passed()] == [(yard["cal"].name, "limited_move_time_passed")]
+
+    rows = Notification.objects.filter(kind=NotificationKind.LIMITED_MOVE_PASSED)
+    assert still_active(rows).count() == 1
+    end_limited_move(move_id=move.pk, ended_at=move.ends_at, note="there", actor=yard["sol"], now=move.ends_at)
+    assert still_active(rows).count() == 0

@@ -690,8 +690,15 @@ def test_document_that_does_not_bar__left_open_once_it_has_run_out() -> None:
 
 
 def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_over() -> None:
-    move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), NOW + timedelta(hours=4), "Sol Marrin", "20 mph")
-    held_fast = with_units(trailer={"holds": (HoldFact(7, HoldKind.CARRIER, NOW),), "limited_moves": (move,)})
+    ends_at, from_mi = NOW + timedelta(hours=4), Decimal(1000)
+    move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), ends_at, "Sol Marrin", "20 mph", from_mi)
+    held_fast = with_units(
+        trailer={
+            "holds": (HoldFact(7, HoldKind.CARRIER, NOW),),
+            "limited_moves": (move,),
+            "meters": MeterFact(odometer_mi=Decimal("1003.5")),
+        }
+    )
     held_fast = replace(held_fast, trip=TripFact(LEAVE, ARRIVE, Decimal("3.5")))
     answer = answer_clearance(held_fast)
     assert ([r.code for r in answer.reasons], answer.answer) == ([Code.CARRIER_HOLD], BARRED)
@@ -728,6 +735,35 @@ def test_trip_beyond_the_miles_of_a_limited_move__said(miles: str | None, said: 
     passed = [dict(row.facts) for row in left_open if row.code is Code.LIMITED_MOVE_PASSED]
     assert passed == ([{"miles": Decimal("3.6"), "distance_mi": Decimal("3.5")}] if said else [])
     assert Code.LIMITED_MOVE in {row.code for row in left_open}
+
+
+@pytest.mark.parametrize(
+    ("from_mi", "total", "driven"),
+    [
+        ("1000", "1003.4", None),
+        ("1000", "1003.5", None),
+        ("1000", "1003.6", "3.6"),
+        (None, "1003.6", "unmetered"),
+        ("1000", None, "unmetered"),
+    ],
+)
+def test_miles_driven_of_a_limited_move__said_beyond_it_and_where_not_known(
+    from_mi: str | None, total: str | None, driven: str | None
+) -> None:
+    begun = None if from_mi is None else Decimal(from_mi)
+    move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), NOW + timedelta(hours=4), "Sol Marrin", "", begun)
+    meters = MeterFact(odometer_mi=None if total is None else Decimal(total))
+    holds = (HoldFact(7, HoldKind.CARRIER, NOW),)
+    asked = with_units(trailer={"holds": holds, "limited_moves": (move,), "meters": meters})
+    asked = replace(asked, trip=TripFact(LEAVE, ARRIVE, Decimal("3.5")))
+
+    said = {row.code: dict(row.facts) for row in answer_clearance(asked).left_open}
+
+    beyond = driven not in {None, "unmetered"}
+    assert (Code.LIMITED_MOVE in said, Code.LIMITED_MOVE_PASSED in said) == (not beyond, beyond)
+    assert (Code.LIMITED_MOVE_UNMETERED in said) is (driven == "unmetered")
+    if beyond:
+        assert said[Code.LIMITED_MOVE_PASSED] == {"driven_mi": Decimal("3.6"), "distance_mi": Decimal("3.5")}
 
 
 def test_limited_move_that_is_over_on_a_unit_that_is_repaired__not_said() -> None:
@@ -831,6 +867,7 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.DEFECT_DEFERRED,
         Code.LIMITED_MOVE,
         Code.LIMITED_MOVE_PASSED,
+        Code.LIMITED_MOVE_UNMETERED,
         Code.UNIT_LEFT,
         Code.FULL_WALK_DUE,
         Code.LOAD_AT_RISK,
