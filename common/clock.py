@@ -62,9 +62,9 @@ def refuse_future(instant: datetime, now: datetime, pointer: str) -> None:
 
 
 def refuse_early(instant: datetime, earliest: datetime, pointer: str) -> None:
-    """Invalid `instant_too_early` (fact `earliest`) for what cannot have happened yet at that instant."""
+    """Invalid `instant_too_early` for what cannot have happened yet; facts `earliest` and its `year`."""
     if instant < earliest:
-        raise Invalid("instant_too_early", pointer=pointer, earliest=earliest)
+        raise Invalid("instant_too_early", pointer=pointer, earliest=earliest, year=earliest.year)
 
 
 def refuse_future_day(day: date | None, today: date, pointer: str) -> None:

@@ -57,6 +57,7 @@ FACTS: Mapping[str, object] = {
     "due_on": DAY,
     "ends_at": LATER,
     "earliest": NOON,
+    "year": 2026,
     "least": -40,
     "most": 100,
     "start_at": LATER,

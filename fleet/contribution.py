@@ -10,7 +10,7 @@ from fleet.selectors.records import audit_gaps
 from fleet.selectors.records.audit_gaps import AuditGaps
 from fleet.selectors.records.exports.fleet_tables import EXPORTS
 from fleet.selectors.records.recounts import RECOUNTED
-from fleet.selectors.records.unit_file import documents, history, identity, running
+from fleet.selectors.records.unit_file import cooling, documents, history, identity, running
 from fleet.services.documents.reminders.endings import ENDINGS
 from fleet.services.documents.reminders.refresh import REFRESH
 from fleet.services.records.purging.files import FileUser, scan_needs
@@ -29,6 +29,7 @@ CONTRIBUTION = Contribution(
         running.COMBINATIONS,
         running.WHEREABOUTS,
         running.METERS,
+        cooling.READINGS,
         history.HISTORY,
         EXPORTS,
         AuditGaps(audit_gaps.find),

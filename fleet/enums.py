@@ -155,6 +155,14 @@ class TemperatureScale(StrEnum):
     CELSIUS = "degC"
 
 
+class ReadingFlag(StrEnum):
+    """What is odd about a cooling reading that is kept all the same."""
+
+    FUTURE = "future"
+    IMPLAUSIBLE = "implausible"
+    ALARM_CLASS_UNKNOWN = "alarm_class_unknown"
+
+
 class AlarmClass(StrEnum):
     """Our own three classes of a cooling unit's alarms, whatever its maker calls them."""
 
@@ -266,7 +274,10 @@ class ImportMode(StrEnum):
 
 
 class RowOutcome(StrEnum):
+    """What becomes of a row; a flagged one is created and kept, with what is odd about it."""
+
     CREATED = "created"
+    FLAGGED = "flagged"
     CHANGED = "changed"
     UNCHANGED = "unchanged"
     REFUSED = "refused"

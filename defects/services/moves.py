@@ -241,7 +241,8 @@ def _unmet(requested: LimitedMoveRequest, unsafe_since: datetime, actor: Person,
     if requested.driver_consented_at > now:
         problems.append(FieldProblem("/driver_consented_at", "instant_in_future"))
     elif requested.driver_consented_at < unsafe_since:
-        problems.append(FieldProblem("/driver_consented_at", "instant_too_early", {"earliest": unsafe_since}))
+        early = {"earliest": unsafe_since, "year": unsafe_since.year}
+        problems.append(FieldProblem("/driver_consented_at", "instant_too_early", early))
     if requested.distance_mi <= 0:
         problems.append(FieldProblem("/distance_mi", "min_value"))
     elif requested.distance_mi > FARTHEST_MI:

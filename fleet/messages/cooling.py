@@ -2,12 +2,19 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Messages
+from common.messages import Messages, Template
+from fleet.enums import ReadingFlag
 
+FLAGS: dict[str, Template] = {
+    ReadingFlag.FUTURE: _("Its time is in the future. Check the clock it was read by."),
+    ReadingFlag.IMPLAUSIBLE: _("No cooling unit shows such a figure. Read it again."),
+    ReadingFlag.ALARM_CLASS_UNKNOWN: _("An alarm is in no known class. Look at the alarm."),
+}
 MESSAGES: Messages = {
     "figure_implausible": _("This is out of range: {least} to {most}."),
     "alarm_class_unknown": _("Class each alarm as one of {allowed}."),
     "forecast_being_worked_out": _("This cooling unit's first readings are being worked out. Ask again in a minute."),
+    **{f"cooling_flag_{flag}": template for flag, template in FLAGS.items()},
     "forecast_unknown": _("This cooling unit was never read."),
     # In a unit's history
     "history_cooling_readings_recorded": _("Readings of the cooling unit were recorded: {count}."),

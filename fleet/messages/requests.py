@@ -6,7 +6,7 @@ from common.messages import Messages
 
 MESSAGES: Messages = {
     "instant_in_future": _("This time is in the future."),
-    "instant_too_early": _("This time is too early. Give one from {earliest} on."),
+    "instant_too_early": _("This time is too early. Give one from {earliest}, {year}, on."),
     "date_in_future": _("This date is in the future."),
-    "end_before_beginning": _("The end must come after the beginning, {beginning}."),
+    "end_before_beginning": _("Too early: it began {beginning}. Give a later time."),
 }

@@ -7,10 +7,12 @@ from typing import Annotated, Any
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django.utils.translation import get_language
 from django_filters import rest_framework as filters
 from pydantic import Field
 from rest_framework.response import Response
 
+from common import messages
 from common.api.answers import Answer, InUtc
 from common.api.filter_kinds import within
 from common.api.filters import StrictFilterSet
@@ -18,6 +20,7 @@ from common.api.permissions import ANY_ROLE
 from common.api.values import Word
 from common.api.views import gives, takes
 from common.errors import or_not_found
+from common.messages import of_stored
 from fleet.api.cooling.bodies import CoolingReadingsBody
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
@@ -25,7 +28,7 @@ from fleet.api.requests.references import unit_in_path
 from fleet.api.requests.roles import METER_READERS
 from fleet.api.requests.views import ServiceView, ServiceViewSet
 from fleet.api.units.short import UnitShort
-from fleet.enums import ReadingSource, ReadingState, RunningMode, TemperatureScale, UnitKind
+from fleet.enums import ReadingFlag, ReadingSource, ReadingState, RunningMode, TemperatureScale, UnitKind
 from fleet.models import CoolingForecast, CoolingReading, Unit
 from fleet.models.base import choices
 from fleet.selectors.cooling.forecasts import burn_of_forecast
@@ -57,7 +60,8 @@ class CoolingReadingAnswer(Answer):
     fuel_added_gal: Decimal | None
     alarms: list[str]
     state: Annotated[str, Word(ReadingState)]
-    flag: str
+    flag: Annotated[str, Word(ReadingFlag, empty=True)]
+    flag_says: str = Field(description="what is odd about it, in words")
     walkaround: UUID | None
     recorded_at: datetime
     recorded_by: PersonShort
@@ -186,7 +190,9 @@ class CoolingReadingViewSet(ServiceViewSet):
         return readings.none() if self.being_described else readings.filter(unit=_cooling_unit(self.kwargs["ref"]))
 
     def answer_of(self, row: Any) -> CoolingReadingAnswer:
-        return CoolingReadingAnswer.of(row, walkaround=row.walkaround_id)
+        said = of_stored("cooling_flag", row.flag) if row.flag else None
+        says = "" if said is None else messages.render(said, get_language() or "en")
+        return CoolingReadingAnswer.of(row, walkaround=row.walkaround_id, flag_says=says)
 
     def list(self, _request: ServiceRequest, ref: str) -> Response:
         """Return a page of them."""

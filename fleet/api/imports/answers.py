@@ -79,6 +79,7 @@ class CountsAnswer(Answer):
     """How many rows became what."""
 
     created: int
+    flagged: int = Field(description="Created too, with what is odd about each.")
     changed: int
     unchanged: int
     refused: int = Field(description="All of them; at most 1,000 are listed.")

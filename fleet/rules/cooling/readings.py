@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from fleet.enums import AlarmClass, RunningMode, TemperatureScale
+from fleet.enums import AlarmClass, ReadingFlag, RunningMode, TemperatureScale
 
 _HOUR = timedelta(hours=1)
 
@@ -88,19 +88,17 @@ def implausible(figures: Figures) -> Iterator[Implausible]:
             yield Implausible(name, least, most)
 
 
-IMPLAUSIBLE, FUTURE, ALARM_CLASS_UNKNOWN = "implausible", "future", "alarm_class_unknown"
-
-TEACHES_NOTHING = frozenset({IMPLAUSIBLE, FUTURE})
+TEACHES_NOTHING = frozenset({ReadingFlag.IMPLAUSIBLE, ReadingFlag.FUTURE})
 """What is odd in such a way that nothing is learned from the reading."""
 
 
-def flag_of(figures: Figures, now: datetime) -> str:
-    """What is odd about a reading, empty for nothing."""
+def flag_of(figures: Figures, now: datetime) -> ReadingFlag | None:
+    """What is odd about a reading, None for nothing."""
     if figures.at > now:
-        return FUTURE
+        return ReadingFlag.FUTURE
     if any(implausible(figures)):
-        return IMPLAUSIBLE
-    return "" if set(figures.alarms) <= set(AlarmClass) else ALARM_CLASS_UNKNOWN
+        return ReadingFlag.IMPLAUSIBLE
+    return None if set(figures.alarms) <= set(AlarmClass) else ReadingFlag.ALARM_CLASS_UNKNOWN
 
 
 def hours_between(earlier: datetime, later: datetime) -> float:

@@ -73,13 +73,19 @@ def _sort_out(unit_id: UUID, given: Sequence[Figures], source: ReadingSource, wo
 def _refuse_odd(given: Sequence[Figures], now: datetime) -> None:
     problems = []
     for position, figures in enumerate(given):
-        place = f"/readings/{position}"
-        refuse_future(figures.at, now, f"{place}/read_at")
-        problems += [_out_of_range(odd, figures, place) for odd in implausible(figures)]
-        if not set(figures.alarms) <= set(AlarmClass):
-            problems.append(FieldProblem(f"{place}/alarms", "alarm_class_unknown", {"allowed": list(AlarmClass)}))
+        refuse_future(figures.at, now, f"/readings/{position}/read_at")
+        problems += problems_of(figures, now, f"/readings/{position}")
     if problems:
         raise Invalid("invalid", problems=problems)
+
+
+def problems_of(figures: Figures, now: datetime, place: str = "") -> list[FieldProblem]:
+    """Everything that is odd about a reading, by its fields, as a desk that typed it would be told."""
+    problems = [FieldProblem(f"{place}/read_at", "instant_in_future")] if figures.at > now else []
+    problems += [_out_of_range(odd, figures, place) for odd in implausible(figures)]
+    if not set(figures.alarms) <= set(AlarmClass):
+        problems.append(FieldProblem(f"{place}/alarms", "alarm_class_unknown", {"allowed": list(AlarmClass)}))
+    return problems
 
 
 def _out_of_range(odd: Implausible, figures: Figures, place: str) -> FieldProblem:

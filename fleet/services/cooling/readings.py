@@ -37,7 +37,7 @@ def reading_row(unit_id: UUID, figures: Figures, source: ReadingSource, work: Un
         source=source,
         **{**said, "alarms": list(figures.alarms)},
         state=ReadingState.SET_ASIDE if flag in TEACHES_NOTHING else ReadingState.ACCEPTED,
-        flag=flag,
+        flag=flag or "",
         is_learned=flag in TEACHES_NOTHING,
         recorded_at=work.now,
         recorded_by=work.actor,

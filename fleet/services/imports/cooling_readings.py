@@ -11,6 +11,7 @@ from fleet.models import CoolingReading
 from fleet.rules.cooling.readings import Figures
 from fleet.rules.cooling.temperatures import figures_in
 from fleet.selectors.cooling.series import figures_of
+from fleet.services.cooling.intake import problems_of
 from fleet.services.cooling.readings import reading_row, store_readings
 from fleet.services.imports.plan import ColumnProblem, ImportRow, Plan, Refused, RowReport
 from fleet.services.imports.references import UnitsNamed
@@ -43,7 +44,7 @@ class CoolingReadingPlan(Plan):
             self._on_record[reading.unit_id][reading.read_at] = reading
 
     def judge(self, row: ImportRow) -> RowReport:
-        """A reading is added, or on record already."""
+        """A reading is added, flagged where it is odd, or on record already."""
         unit = self._units.in_service(row)
         if unit.kind != UnitKind.COOLING_UNIT:
             raise Refused(ColumnProblem("unit", "not_a_cooling_unit", {"unit": str(unit)}))
@@ -56,7 +57,9 @@ class CoolingReadingPlan(Plan):
         if known is not None:
             raise Refused(ColumnProblem("read_at", "cooling_reading_on_record"))
         self._new.append((unit.pk, figures))
-        return RowReport(row.number, RowOutcome.CREATED, called)
+        found = problems_of(figures, self.context.now)
+        odd = tuple(ColumnProblem(problem.pointer.strip("/"), problem.code, problem.facts) for problem in found)
+        return RowReport(row.number, RowOutcome.FLAGGED if odd else RowOutcome.CREATED, called, problems=odd)
 
 
 def _figures(row: ImportRow) -> Figures:

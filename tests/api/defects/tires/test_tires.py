@@ -10,7 +10,7 @@ from fixtures.scenario.walking import places_of
 from fleet.models import Axle
 from tests.factories.defects import DefectFactory, MeasurementFactory
 from tests.factories.fleet import NOON, MeterReadingFactory, history_of
-from tests.support.acting import acting_as, refusal
+from tests.support.acting import acting_as, codes, refusal
 from tests.support.dock import Dock
 
 STEER = "tires.steer.tread-depth"
@@ -119,3 +119,10 @@ def test_casing__that_is_there_already_or_at_no_tires_place_is_refused(worn: Doc
     assert refusal(mount("axle-9-left")) == (422, "tire_place_unknown")
     assert refusal(mount(PLACE, casing="DOT-2", days_ago=41)) == (422, "end_before_beginning")
     assert mount(PLACE, by="sol").status_code == 403
+
+
+def test_tire_mounted_long_before_the_unit_came__is_refused_with_the_year(worn: Dock) -> None:
+    early = mount(PLACE, days_ago=46_000)
+    assert codes(early) == [("/mounted_at", "instant_too_early")]
+    assert f"{worn.tractor.known_from:%d %b}".lstrip("0") in early.json()["detail"]
+    assert f"M, {worn.tractor.known_from.year}, on." in early.json()["detail"]

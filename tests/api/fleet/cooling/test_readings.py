@@ -86,6 +86,7 @@ def test_list__is_cut_by_time_source_and_state(driver: Device) -> None:
     assert [len(driver.get(PATH, **query).json()["results"]) for query in ({}, {"since": since})] == [2, 1]
     [aside] = driver.get(PATH, state="set_aside", source="phone").json()["results"]
     assert (aside["flag"], aside["fuel_gal"]) == ("implausible", "900.0")
+    assert aside["flag_says"] == "No cooling unit shows such a figure. Read it again."
 
 
 def test_forecast__says_that_readings_are_too_few_and_never_a_number(driver: Device) -> None:

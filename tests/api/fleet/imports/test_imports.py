@@ -71,7 +71,7 @@ def test_workbook__is_mended_by_row_and_column_and_then_taken_in(vera: Device) -
     bad = workbook({"units": [header, ["tractor", 11, "0012", 2024], ["tractor", "NL-12", 12, "soon"]]})
     told = vera.post_file("imports/units", bad, XLSX).json()
     assert (told["mode"], told["applied"]) == ("dry_run", False)
-    assert told["counts"] == {"created": 1, "changed": 0, "unchanged": 0, "refused": 1, "example": 0}
+    assert told["counts"] == {"created": 1, "flagged": 0, "changed": 0, "unchanged": 0, "refused": 1, "example": 0}
     assert [(row["row"], row["outcome"], row["name"]) for row in told["rows"]] == [
         (2, "created", "11"),
         (3, "refused", ""),

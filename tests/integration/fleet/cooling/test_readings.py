@@ -3,11 +3,12 @@
 import datetime as dt
 from collections.abc import Sequence
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
 from common.errors import Conflict, Invalid
-from fleet.enums import ReadingSource, Role, UnitKind
+from fleet.enums import ImportMode, ReadingSource, Role, UnitKind
 from fleet.models import CoolingForecast, CoolingReading, HistoryEntry, Person, Unit
 from fleet.rules.cooling.readings import Figures
 from fleet.services.cooling.intake import Taken, record_cooling_readings
@@ -15,6 +16,7 @@ from fleet.services.cooling.learning import learn_from_readings
 from fleet.services.imports.run import Table
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_person, make_unit
 from tests.support.tables import outcomes, problems, take_in
+from tests.support.unit_files import made_file
 
 pytestmark = pytest.mark.django_db
 
@@ -134,6 +136,35 @@ def test_recorders_table__of_another_unit_or_twice_the_same_is_refused(unit: Uni
     told = take_in(Table.COOLING_READINGS, [ROW, ROW, {**ROW, "unit": "LR-41"}], ada)
     assert problems(told) == {3: [("", "row_twice")], 4: [("unit", "not_a_cooling_unit")]}
     assert CoolingReading.objects.count() == 1
+
+
+def test_recorders_table__says_in_a_dry_run_already_what_it_would_flag(unit: Unit, ada: Person) -> None:
+    odd = {**ROW, "return_air": "75.5", "alarms": "strange"}
+    sound = {**ROW, "read_at": "2026-03-05T07:00:00Z", "alarms": ""}
+    told = take_in(Table.COOLING_READINGS, [odd, sound], ada, ImportMode.DRY_RUN)
+    assert (outcomes(told), told.counts["flagged"]) == ({2: "flagged", 3: "created"}, 1)
+    assert problems(told) == {2: [("return_air", "figure_implausible"), ("alarms", "alarm_class_unknown")]}
+    assert told.rows[0].problems[0].facts == {"least": Decimal("-51.1"), "most": Decimal("71.1")}
+    assert not CoolingReading.objects.exists()
+    take_in(Table.COOLING_READINGS, [odd], ada, ImportMode.ALL_OR_NOTHING)
+    assert CoolingReading.objects.get().flag == "implausible"
+
+
+def test_units_file__holds_every_reading_and_shows_those_that_somebody_read(
+    unit: Unit, ada: Person, tmp_path: Path
+) -> None:
+    take(unit, ada, [at(2, return_air_f=Decimal("34.5"), mode="cycling", fuel_gal=Decimal(30))], ReadingSource.PHONE)
+    take(unit, ada, [at(1, return_air_f=Decimal("11.1")), at(3, fuel_gal=Decimal(900))])
+    made = made_file(unit, ada, NOON, tmp_path)
+    assert [(row["source"], row["flag"]) for row in made.records("cooling_readings")] == [
+        ("recorder", "implausible"),
+        ("phone", ""),
+        ("recorder", ""),
+    ]
+    assert "start-stop, return 34.50 °F" in made.shown
+    assert "30.0 gal" in made.shown
+    assert "No cooling unit shows such a figure. Read it again." in made.shown
+    assert "11.1" not in made.shown
 
 
 def test_history__writes_instants_with_z(unit: Unit, ada: Person) -> None:

@@ -25,7 +25,7 @@ def test_file__is_taken_in_by_the_person_named_or_refused_row_by_row(tmp_path: P
     make_person("Ada Brisk", Role.DRIVER, username="ada")
     file = tmp_path / "units.csv"
     file.write_bytes(b"kind,number\r\ntractor,NL-1\r\n")
-    assert run(file, "vera", "dry_run").startswith("1 created, 0 changed, 0 unchanged, 0 refused")
+    assert run(file, "vera", "dry_run").startswith("1 created, 0 flagged, 0 changed, 0 unchanged, 0 refused")
     assert not Unit.objects.exists()
     for by, words in (("ada", "ada holds none of the roles administrator, compliance"), ("nobody", "nobody signs in")):
         with pytest.raises(CommandError, match=words):
