@@ -75,10 +75,10 @@ examples: .venv/dev-installed ## record the examples of the description anew whe
 	$(PY) -m tests.support.examples
 
 sentences: .venv/dev-installed ## write docs/sentences.md anew
-	$(PY) -m config.sentences write
+	$(PY) -m tests.support.sentences write
 
 sentences-check: .venv/dev-installed ## the committed sentences are those the code says
-	$(PY) -m config.sentences check
+	$(PY) -m tests.support.sentences check
 
 production-check: .venv/dev-installed ## compose's services, run with the production set alone, do the work; needs nginx and redis-server
 	$(PY) -m tests.production.check

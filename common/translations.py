@@ -25,8 +25,6 @@ CATALOGUE = Path("common", "locale", LANGUAGE, "LC_MESSAGES", "django.po")
 KEYWORDS: dict[str, tuple[int, ...] | None] = {"gettext": None, "gettext_lazy": None, "_": None}
 """The functions whose first argument is a sentence; plurals and contexts are not used (a sentence per code)."""
 
-Key = str | tuple[str, ...] | list[str]
-
 
 def sentences_in_code(root: Path) -> set[str]:
     """Return every sentence that the code under `root` marks for translation."""

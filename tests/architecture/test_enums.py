@@ -18,7 +18,7 @@ SAME_BY_CHANCE = {frozenset({"open", "closed"}): "a site and a load at risk both
 """Sets of values that two enums may share, with the reason."""
 TABLES = (*fleet_tables.TABLES, *defect_tables.TABLES, *shop_tables.TABLES)
 WORDS = {str(word) for table in TABLES for row in table.transitions for word in (*table.states, *row.roles)}
-EXAMPLES = {"config/sentence_examples.py", "fleet/api/imports/forms.py"}
+EXAMPLES = {"fleet/api/imports/forms.py"}
 """What shows a reader how a filled sentence or row looks."""
 NAMED_SO = {"state", "state__in", "role", "role__in", "roles", "initial", "sources", "target"}
 """Arguments that take a state or a role."""

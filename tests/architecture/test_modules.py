@@ -35,7 +35,6 @@ ENTRY_POINTS = {
     "config.local.postgres",
     "config.postgresql.base",  # the engine of the settings
     "config.prepare",
-    "config.sentences",
     "config.wsgi",
     "fleet.management.refusals",  # manage.py
     "fleet.services.records.unit_file.verify",  # copied into each unit file

@@ -40,8 +40,6 @@ from fleet.models import Unit
 from fleet.rules.cooling.fuel import Burn
 from fleet.rules.cooling.pull_down import Approach
 
-FLAGGED = "flagged"
-"""Why something is not known that was answered: its answer must be looked at."""
 STROKE = "brakes.service.pushrod-stroke"
 PERIODIC_INSPECTION = "periodic_inspection"
 CLOSED_SETS = {"severity": Severity, "bars": Bars, "authority": Authority}

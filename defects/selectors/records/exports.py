@@ -12,8 +12,6 @@ from defects.rules.catalogue.closed_sets import Language
 from defects.selectors.defects.naming import names_of_defect
 from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, ExportTables, model_table, unit_name
 
-NOT_GIVEN_OUT = frozenset({"SigningLink"})
-"""A link is a way to sign; what was signed by it stands with the certificates."""
 UNITS: Mapping[str, Combinable] = {
     "sightings": unit_name("defect__unit"),
     "certificates": unit_name("defect__unit"),

@@ -3,7 +3,7 @@
 Deletes nothing and knows no legal hold. Every app contributes the rules of its own entries.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -61,7 +61,7 @@ RECORD_KINDS: Mapping[str, RetentionRule] = {
     "superseded_document": RetentionRule(12, "last day of the document", "carrier's default", "own"),
 }
 """By record kind. A certificate and a driver review are kept as the driver report they belong to; what proves a
-repair is `maintenance` too, and the later of the two dates counts (`latest`)."""
+repair is `maintenance` too, and the later of the two dates counts."""
 
 
 def retained_until(kind: str, counted_from: date | None, *, left_control_on: date | None = None) -> RetentionEnd:
@@ -81,11 +81,6 @@ def retained_until(kind: str, counted_from: date | None, *, left_control_on: dat
     if rule.months_after_control and left_control_on is not None:
         until = max(until, add_months(left_control_on, rule.months_after_control))
     return RetentionEnd(until, rule)
-
-
-def latest(ends: Iterable[RetentionEnd]) -> RetentionEnd:
-    """The one that reaches furthest; one without a known end reaches furthest of all. ValueError if there is none."""
-    return max(ends, key=lambda end: end.until or date.max)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,12 @@ import pytest
 from common import messages
 from common.messages import Wording
 from common.translations import CHECKOUT, read_catalogue
-from config import sentences
-from config.sentences import FILE, document, facts_without_example, main
 from defects.messages import catalogue, moves, refusals, reviews
 from defects.messages.clearance import reasons
 from defects.messages.walkarounds import flags, receipts, reports
 from defects.rules.catalogue.catalogue import load_catalogue
+from tests.support import sentences
+from tests.support.sentences import FILE, document, facts_without_example, main
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +47,7 @@ def test_every_defect__is_there_by_its_name(page: str) -> None:
 
 
 def test_every_fact__has_an_example() -> None:
-    assert facts_without_example() == set(), "add them to config/sentence_examples.py"
+    assert facts_without_example() == set(), "add them to tests/support/sentence_examples.py"
 
 
 def test_page_that_is_not_what_the_code_says__found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,7 +8,6 @@ from django.db.models.expressions import Combinable
 from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, ExportTables, model_table, unit_name
 from workorders import models
 
-NOT_GIVEN_OUT = frozenset[str]()
 MORE: Mapping[str, Mapping[str, str | Combinable]] = {
     "repair-tasks": {"unit": unit_name("order__unit")},
     "labor-entries": {"order": "task__order__number", "unit": unit_name("task__order__unit")},

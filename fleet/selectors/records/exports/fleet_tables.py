@@ -7,24 +7,6 @@ from django.db.models import F
 from fleet import models
 from fleet.selectors.records.exports.tables import OFFICE, ExportTable, ExportTables, model_table, unit_name
 
-NOT_GIVEN_OUT = frozenset(
-    {
-        "UnitChain",
-        "DeviceToken",
-        "FeedToken",
-        "SignInAttempt",
-        "IdempotencyRecord",
-        "HistoryContent",
-        "FileRemoval",
-        "JobPlace",
-        "JobRun",
-        "SkippedRecord",
-        "QueueReport",
-        "WebhookEndpoint",
-    }
-)
-"""Locks, sign-ins, stored responses and places of jobs are no records; what an entry said stands with the entries."""
-
 
 def own_tables() -> Sequence[ExportTable]:
     return (

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from fleet.rules.records.retention import RECORD_KINDS, latest, retained_until
+from fleet.rules.records.retention import RECORD_KINDS, retained_until
 
 DAY = date(2026, 3, 5)
 
@@ -48,12 +48,6 @@ def test_unit_that_left__moves_only_maintenance() -> None:
         kind for kind in RECORD_KINDS if retained_until(kind, DAY, left_control_on=left) != retained_until(kind, DAY)
     }
     assert moved == {"maintenance"}
-
-
-def test_several_duties__the_furthest_counts() -> None:
-    report, repair = retained_until("driver_report", DAY), retained_until("maintenance", DAY)
-    assert latest([report, repair]) == latest([repair, report]) == repair
-    assert latest([repair, retained_until("refrigerant_card", None)]).until is None
 
 
 def test_every_rule__says_its_source_and_basis() -> None:

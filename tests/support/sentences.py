@@ -1,4 +1,4 @@
-"""Keeps docs/sentences.md: `python -m config.sentences write|check`. For developers, not the service.
+"""Keeps docs/sentences.md: `python -m tests.support.sentences write|check`. For developers, not the service.
 
 Every sentence that the service can say to a person, filled with an example, English and Spanish, in the order of the
 files that hold them; then every text without a code, and every defect by its name. It is there to be read.
@@ -19,11 +19,11 @@ from django.utils import translation
 from common import messages
 from common.messages import Message
 from common.translations import CHECKOUT, FOLDERS, KEYWORDS
-from config.sentence_examples import FACTS, FACTS_OF
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.closed_sets import FailsWhen, Language, PlaceType
 from defects.rules.catalogue.places import NamedFault, name_of_fault
 from defects.rules.catalogue.points import Measure, Point
+from tests.support.sentence_examples import FACTS, FACTS_OF
 
 FILE = Path("docs", "sentences.md")
 EXAMPLE_PLACES = {
@@ -142,7 +142,7 @@ def _past_a_limit(point: Point, place: str, measure: Measure) -> NamedFault:
 def main(arguments: list[str], root: Path = CHECKOUT) -> int:
     """Write the page, or compare it; 0 when it is as it should be, 1 when not, 2 for an unknown command."""
     if arguments not in (["write"], ["check"]):
-        sys.stderr.write("usage: python -m config.sentences write|check\n")
+        sys.stderr.write("usage: python -m tests.support.sentences write|check\n")
         return 2
     made = document(root)
     if arguments == ["write"]:
