@@ -214,6 +214,20 @@ def test_lap__every_point_lies_on_it_and_no_place_twice(form: str) -> None:
     assert sum(unit != other for unit, other in pairwise(leg["unit"] for leg in listed["legs"])) <= 8
 
 
+def test_pick_up__asks_all_that_a_tractor_walked_alone_was_not_asked() -> None:
+    """A tractor that ran alone in the morning is asked for the coupled air where it meets the trailer."""
+    iris = acting_as("iris")
+    alone, together, pick_up = (
+        {name for unit, name in names(walk_list(iris, trailer=trailer, form=form)) if unit == UNITS[0]}
+        for trailer, form in ((None, "daily"), (TRAILER, "daily"), (TRAILER, "pick_up"))
+    )
+    catalogue = load_catalogue().points
+    every_time = {name for name in together - alone if catalogue[name].often == "every_walk"}
+
+    assert {"air.leak.released-coupled", "air.leak.applied-coupled", "coupling.fifth-wheel.jaws"} <= every_time
+    assert every_time <= pick_up
+
+
 def test_lone_trailer__nothing_that_only_runs_coupled_and_few_presses() -> None:
     listed = walk_list(acting_as("iris"), tractor=None, form="pick_up")
     catalogue = load_catalogue().points
