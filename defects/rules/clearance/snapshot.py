@@ -37,13 +37,15 @@ class LoadFact:
 class WeighedFact:
     """A scale ticket of the load: its groups of axles, from the front, and the trailer's tandem if it slides.
 
-    The newest without a flag. `unusable` says why the newest is compared with nothing.
+    The newest without a flag. `unusable` says why the newest is not compared, or only in part. `newer` is one by
+    another tractor, with the groups of the trailer's axles.
     """
 
     at: datetime
     groups: tuple[AxleGroup, ...] = ()
     tandem: Tandem | None = None
     unusable: WeightUnknown | None = None
+    newer: "WeighedFact | None" = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,26 +15,37 @@ CODES: dict[WeightLimit, Code] = {
     WeightLimit.TIRES: Code.TIRES_OVERLOADED,
 }
 
+ENDS = dict.fromkeys(
+    (WeightUnknown.WEIGHED_TOGETHER, WeightUnknown.TICKET_FLAGGED, WeightUnknown.OTHER_TRACTOR),
+    EndsWhen.WEIGHED_AGAIN,
+)
+"""When what could not be compared ends by another ticket; else by recording what is missing."""
+
 
 def judge_weighed(snapshot: Snapshot, draft: DraftAnswer) -> None:
-    """Weights bar until a new ticket shows them within their limits: a tandem that was moved is weighed again."""
+    """Weights bar until a new ticket shows them within their limits: a tandem that was moved is weighed again.
+
+    A newer ticket by another tractor lifts no bar, and bars by what the trailer's own axles weigh.
+    """
     weighed = snapshot.weighed
     if weighed is None:
         if _is_missed(snapshot):
             draft.not_known(Code.NOT_WEIGHED, "", EndsWhen.WEIGHED_AGAIN)
         return
-    if weighed.unusable is not None:
-        facts = (("why", weighed.unusable),)
-        draft.not_known(Code.WEIGHTS_NOT_COMPARED, "", EndsWhen.WEIGHED_AGAIN, facts)
-    verdict = judge_weights(weighed.groups)
-    moves = _slide(weighed, verdict.over)
-    for over in verdict.over:
-        draft.bar(
-            CODES[over.limit], _unit(over.axles), EndsWhen.WEIGHED_AGAIN, (*_facts(over), *moves), since=weighed.at
-        )
-    for why in sorted(verdict.unknown):
-        ends = EndsWhen.WEIGHED_AGAIN if why is WeightUnknown.WEIGHED_TOGETHER else EndsWhen.FACT_RECORDED
-        draft.not_known(Code.WEIGHTS_NOT_COMPARED, "", ends, (("why", why),))
+    said, unknown = set[Facts](), set[WeightUnknown]()
+    for ticket in filter(None, (weighed, weighed.newer)):
+        verdict = judge_weights(ticket.groups)
+        moves = _slide(ticket, verdict.over)
+        for over in verdict.over:
+            unit, facts = _unit(over.axles), _facts(over)
+            axles: Facts = (("limit", over.limit), ("unit", unit), facts[0])
+            if axles not in said:
+                said.add(axles)
+                draft.bar(CODES[over.limit], unit, EndsWhen.WEIGHED_AGAIN, (*facts, *moves), since=ticket.at)
+        unknown |= verdict.unknown | ({ticket.unusable} if ticket.unusable else set())
+    for why in sorted(unknown):
+        facts = (("why", why),)
+        draft.not_known(Code.WEIGHTS_NOT_COMPARED, "", ENDS.get(why, EndsWhen.FACT_RECORDED), facts)
 
 
 def _is_missed(snapshot: Snapshot) -> bool:

@@ -116,11 +116,10 @@ class ClearanceContext:
         )
 
     def weighed(self, units: Sequence[Unit], load: LoadRow | None) -> WeighedFact | None:
-        """What the newest scale ticket says of the load that lies in one of these trailers."""
+        """What the newest scale tickets say of the load that lies in one of these trailers."""
         if load is None or not is_aboard(load):
             return None
-        rows = self.gathered.of(UUID(load["id"]), "ticket")
-        return next((weighed_of(row, units) for row in rows), None)
+        return weighed_of(self.gathered.of(UUID(load["id"]), "ticket"), units)
 
     def _all_aboard(self, units: Iterable[Unit]) -> list[LoadRow]:
         trailers = {str(unit.pk) for unit in units}

@@ -1,6 +1,7 @@
 """The newest scale ticket of each load aboard, as a row of facts with the axles that it names, and what it says."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 from itertools import accumulate
@@ -20,17 +21,19 @@ from fleet.models import Axle, Unit
 
 
 def tickets(units: Parameter) -> Rows:
-    """The newest ticket without a flag of each load in the units' trailers, weighed since it was loaded there.
+    """The newest ticket without a flag by each tractor of each load in the units' trailers, weighed since its loading.
 
-    One that is flagged where there is no other; `doubted` says that a flagged one came after it.
+    One that is flagged where that tractor has no other; `doubted` says that a flagged one came after it.
     """
-    of_load = ScaleTicket.objects.filter(load=OuterRef("pk"), weighed_at__gte=OuterRef("loaded_at"))
+    aboard = Load.objects.filter(ON_BOARD, KeyIn("trailer_id", units)).order_by().values("pk")
+    of_load = ScaleTicket.objects.filter(
+        load=OuterRef("load_id"), tractor=OuterRef("tractor_id"), weighed_at__gte=OuterRef("load__loaded_at")
+    )
     best = of_load.order_by(Case(When(flags=[], then=0), default=1), "-weighed_at", "-recorded_at", "-pk")
-    newest = Load.objects.filter(ON_BOARD, KeyIn("trailer_id", units)).values(newest=Subquery(best.values("pk")[:1]))
     after = Q(weighed_at__gt=OuterRef("weighed_at")) | Q(weighed_at=OuterRef("weighed_at"), pk__gt=OuterRef("pk"))
     flagged_since = ScaleTicket.objects.filter(after, load=OuterRef("load_id")).exclude(flags=[])
     return as_rows(
-        ScaleTicket.objects.filter(pk__in=newest.order_by()).order_by(),
+        ScaleTicket.objects.filter(load__in=aboard, pk=Subquery(best.values("pk")[:1])).order_by(),
         "ticket",
         "load_id",
         at="weighed_at",
@@ -47,17 +50,31 @@ def tickets(units: Parameter) -> Rows:
     )
 
 
-def weighed_of(row: Mapping[str, Any], units: Iterable[Unit]) -> WeighedFact:
-    """What a ticket says of these units; it is compared with nothing where another tractor was weighed."""
-    at = datetime.fromisoformat(row["at"])
+def weighed_of(rows: Iterable[Mapping[str, Any]], units: Iterable[Unit]) -> WeighedFact | None:
+    """What the tickets of a load say of these units; of a newer one by another tractor the trailer's own axles alone.
+
+    What a trailer's axles carry hangs on no tractor; all else is known of the tractor that was weighed.
+    """
     named = {str(unit.pk): str(unit) for unit in units}
+    weighed: dict[bool, WeighedFact] = {}
+    for row in sorted(rows, key=lambda row: datetime.fromisoformat(row["at"])):
+        weighed[row["tractor"] in named] = _weighed(row, named)
+    own, others = weighed.get(True), weighed.get(False)
+    if own is None or others is None or others.at <= own.at:
+        return own or others
+    return replace(own, newer=others)
+
+
+def _weighed(row: Mapping[str, Any], named: Mapping[str, str]) -> WeighedFact:
+    at = datetime.fromisoformat(row["at"])
     if row["flags"]:
         return WeighedFact(at, unusable=WeightUnknown.TICKET_FLAGGED)
-    if row["tractor"] not in named:
-        return WeighedFact(at, unusable=WeightUnknown.OTHER_TRACTOR)
-    tractor = UnitAxles(named[row["tractor"]], _records(row["tractor_axles"]), row["fifth_wheel"])
+    tractor = UnitAxles(named.get(row["tractor"], ""), _records(row["tractor_axles"]), row["fifth_wheel"])
     trailer = UnitAxles(named[row["trailer"]], _records(row["trailer_axles"]), row["kingpin"])
     groups = _groups(row["groups"], lay_out(tractor, trailer))
+    if row["tractor"] not in named:
+        of_trailer = tuple(group for group in groups if {axle.unit for axle in group.axles} == {trailer.unit})
+        return WeighedFact(at, of_trailer, unusable=WeightUnknown.OTHER_TRACTOR)
     doubt = WeightUnknown.TICKET_FLAGGED if row["doubted"] else None
     return WeighedFact(at, groups, _tandem(row, groups[-1], len(trailer.axles)), doubt)
 

@@ -1,10 +1,12 @@
 """Scale tickets: kept with their load, flagged from the field, refused from a desk, and weighed when dispatch asks."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
 from common.canonical import sha256_hex
+from common.ids import uuid7
 from defects.models import ScaleTicket
 from fleet.models import Axle, TractorDetails, TrailerDetails
 from tests.factories.fleet import history_of
@@ -121,6 +123,47 @@ def test_flagged_ticket__lifts_no_bar_and_leaves_the_weights_in_doubt(loaded: Do
     assert {row["code"] for row in [*again["reasons"], *again["unknown"]]}.isdisjoint(
         {"axles_overweight", "weights_not_compared"}
     )
+
+
+def test_newer_ticket_of_another_tractor__lifts_no_bar(loaded: Dock) -> None:
+    weigh(11_800, 34_700, 33_900)
+    mine = ScaleTicket.objects.get()
+    later = {
+        "weighed_at": mine.weighed_at + timedelta(minutes=1),
+        "id": uuid7(),
+        "tractor_id": make_tractor("NL-14").pk,
+    }
+    groups = [{"axles": 1, "lb": 11_000}, {"axles": 2, "lb": 30_000}, {"axles": 2, "lb": 34_600}]
+    ScaleTicket.objects.create(**{**kept(mine), **later, "groups": groups, "gross_lb": 75_600})
+
+    after = answer(loaded)
+
+    barred = [row for row in after["reasons"] if row["code"] == "axles_overweight"]
+    assert {(row["unit"], row["facts"]["axles"], row["facts"]["lb"]) for row in barred} == {
+        ("NL-13", "2-3", 34_700),
+        ("LR-46", "1-2", 34_600),
+    }
+    assert [row["facts"]["why"] for row in after["unknown"] if row["code"] == "weights_not_compared"] == [
+        "other_tractor"
+    ]
+
+
+def test_ticket_of_another_tractor__bars_by_the_trailers_axles_alone(loaded: Dock) -> None:
+    weigh(20_300, 40_000, 34_100)
+    ScaleTicket.objects.update(tractor=make_tractor("NL-14"))
+
+    after = answer(loaded)
+
+    assert [
+        (row["unit"], row["facts"]["axles"], row["facts"]["lb"])
+        for row in after["reasons"]
+        if row["code"].endswith("weight")
+    ] == [("LR-46", "1-2", 34_100)]
+
+
+def kept(ticket: ScaleTicket) -> dict[str, Any]:
+    """The columns of a stored ticket."""
+    return {field.attname: getattr(ticket, field.attname) for field in ScaleTicket._meta.concrete_fields}
 
 
 def test_ticket_of_another_tractor__compared_with_nothing(loaded: Dock) -> None:
