@@ -28,6 +28,7 @@ COPY common common
 COPY fleet fleet
 COPY defects defects
 COPY workorders workorders
+COPY pages pages
 COPY config config
 USER clearance
 # Connects to nothing and signs nothing: address and key only satisfy the settings.

@@ -1,39 +1,60 @@
 """Keeps the Spanish catalogue: `python -m common.translations extract|compile|check`. For developers, not the service.
 
 Does what Django's makemessages and compilemessages do, without the gettext programs. The English sentences in the
-code are the keys; `common/locale/es/LC_MESSAGES/django.po` holds the translations, and `django.mo` beside it is what
-is served.
+code and in templates are the keys; `common/locale/es/LC_MESSAGES/django.po` holds the translations, and `django.mo`
+beside it is what is served.
 """
 
 import io
 import re
 import sys
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from babel.messages import Catalog, Message
-from babel.messages.extract import extract_from_dir
+from babel.messages.extract import extract, extract_from_dir
 from babel.messages.mofile import read_mo, write_mo
 from babel.messages.pofile import read_po, write_po
+from django.utils.translation.template import templatize
 
 from common.messages import facts_named
 
 CHECKOUT = Path(__file__).resolve().parent.parent
-FOLDERS = ("common", "fleet", "defects", "workorders", "config")
+FOLDERS = ("common", "fleet", "defects", "workorders", "pages", "config")
 LANGUAGE = "es"
 CATALOGUE = Path("common", "locale", LANGUAGE, "LC_MESSAGES", "django.po")
 KEYWORDS: dict[str, tuple[int, ...] | None] = {"gettext": None, "gettext_lazy": None, "_": None}
 """The functions whose first argument is a sentence; plurals and contexts are not used (a sentence per code)."""
 
 
-def sentences_in_code(root: Path) -> set[str]:
-    """Return every sentence that the code under `root` marks for translation."""
-    found: set[str] = set()
+@dataclass(frozen=True, order=True)
+class Place:
+    """Where a text stands: the file below the checkout, and the line."""
+
+    file: str
+    line: int
+
+
+def texts_in_code(root: Path) -> Iterator[tuple[str, Place]]:
+    """Every text that the code and the templates under `root` mark for translation, wherever it stands."""
     for folder in FOLDERS:
         methods = [("**/tests/**", "ignore"), ("**.py", "python")]
-        for _, _, message, _, _ in extract_from_dir(root / folder, methods, keywords=KEYWORDS):
-            found.add(message if isinstance(message, str) else message[0])
-    return found
+        for name, line, text, _, _ in extract_from_dir(root / folder, methods, keywords=KEYWORDS):
+            yield _whole(text), Place(f"{folder}/{name}", line)
+        for path in sorted((root / folder).rglob("templates/**/*.html")):
+            source = io.BytesIO(templatize(path.read_text(encoding="utf-8")).encode())
+            for line, text, _, _ in extract("python", source, keywords=KEYWORDS):
+                yield _whole(text), Place(path.relative_to(root).as_posix(), line)
+
+
+def sentences_in_code(root: Path) -> set[str]:
+    """Return every sentence that the code and the templates under `root` mark for translation."""
+    return {text for text, _ in texts_in_code(root)}
+
+
+def _whole(text: str | tuple[str, ...] | list[str]) -> str:
+    return text if isinstance(text, str) else text[0]
 
 
 def read_catalogue(root: Path) -> Catalog:
@@ -45,7 +66,7 @@ def read_catalogue(root: Path) -> Catalog:
         return read_po(file, locale=LANGUAGE, charset="utf-8", abort_invalid=True)
 
 
-def extract(root: Path) -> list[str]:
+def extract_sentences(root: Path) -> list[str]:
     """Bring the catalogue's sentences up to the code's, keeping what is translated, sorted. Returns no faults."""
     known = read_catalogue(root)
     catalogue = Catalog(locale=LANGUAGE, charset="utf-8")
@@ -107,7 +128,11 @@ def _pairs(content: bytes) -> dict[str, str]:
     return {str(message.id): str(message.string) for message in read_mo(io.BytesIO(content)) if message.id}
 
 
-COMMANDS: dict[str, Callable[[Path], list[str]]] = {"extract": extract, "compile": compile_catalogue, "check": check}
+COMMANDS: dict[str, Callable[[Path], list[str]]] = {
+    "extract": extract_sentences,
+    "compile": compile_catalogue,
+    "check": check,
+}
 
 
 def main(arguments: list[str], root: Path = CHECKOUT) -> int:

@@ -11,4 +11,5 @@ pytest_plugins = [
     "tests.support.ninefold",
     "tests.support.ninefold_at_noon",
     "tests.support.worlds",
+    "tests.support.browser",
 ]

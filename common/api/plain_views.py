@@ -22,3 +22,18 @@ def without_query(view: Callable[Concatenate[HttpRequest, P], A]) -> Callable[Co
         return view(request, *args, **kwargs)
 
     return checked
+
+
+def under_policy(policy: str) -> Callable[[Callable[P, A]], Callable[P, A]]:
+    """Answer with a Content-Security-Policy of the view's own, in the place of the one for all pages."""
+
+    def around(view: Callable[P, A]) -> Callable[P, A]:
+        @wraps(view)
+        def under(*args: P.args, **kwargs: P.kwargs) -> A:
+            response = view(*args, **kwargs)
+            response.headers["Content-Security-Policy"] = policy
+            return response
+
+        return under
+
+    return around

@@ -170,8 +170,9 @@ def _serve(
         contextlib.ExitStack() as parts,  # ends when it is done, or is broken off and goes on at the next start
     ):
         if _answers(f"{address}/livez", web, stopping):
+            say(f"\nOpen {address}/ in a browser: the people of the demo stand on its sign-in page.")
             say(how_to_sign_in(address))
-            say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
+            say(f"API            {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
             if not bare:
                 parts.enter_context(Service("the thirty days", ["manage.py", "play_life"], variables))
         while not stopping.wait(LOOK_EVERY_S):

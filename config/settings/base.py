@@ -26,6 +26,7 @@ INSTALLED_APPS = [
     "fleet.apps.FleetConfig",
     "defects.apps.DefectsConfig",
     "workorders.apps.WorkordersConfig",
+    "pages.apps.PagesConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.postgres",
@@ -49,11 +50,19 @@ MIDDLEWARE = [
     "common.api.middleware.ProblemMiddleware",
     "common.api.middleware.EntityTagMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     *(["fixtures.demo.clock.ReplayClockMiddleware"] if ENV.local_demo else []),
 ]
 
-TEMPLATES = [{"BACKEND": "django.template.backends.django.DjangoTemplates", "APP_DIRS": True}]
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {"context_processors": ["fixtures.demo.cast.cast"] if ENV.local_demo else []},
+    }
+]
 
 AUTH_USER_MODEL = "fleet.Person"
 AUTH_PASSWORD_VALIDATORS = [
@@ -145,7 +154,14 @@ SECURE_HSTS_PRELOAD = not LOCAL_DEMO
 TRUSTED_PROXIES = ENV.trusted_proxies
 """Addresses whose forwarded headers are believed: gunicorn takes the scheme of a request from them, and nobody else."""
 X_FRAME_OPTIONS = "DENY"
-# There are no cookies to forge a request with: every call carries a device token in its header.
-SILENCED_SYSTEM_CHECKS = ["security.W003"]
+
+# The cookies are for the pages alone; the API takes none (docs/decisions/0061).
+SESSION_ENGINE = "django.contrib.sessions.backends.signed_cookies"
+SESSION_COOKIE_AGE = 365 * 24 * 3600
+"""No session outlives the device token that it names; this is the longest that one lasts, in seconds."""
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not LOCAL_DEMO
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_FAILURE_VIEW = "pages.problems.not_sent_from_here"
 
 LOGGING = logging_settings(ENV.log_level, ENV.log_format)

@@ -10,7 +10,7 @@ import pytest
 from config.env import CHECKOUT
 from tests.support import described
 
-APPS = ("common", "config", "defects", "fleet", "workorders")
+APPS = ("common", "config", "defects", "fleet", "pages", "workorders")
 REPLACED = {
     "asking": "clearance request",
     "askings": "clearance request",

@@ -10,7 +10,7 @@ import pytest
 
 from config.env import CHECKOUT
 
-APPS = ("common", "config", "defects", "fleet", "workorders")
+APPS = ("common", "config", "defects", "fleet", "pages", "workorders")
 LONGEST, MEDIAN = 300, 80
 BY_NAME = {
     "common.api.idempotency": "the store of responses lies in an app above it",
@@ -149,6 +149,6 @@ def test_every_module__is_reached_from_where_the_service_is_entered() -> None:
 
 
 def is_entered(name: str) -> bool:
-    """Whether Django or Python finds it by where it lies: a command, an app's own file, a package's main module."""
-    last = name.rpartition(".")[2]
-    return ".management.commands." in name or name.startswith("config.settings") or last in {"apps", "__main__"}
+    """Whether Django or Python finds it by where it lies: a command, a template's tags, an app's or main module."""
+    by_folder = ".management.commands." in name or ".templatetags." in name or name.startswith("config.settings")
+    return by_folder or name.rpartition(".")[2] in {"apps", "__main__"}

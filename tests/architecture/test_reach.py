@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-APPS = ("common", "fleet", "defects", "workorders", "config")
+APPS = ("common", "fleet", "defects", "workorders", "pages", "config")
 
 
 @cache

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from config.env import CHECKOUT
 
-APPS = ("common", "config", "fleet", "defects", "workorders")
+APPS = ("common", "config", "fleet", "defects", "workorders", "pages")
 ROW = re.compile(r"^\| ((?:`\w+`(?:, )?)+) \|", re.MULTILINE)
 
 

@@ -5,7 +5,7 @@ from functools import cache
 
 from config.env import CHECKOUT
 
-APPS = ("common", "config", "fleet", "defects", "workorders")
+APPS = ("common", "config", "fleet", "defects", "workorders", "pages")
 
 
 @cache

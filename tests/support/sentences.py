@@ -13,12 +13,11 @@ from decimal import Decimal
 from pathlib import Path
 
 import django
-from babel.messages.extract import extract_from_dir
 from django.utils import translation
 
 from common import messages
 from common.messages import Message
-from common.translations import CHECKOUT, FOLDERS, KEYWORDS
+from common.translations import CHECKOUT, Place, texts_in_code
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.closed_sets import FailsWhen, Language, PlaceType
 from defects.rules.catalogue.places import NamedFault, name_of_fault
@@ -46,8 +45,7 @@ class Home:
     """Where a text stands in the code; messages come before whatever else uses the same text."""
 
     elsewhere: bool
-    file: str
-    line: int
+    place: Place
 
 
 def document(root: Path) -> str:
@@ -60,10 +58,10 @@ def document(root: Path) -> str:
     pages: dict[str, list[str]] = defaultdict(list)
     for text, home in sorted(homes.items(), key=lambda item: item[1]):
         if text in codes:
-            pages[home.file] += [line for code in codes[text] for line in _said(code)]
+            pages[home.place.file] += [line for code in codes[text] for line in _said(code)]
     for text, home in sorted(homes.items(), key=lambda item: item[1]):
         if text not in codes and text not in titles:
-            pages[home.file] += [f"- {_inline(text)}", f"  - {_inline(_translated(text))}"]
+            pages[home.place.file] += [f"- {_inline(text)}", f"  - {_inline(_translated(text))}"]
     elsewhere = (code for text in sorted(codes.keys() - homes.keys()) for code in codes[text])
     pages["Not in the code, or the same in every language"] = [
         line for code in sorted(elsewhere) for line in _said(code)
@@ -82,13 +80,9 @@ def facts_without_example() -> set[str]:
 
 def _homes(root: Path) -> dict[str, Home]:
     found: dict[str, Home] = {}
-    for folder in FOLDERS:
-        methods = [("**/tests/**", "ignore"), ("**.py", "python")]
-        for name, line, said, _, _ in extract_from_dir(root / folder, methods, keywords=KEYWORDS):
-            file = f"{folder}/{name}"
-            text = said if isinstance(said, str) else said[0]
-            home = Home("messages" not in file and "notice_texts" not in file, file, line)
-            found[text] = min(home, found.get(text, home))
+    for text, place in texts_in_code(root):
+        home = Home("messages" not in place.file and "notice_texts" not in place.file, place)
+        found[text] = min(home, found.get(text, home))
     return found
 
 

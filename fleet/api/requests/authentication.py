@@ -1,7 +1,13 @@
-"""The request, with the instant it is answered at and who is calling: by the bearer token of one device (RFC 6750)."""
+"""The request, with the instant it is answered at and who is calling: by the bearer token of one device (RFC 6750).
 
+A call of the pages, in process, is by the session that names such a token.
+"""
+
+from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
+from django.core.handlers.wsgi import WSGIRequest
 from django.http import HttpRequest
 from rest_framework.authentication import BaseAuthentication, get_authorization_header
 from rest_framework.request import Request
@@ -9,7 +15,7 @@ from rest_framework.request import Request
 from common.errors import NotSignedIn
 from common.messages import activate_for
 from fleet.models import DeviceToken, Person
-from fleet.selectors.people.sign_in import token_in_force
+from fleet.selectors.people.sign_in import token_in_force, token_in_force_named
 from fleet.services.people.tokens import renew_token
 
 
@@ -88,6 +94,46 @@ class DeviceTokenAuthentication(BaseAuthentication):
     def authenticate_header(self, request: Request) -> str:
         """What an answer 401 asks for."""
         return SCHEME
+
+
+@dataclass
+class PageSession:
+    """Who is signed in to the pages: the device token that the browser's session names, found once for all calls."""
+
+    token_id: UUID
+    token: DeviceToken | None = None
+
+
+class PageRequest(WSGIRequest):
+    """A request that the pages make in process. Nothing that comes over the network makes one, or sets its session."""
+
+    page_session: PageSession | None = None
+
+
+class PageSessionAuthentication(BaseAuthentication):
+    """The person of a session of the pages, by nothing but the attribute above; NotSignedIn as for a token."""
+
+    def authenticate(self, request: Request) -> tuple[Person, DeviceToken]:
+        """The same as of the device's token, which the session ends with."""
+        session, now = page_session_of(request._request), service_request(request).now  # noqa: SLF001 - there is no public way to what was handed in
+        if session is None:
+            raise NotSignedIn("authentication_failed")
+        if session.token is None:
+            session.token = token_in_force_named(session.token_id, now=now)
+            if session.token is None:
+                raise NotSignedIn("authentication_failed")
+            renew_token(token=session.token, now=now)
+        activate_for(session.token.person)
+        return session.token.person, session.token
+
+    def authenticate_header(self, request: Request) -> str:
+        """What an answer 401 asks for."""
+        return SCHEME
+
+
+def page_session_of(request: HttpRequest) -> PageSession | None:
+    """The session that a request was made for by the pages; None for every request from outside."""
+    return request.page_session if isinstance(request, PageRequest) else None
 
 
 def token_sent(request: Request) -> str | None:

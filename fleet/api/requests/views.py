@@ -17,7 +17,14 @@ from common.api.answers import Answer
 from common.api.permissions import roles_of
 from common.api.views import ApiView, ApiViewSet, rows_shown, set_etag, shared
 from common.errors import NotAllowed, NotFound
-from fleet.api.requests.authentication import DeviceTokenAuthentication, ServiceRequest, person_behind, service_request
+from fleet.api.requests.authentication import (
+    DeviceTokenAuthentication,
+    PageSessionAuthentication,
+    ServiceRequest,
+    page_session_of,
+    person_behind,
+    service_request,
+)
 from fleet.models import Person
 
 
@@ -52,7 +59,9 @@ class TimedMixin(APIView):
         made = ServiceRequest(
             request,
             parsers=self.get_parsers(),
-            authenticators=self.get_authenticators(),
+            authenticators=self.get_authenticators()
+            if page_session_of(request) is None
+            else [PageSessionAuthentication()],
             negotiator=self.get_content_negotiator(),
             parser_context=self.get_parser_context(request),
         )

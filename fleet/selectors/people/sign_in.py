@@ -1,13 +1,14 @@
 """Who is behind a token of a device or a feed, with the roles in force on this day of the carrier, in one statement."""
 
 import json
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date, datetime
 from functools import cache
+from typing import Literal
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import BinaryField, DateField, DateTimeField, F, Func, OuterRef, Q, Subquery, Value
+from django.db.models import BinaryField, DateField, DateTimeField, F, Func, OuterRef, Q, Subquery, UUIDField, Value
 from django.db.models.functions import Cast, Coalesce, JSONObject
 
 from common.compiled import INSTANT, CompiledObjects, Parameter
@@ -24,9 +25,16 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
     carrier's zone (UTC while there is no carrier); and `known_qualifications`, whatever their days.
     """
     key = token_hash(token)
-    if key is None:
-        return None
-    for found in _compiled().fetch(token_hash=key, now=now):
+    return None if key is None else _in_force(_compiled("token_hash").fetch(token_hash=key, now=now))
+
+
+def token_in_force_named(token_id: UUID, *, now: datetime) -> DeviceToken | None:
+    """Return the same of the token whose row a session names."""
+    return _in_force(_compiled("pk").fetch(pk=token_id, now=now))
+
+
+def _in_force(rows: Iterable[DeviceToken]) -> DeviceToken | None:
+    for found in rows:
         _set_roles(found.person, [json.loads(each) for each in found.held])  # type: ignore[attr-defined]  # annotated
         found.person.known_qualifications = tuple(
             Qualified(row["scope"], _day(row["starts_on"]), _day(row["ends_on"]) if row["ends_on"] else None)
@@ -59,12 +67,12 @@ def set_roles(person: Person, *, now: datetime) -> None:
 
 
 @cache
-def _compiled() -> CompiledObjects[DeviceToken]:
-    """The statement for every request that comes with a token."""
+def _compiled(by: Literal["token_hash", "pk"]) -> CompiledObjects[DeviceToken]:
+    """The statement for every request that comes with a token, or with a session that names one."""
     now = Parameter("now", INSTANT)
     tokens = (
         DeviceToken.objects.filter(
-            token_hash=Parameter("token_hash", BinaryField()),
+            **{by: Parameter(by, BinaryField() if by == "token_hash" else UUIDField())},
             revoked_at__isnull=True,
             expires_at__gt=now,
             ends_at__gt=now,

@@ -113,8 +113,9 @@ def test_answer_of_an_address_never_stored__is_kept_by_no_device(
 
 def test_page__may_run_its_own_scripts_only(client: Client) -> None:
     policy = client.get("/page").headers["Content-Security-Policy"]
-    assert policy.startswith("default-src 'self'; script-src 'self' 'unsafe-inline'")
+    assert policy.startswith("default-src 'none'; script-src 'self'; style-src 'self'; ")
     assert "frame-ancestors 'none'" in policy
+    assert "unsafe" not in policy
 
 
 def test_headers_that_a_view_set__left_alone(client: Client) -> None:

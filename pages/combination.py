@@ -1,0 +1,43 @@
+"""A combination as the pages show it: the API's answer to it, sorted by what becomes of it. Judges nothing."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from pages.session import Caller
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class CombinationShown:
+    """The answer that units have together, as the record has them coupled now."""
+
+    units: Sequence[str]
+    answer: Row
+    others: Sequence[str]
+    """Units that the record has with those asked for."""
+
+    @property
+    def bars(self) -> list[Row]:
+        """What keeps it from rolling."""
+        return [reason for reason in self.answer["reasons"] if reason["kind"] == "bars"]
+
+    @property
+    def steps(self) -> list[Row]:
+        """What the driver can do."""
+        return [reason for reason in self.answer["reasons"] if reason["kind"] != "bars"]
+
+
+def combinations_of(caller: Caller, units: Sequence[str]) -> list[CombinationShown]:
+    """What is known against units now: once for each combination that the record has them in."""
+    found: dict[tuple[str, ...], CombinationShown] = {}
+    for row in caller.read("yard", {"unit": units})["results"]:
+        together = sorted([row["unit"], *row["together_with"]], key=lambda unit: (_place(unit, units), unit))
+        others = [unit for unit in together if unit not in units]
+        found[tuple(together)] = CombinationShown(together, row, others)
+    return list(found.values())
+
+
+def _place(unit: str, units: Sequence[str]) -> int:
+    return units.index(unit) if unit in units else len(units)
