@@ -122,8 +122,8 @@ def request_fingerprint(request: Request) -> str:
     Keyed, because a body may hold a password, and what is kept must not let it be guessed.
     """
     query = dict(request.query_params.lists())
-    asked = canonical_json({"body": _comparable(request.data), "query": query})
-    return salted_hmac("common.api.idempotency", asked, algorithm="sha256").hexdigest()
+    requested = canonical_json({"body": _comparable(request.data), "query": query})
+    return salted_hmac("common.api.idempotency", requested, algorithm="sha256").hexdigest()
 
 
 def _replayed(stored: StoredResponse | None, fingerprint: str) -> HttpResponse:

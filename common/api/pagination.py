@@ -58,10 +58,10 @@ class CursorPagination(BasePagination):
         self._signer = signing.Signer(salt=f"cursor {queryset.model._meta.label} {' '.join(ordering)}")  # noqa: SLF001 - Django's documented model API
         cursor = self._read(request.query_params.get("cursor"), fields)
         backwards = cursor is not None and cursor.backwards
-        asked = [_reversed(name) for name in ordering] if backwards else ordering
-        rows = queryset.order_by(*asked)
+        order = [_reversed(name) for name in ordering] if backwards else ordering
+        rows = queryset.order_by(*order)
         if cursor is not None:
-            rows = rows.filter(_beyond(asked, cursor.values))
+            rows = rows.filter(_beyond(order, cursor.values))
         found = list(rows[: limit + 1])
         more, page = len(found) > limit, found[:limit]
         if backwards:

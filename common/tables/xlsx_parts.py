@@ -73,10 +73,10 @@ def _unpacked(archive: zipfile.ZipFile, wanted: list[str], most: int) -> Parts:
     return parts
 
 
-def _found(sheets: Mapping[str, str], asked: str) -> tuple[str, str]:
-    name = asked if asked in sheets else next(iter(sheets), "")
-    if name != asked and len(sheets) != 1:
-        raise Invalid("table_sheet_missing", sheet=asked)
+def _found(sheets: Mapping[str, str], requested: str) -> tuple[str, str]:
+    name = requested if requested in sheets else next(iter(sheets), "")
+    if name != requested and len(sheets) != 1:
+        raise Invalid("table_sheet_missing", sheet=requested)
     return name, sheets[name]
 
 

@@ -70,7 +70,7 @@ class Dock(Yard):
             arrival=leaves + dt.timedelta(hours=hours),
             miles=None if miles is None else Decimal(miles),
             us_states=us_states,
-            asked=TripRequest(self[driver].pk if driver else None, load),
+            requested=TripRequest(self[driver].pk if driver else None, load),
         )
         return request_clearance(trip=trip, actor=self[by], now=now).clearance
 

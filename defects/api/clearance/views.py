@@ -166,7 +166,7 @@ def _trip(body: ClearanceBody, request: ServiceRequest) -> Trip:
         arrival=body.arrival,
         miles=body.miles,
         us_states=body.us_states,
-        asked=TripRequest(
+        requested=TripRequest(
             driver=body.driver or _who_asks(request.person), load=in_body(load_number, body.load, "/load")
         ),
     )

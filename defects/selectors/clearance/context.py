@@ -96,9 +96,9 @@ class ClearanceContext:
 
     def units(self, units: Iterable[Unit]) -> tuple[UnitFacts, ...]:
         """The facts of units that are to run together; a cooling unit is coupled to nothing."""
-        asked = tuple(units)
-        road = {unit.pk for unit in asked if unit.kind != UnitKind.COOLING_UNIT}
-        return tuple(self._facts(unit, road - {unit.pk} if unit.pk in road else frozenset()) for unit in asked)
+        together = tuple(units)
+        road = {unit.pk for unit in together if unit.kind != UnitKind.COOLING_UNIT}
+        return tuple(self._facts(unit, road - {unit.pk} if unit.pk in road else frozenset()) for unit in together)
 
     def aboard(self, units: Iterable[Unit]) -> LoadRow | None:
         """The load in one of these trailers; of several the one that needs a temperature."""

@@ -21,14 +21,14 @@ def planned_clearances(*, now: datetime) -> list[Clearance]:
 
     Left out is what nobody plans any more: the load was delivered, called off, or is in a trailer not asked for.
     """
-    asked = (
+    requested = (
         Clearance.objects.filter(arrival__gt=now)
         .select_related("load")
         .prefetch_related(Prefetch("units", Unit.objects.order_by("kind", "number", "pk")))
         .order_by("-requested_at", "-pk")
     )
     newest: dict[Combination, Clearance] = {}
-    for clearance in asked:
+    for clearance in requested:
         newest.setdefault((frozenset(unit.pk for unit in clearance.units.all()), clearance.load_id), clearance)
     return [clearance for clearance in newest.values() if _is_planned(clearance)]
 
@@ -45,16 +45,16 @@ def rest_of_trip(clearance: Clearance, *, now: datetime) -> Trip:
         arrival=clearance.arrival,
         miles=miles,
         us_states=clearance.us_states,
-        asked=TripRequest(driver=clearance.driver_id, load="" if clearance.load is None else clearance.load.number),
+        requested=TripRequest(driver=clearance.driver_id, load="" if clearance.load is None else clearance.load.number),
     )
 
 
 def askers_for(unit: UUID, *, now: datetime) -> Iterator[UUID]:
     """Everybody who asked whether a unit may roll on a trip that is not over, once, in one statement."""
-    asked = (
+    requested = (
         Clearance.objects.filter(units=unit, arrival__gt=now).order_by("requested_by_id").values_list("requested_by_id")
     )
-    return (key for (key,) in asked.distinct())
+    return (key for (key,) in requested.distinct())
 
 
 def _is_planned(clearance: Clearance) -> bool:

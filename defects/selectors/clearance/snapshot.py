@@ -38,9 +38,9 @@ class TripsRequest:
     loads: frozenset[str]
 
 
-def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: TripRequest | TripsRequest) -> list[FactRow]:
+def fact_rows(units: Iterable[UUID], *, as_of: datetime, requested: TripRequest | TripsRequest) -> list[FactRow]:
     """The facts of the units, the drivers, the loads and the carrier, as of an instant, in one statement."""
-    given = {"people": list(asked.people), "loads": list(asked.loads)}
+    given = {"people": list(requested.people), "loads": list(requested.loads)}
     rows = fact_statement().rows(units=list(units), as_of=as_of, **given)
     return [FactRow(kind, unit, read_body(body)) for kind, unit, body in rows]
 

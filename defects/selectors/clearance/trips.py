@@ -30,7 +30,7 @@ class Trip:
     arrival: datetime
     miles: Decimal | None = None
     us_states: Sequence[str] = ()
-    asked: TripRequest = field(default_factory=TripRequest)
+    requested: TripRequest = field(default_factory=TripRequest)
 
 
 @dataclass(frozen=True)
@@ -58,18 +58,18 @@ def trip_facts(trip: Trip, *, now: datetime) -> TripFacts:
     called off, `load_elsewhere` for one in a trailer that is not asked for, `person_unknown`; NotFound
     `carrier_missing`.
     """
-    gathered = gather(fact_rows([unit.pk for unit in trip.units], as_of=now, asked=trip.asked))
+    gathered = gather(fact_rows([unit.pk for unit in trip.units], as_of=now, requested=trip.requested))
     return _lay_out(trip, context_of(gathered), now)
 
 
 def facts_of_trips(trips: Sequence[Trip], *, now: datetime) -> list[TripFacts]:
     """Everything known about many trips, in one statement; each names its driver by key. Errors as of `trip_facts`."""
     units = {unit.pk for trip in trips for unit in trip.units}
-    asked = TripsRequest(
-        people=frozenset().union(*(trip.asked.people for trip in trips)),
-        loads=frozenset(number for trip in trips for number in trip.asked.loads),
+    requested = TripsRequest(
+        people=frozenset().union(*(trip.requested.people for trip in trips)),
+        loads=frozenset(number for trip in trips for number in trip.requested.loads),
     )
-    context = context_of(gather(fact_rows(units, as_of=now, asked=asked)))
+    context = context_of(gather(fact_rows(units, as_of=now, requested=requested)))
     return [_lay_out(trip, context, now) for trip in trips]
 
 
@@ -101,8 +101,8 @@ def _lay_out(trip: Trip, context: ClearanceContext, now: datetime) -> TripFacts:
 
 
 def _driver(gathered: Gathered, trip: Trip) -> Named | None:
-    found = next((item for item in gathered.every("driver") if item[0] == trip.asked.driver), None)
-    if found is None and trip.asked.driver is not None:
+    found = next((item for item in gathered.every("driver") if item[0] == trip.requested.driver), None)
+    if found is None and trip.requested.driver is not None:
         raise Invalid("person_unknown", pointer="/driver")
     return None if found is None else Named(found[0], found[1]["name"])
 
@@ -115,7 +115,7 @@ def _driver_fact(driver: Named, context: ClearanceContext, now: datetime) -> Dri
 
 
 def _load(context: ClearanceContext, trip: Trip) -> LoadRow | None:
-    number = trip.asked.load.upper()
+    number = trip.requested.load.upper()
     if not number:
         return context.aboard(trip.units)
     load = next((row for row in context.loads if row["number"] == number), None)
@@ -145,11 +145,11 @@ def _cooling_elsewhere(units: Sequence[Unit], context: ClearanceContext) -> tupl
 
 def _left_behind(units: Sequence[Unit], context: ClearanceContext) -> tuple[str, ...]:
     """The units recorded as coupled to those asked for that are not asked for themselves."""
-    asked = {unit.pk for unit in units}
+    requested = {unit.pk for unit in units}
     couplings = {context.coupling_of(unit) for unit in units}
     members: list[tuple[UUID, dict[str, Any]]] = [
         (unit, row)
         for unit, row in context.gathered.every("coupling")
-        if unit not in asked and row["coupling"] in couplings
+        if unit not in requested and row["coupling"] in couplings
     ]
     return tuple(sorted(f"{row['number']}@{row['owner']}" if row["owner"] else row["number"] for _, row in members))

@@ -40,7 +40,7 @@ def yard_of(units: Sequence[Unit], *, now: datetime) -> Yard:
     coupled units count for it, because it would roll as one.
     """
     together = _with_combinations(units, now)
-    context = context_of(gather(fact_rows([unit.pk for unit in together], as_of=now, asked=TripRequest())))
+    context = context_of(gather(fact_rows([unit.pk for unit in together], as_of=now, requested=TripRequest())))
     return Yard(context.effective, [_combination(group, context, now) for group in _groups(together, context)])
 
 

@@ -117,6 +117,6 @@ def units_with_a_trip(units: Collection[UUID], *, now: datetime) -> set[UUID]:
     """Those of the units that somebody asked about for a trip that is not over, or that hold or await a load."""
     if not units:
         return set()
-    asked = Clearance.units.through.objects.filter(unit_id__in=units, clearance__arrival__gt=now)
+    requested = Clearance.units.through.objects.filter(unit_id__in=units, clearance__arrival__gt=now)
     loads = Load.objects.filter(trailer_id__in=units, delivered_at__isnull=True, cancelled_at__isnull=True)
-    return {unit for (unit,) in asked.values_list("unit_id").union(loads.values_list("trailer_id"))}
+    return {unit for (unit,) in requested.values_list("unit_id").union(loads.values_list("trailer_id"))}

@@ -92,14 +92,14 @@ def _judge(planned: Sequence[Clearance], now: datetime) -> int:
     for key, answer in answers.items():
         if answer.answer is ClearanceAnswer.BARRED:
             barred[key] = bars_by_name(answer_columns(answer)["reasons"])
-    asked = {clearance.pk: clearance for clearance in planned}
+    requested = {clearance.pk: clearance for clearance in planned}
     with transaction.atomic():
         rows = ClearanceChange.objects.filter(clearance__in=answers.keys() - barred.keys(), back_at__isnull=True)
         rows.update(back_at=now)
-        changes = _turned({key: bars for key, bars in barred.items() if not _was_barred(asked[key])}, now)
+        changes = _turned({key: bars for key, bars in barred.items() if not _was_barred(requested[key])}, now)
         newly_barred = [
             NewlyBarred(
-                asked[change.clearance_id],
+                requested[change.clearance_id],
                 BARRED,
                 f"{CLEARANCE_CHANGE}{change.number}",
                 list(barred[change.clearance_id].values()),
@@ -107,10 +107,10 @@ def _judge(planned: Sequence[Clearance], now: datetime) -> int:
             for change in changes
         ]
         turned = {change.clearance_id for change in changes}
-        for key, bars in note_bars(barred, planned=asked, now=now).items():
+        for key, bars in note_bars(barred, planned=requested, now=now).items():
             if key not in turned:
                 step, rows_now = f"{BAR}{bars[0].pk}", [barred[key][bar.bar] for bar in bars]
-                newly_barred.append(NewlyBarred(asked[key], BARRED_FURTHER, step, rows_now))
+                newly_barred.append(NewlyBarred(requested[key], BARRED_FURTHER, step, rows_now))
         notify_of_clearance_changes(newly_barred, effective=facts[0].effective, now=now)
     return len(newly_barred)
 

@@ -73,9 +73,9 @@ def _me_or_person(given: str) -> UUID | str:
     return ME if given == ME else person_behind_key(given)
 
 
-def whose(asked: UUID | str, caller: Person) -> UUID:
+def whose(requested: UUID | str, caller: Person) -> UUID:
     """The key of the person whose work is asked for; NotAllowed for another's, unless looking at it is one's work."""
-    key = caller.pk if isinstance(asked, str) else asked
+    key = caller.pk if isinstance(requested, str) else requested
     if key != caller.pk and SEE_WORK_OF_PEOPLE.isdisjoint(caller.current_roles):
         raise NotAllowed("role_not_allowed", roles=sorted(SEE_WORK_OF_PEOPLE))
     return key

@@ -103,9 +103,9 @@ def retry_delivery(*, delivery: UUID, actor: Person, now: datetime) -> Delivery:
 @transaction.atomic
 def retry_deliveries(*, channel: str | None, person: UUID | None, actor: Person, now: datetime) -> int:
     """Make every parked message pending again, or those on a channel or to a person, as above; how many."""
-    asked = {"channel": channel, "person_id": person}
+    requested = {"channel": channel, "person_id": person}
     parked = Delivery.objects.filter(state=DeliveryState.PARKED).filter(
-        **{name: value for name, value in asked.items() if value is not None}
+        **{name: value for name, value in requested.items() if value is not None}
     )
     # In key order, as whoever else locks several of them.
     rows = list(parked.select_for_update(no_key=True).order_by("pk"))

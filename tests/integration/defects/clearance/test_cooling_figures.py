@@ -19,7 +19,7 @@ pytestmark = pytest.mark.django_db
 
 
 def figures(dock: Dock) -> tuple[FuelFact | None, AirFact | None]:
-    rows = fact_rows([dock.cooling_unit.pk], as_of=dock.now, asked=TripRequest())
+    rows = fact_rows([dock.cooling_unit.pk], as_of=dock.now, requested=TripRequest())
     [facts] = context_of(gather(rows)).units([dock.cooling_unit])
     return facts.fuel, facts.air
 

@@ -21,7 +21,7 @@ def test_any_trip__the_driver_who_is_named_and_nobody_else(ninefold: dt.datetime
     asked = TripRequest({"nobody": None, "a driver": iris.pk, "a stranger": uuid7()}[named])
     keys = list(Unit.objects.order_by("pk").values_list("pk", flat=True))
 
-    found = fact_rows(keys, as_of=ninefold, asked=asked)
+    found = fact_rows(keys, as_of=ninefold, requested=asked)
 
     assert {row.kind for row in found} >= {"carrier", "details", "document", "coupling", "mounting"}
     assert [row.unit for row in found if row.kind == "driver"] == ([iris.pk] if named == "a driver" else [])
