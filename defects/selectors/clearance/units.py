@@ -111,7 +111,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading, runs_with: Iter
         coupling_walked_by=who_walked_coupling(rows.get("look", ()), others, coupled_since),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         axles_recorded=unit.kind == UnitKind.COOLING_UNIT or bool(rows.get("axles")),
-        full_walk_due=not rows.get("full_walk"),
+        full_walk_due=not any(row["at"] for row in rows.get("full_walk", ())),
         meters=_meters(rows.get("meter", ())),
         left=_left(rows.get("left", ())),
         fuel=_fuel(rows, running=unit.pk in reading.running),

@@ -88,15 +88,16 @@ def recent_looks(units: Parameter, as_of: Parameter) -> Rows:
 
 
 def full_walks(units: Parameter, as_of: Parameter) -> Rows:
-    """The walks by the full form that answered all that is asked every time, and are not yet due again."""
+    """Each unit's last walk by the full form that answered all that is asked every time and is not yet due again."""
     lately = Report.objects.filter(
         ~Q(left_open__contains=[{"required": True}]),
-        KeyIn("unit_id", units),
+        unit_id=OuterRef("pk"),
         performed_at__gt=ExpressionWrapper(as_of - Value(INTERVAL), DateTimeField()),
         walkaround__conditions__form=Form.FULL,
         set_aside__isnull=True,
-    )
-    return as_rows(lately.order_by(), "full_walk", "unit_id", at="performed_at")
+    ).order_by("-performed_at", "-pk")
+    of_units = Unit.objects.filter(KeyIn("pk", units)).order_by()
+    return as_rows(of_units, "full_walk", "pk", at=Subquery(lately.values("performed_at")[:1]))
 
 
 def axles(units: Parameter) -> Rows:

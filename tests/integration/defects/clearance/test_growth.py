@@ -23,6 +23,7 @@ GROWING = frozenset(
         "defects_loadatrisk",
         "defects_measurement",
         "defects_report",
+        "defects_walkaround",
         "fleet_axle",
         "fleet_couplingmember",
         "fleet_document",
