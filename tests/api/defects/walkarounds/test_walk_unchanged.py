@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.test import Client
 
 from defects.api.walkarounds import walk_view
 from fleet.enums import Role
@@ -31,6 +32,20 @@ def test_unchanged__told_so_and_nothing_laid_out(monkeypatch: pytest.MonkeyPatch
     answer = device.send("GET", "walk", query=QUERY, headers={"If-None-Match": tag})
 
     assert (answer.status_code, answer.content, answer.headers["ETag"]) == (304, b"", tag)
+
+
+def test_language__is_the_persons_whatever_the_request_accepts_and_varies_alike() -> None:
+    device = acting_as("iris")
+    tag = tag_of(device)
+    spanish = {"Accept-Language": "es"}
+    whole = device.send("GET", "walk", query=QUERY, headers=spanish)
+    unchanged = device.send("GET", "walk", query=QUERY, headers={**spanish, "If-None-Match": tag})
+    refused = Client().get("/api/v1/walk", headers=spanish)
+
+    assert (whole.headers["ETag"], unchanged.status_code) == (tag, 304)
+    assert (whole.headers["Content-Language"], refused.headers["Content-Language"]) == ("en", "es")
+    varies = {"Accept-Encoding", "Accept-Language", "Authorization"}
+    assert [set(each.headers["Vary"].split(", ")) for each in (whole, unchanged)] == [varies, varies]
 
 
 def found() -> None:
