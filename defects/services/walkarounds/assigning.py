@@ -18,7 +18,7 @@ from defects.services.defects.sightings import store_catalogue
 from defects.services.records.measurements import measured_values, readings_of_walk
 from defects.services.walkarounds.context import lock_context
 from defects.services.walkarounds.judging import given_of, judge_reports
-from defects.services.walkarounds.outcome import bring_about
+from defects.services.walkarounds.outcome import bring_about, whereabouts_after
 from defects.transitions import ASSIGN_UNIT
 from fleet.models import Person, Unit
 from fleet.selectors.carrier.carrier import effective_policies
@@ -65,7 +65,9 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     report.unit_assigned_by, report.unit_assigned_at = actor, now
     assessed, known, meters = judge_reports(walkaround, [(report, given)], context, under)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
-    insert([*measured_values(assessed), *meters, *readings_of_walk(assessed, meters, context.work)])
+    coupled = bool(walkaround.conditions.get("coupled"))
+    left = whereabouts_after(walkaround, [(report, given)], context, coupled=coupled) if under.time_known else []
+    insert([*measured_values(assessed), *meters, *readings_of_walk(assessed, meters, context.work), *left])
     context.work.record(
         unit.pk,
         "report_assigned",

@@ -1,5 +1,6 @@
 """Judges the reports of a walk-around and sets on each what is stored of it: checks, meters, flags, looks."""
 
+import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
@@ -21,6 +22,7 @@ from defects.rules.walkarounds.body import (
     CheckBody,
     CorrectionBody,
     FaultBody,
+    LeftBody,
     LookBody,
     MeterBody,
     ReportBody,
@@ -41,6 +43,9 @@ Flagged = dict[str, object]
 
 METER_OF_UNKNOWN = "meter_of_unknown_unit"
 """What is flagged of a meter on a unit that nobody knows."""
+
+LEFT_WITHOUT_UNIT = "left_without_unit"
+"""What is flagged of how a unit that nobody knows was left."""
 
 
 def set_judged(report: Report, assessment: Assessment, looks: Looks) -> None:
@@ -83,7 +88,11 @@ _reported = attrgetter(*_REPORTED)
 
 
 def given_of(report: Report) -> ReportBody:
-    """What was given on a unit that nobody knows, out of the stored report; its meters stand in what is flagged."""
+    """What was given on a unit that nobody knows, out of the stored report.
+
+    Its meters and how it was left stand in what is flagged.
+    """
+    left = (item["facts"].get("left") for item in report.flags if item["code"] == LEFT_WITHOUT_UNIT)
     meters = (item["facts"] for item in report.flags if item["code"] == METER_OF_UNKNOWN)
     return ReportBody.model_construct(
         unit=report.given_unit,
@@ -91,6 +100,7 @@ def given_of(report: Report) -> ReportBody:
         faults=[FaultBody.model_construct(**{**fault, "heard_at": _heard_at(fault)}) for fault in report.faults],
         meters=[MeterBody.model_construct(meter=meter["meter"], shown=meter["shown"]) for meter in meters],
         looked_at=[LookBody.model_construct(leg=look["leg"], at=look["at"]) for look in report.looked_at],
+        left=next((LeftBody.model_validate_json(json.dumps(how)) for how in left if how), None),
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from uuid import UUID
 
+from common.canonical import plain
 from defects.enums import HoldKind, Listing, Severity, SightingHow, WalkaroundKind
 from defects.models import Defect, Hold, Report, Walkaround
 from defects.rules.defects.judgement import (
@@ -32,6 +33,7 @@ from defects.services.holds.placing import (
 from defects.services.loads.at_risk import open_loads_at_risk
 from defects.services.walkarounds.context import KnownDefects, WalkaroundContext
 from defects.services.walkarounds.corrections import Correction, certify_corrections, corrections_of
+from defects.services.walkarounds.judging import LEFT_WITHOUT_UNIT
 from defects.signals import defects_certified, defects_reported
 from fleet.enums import Location
 from fleet.models import Site, Whereabouts
@@ -190,14 +192,17 @@ def whereabouts_after(
 ) -> list[Whereabouts]:
     """The unsaved rows of where the units are now: left as the driver says, at the site he names, or under way.
 
-    What cannot be recorded is flagged.
+    What cannot be recorded is flagged, and kept there until somebody says which unit it is.
     """
     rows = []
     for report, said in given:
         left = _left(walkaround, said, coupled=coupled)
         if report.unit_id is None:
             if said.left is not None:
-                report.flags = [*report.flags, {"code": "left_without_unit", "facts": {"unit": report.given_unit}}]
+                facts: dict[str, object] = {"unit": report.given_unit}
+                if said.left.location is not None:
+                    facts["left"] = plain(said.left.model_dump(exclude={"unread"}, exclude_defaults=True))
+                report.flags = [*report.flags, {"code": LEFT_WITHOUT_UNIT, "facts": facts}]
         elif left is not None:
             rows.append(
                 whereabouts_of(

@@ -104,7 +104,42 @@ def test_unit_that_is_not_known__flagged() -> None:
     drop(unit="NO-1")
 
     assert not Whereabouts.objects.exists()
-    assert {"code": "left_without_unit", "facts": {"unit": "NO-1"}} in Report.objects.get().flags
+    flag = next(flag for flag in Report.objects.get().flags if flag["code"] == "left_without_unit")
+    assert flag["facts"] == {"unit": "NO-1", "left": LEFT}
+
+
+def assign(unit: str = TRAILER) -> Any:
+    answer = acting_as("hob").post(f"reports/{Report.objects.get().pk}/assign-unit", {"unit": unit})
+    assert answer.status_code == 200, answer.content
+    return answer.json()
+
+
+def test_unit_that_is_known_later__was_left_as_the_driver_said() -> None:
+    drop(unit="NO-1")
+
+    assert [flag["code"] for flag in assign()["flags"]] == []
+    row = Whereabouts.objects.get()
+    assert (row.unit.number, row.location, row.address) == (TRAILER, "customer", LEFT["address"])
+    assert (row.legs_down, row.doors_closed, row.mode, str(row.fuel_gal)) == (True, False, "cycling", "22.5")
+    assert (row.seal, row.note, row.since) == ("A-1", LEFT["note"], NOON - HOUR)
+    assert (row.walkaround_id, row.recorded_by.username) == (Walkaround.objects.get().pk, "iris")
+
+
+@pytest.mark.parametrize("left", [{"location": "moon"}, {}, {"location": "customer", "fuel_gal": "many", "mode": "x"}])
+def test_odd_word_on_a_unit_that_is_known_later__what_can_be_read_is_kept(left: Any) -> None:
+    drop(left, unit="NO-1")
+    assign()
+
+    assert list(Whereabouts.objects.values_list("location", "fuel_gal", "mode")) == (
+        [("customer", None, "")] if left.get("location") == "customer" else []
+    )
+
+
+def test_unit_of_a_pick_up_that_is_known_later__is_under_way() -> None:
+    put(acting_as("iris"), body([{"unit": "NO-1"}], finished_at=NOON - HOUR, kind="pick_up"))
+    assign()
+
+    assert newest() == "under_way"
 
 
 def asked() -> list[Any]:
