@@ -232,6 +232,7 @@ class NotificationKind(StrEnum):
     UNIT_UNKNOWN = "unit_unknown"
     BARRED_UNIT_ON_ROAD = "barred_unit_on_road"
     LIMITED_MOVE_PASSED = "limited_move_passed"
+    FUEL_LOST = "fuel_lost"
     RECORD_SKIPPED = "record_skipped"
 
 

@@ -62,7 +62,8 @@ class CoolingForecast(models.Model):
     """What is known of a cooling unit by its readings up to `newest_at`; what too few of them do not tell is null.
 
     Air and fuel are the newest that were read. `burn_spread` is in gallons for one hour; see
-    `fleet.rules.cooling.fuel.Burn`. `pull_down_tau_h` and `leakage_h` are time constants in hours.
+    `fleet.rules.cooling.fuel.Burn`, and `Lost` there for the `lost_` columns. `pull_down_tau_h` and `leakage_h` are
+    time constants in hours.
     """
 
     unit = models.OneToOneField("fleet.Unit", primary_key=True, on_delete=models.PROTECT, related_name="forecast")
@@ -77,6 +78,8 @@ class CoolingForecast(models.Model):
     burn_h = models.DecimalField(max_digits=9, decimal_places=1, null=True, blank=True)
     burn_stretches = models.PositiveIntegerField(default=0)
     lost_gal = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    lost_gone_gal = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    lost_engine_h = models.DecimalField(max_digits=8, decimal_places=1, null=True, blank=True)
     lost_since = models.DateTimeField(null=True, blank=True)
     lost_until = models.DateTimeField(null=True, blank=True)
     pull_down_floor_f = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)

@@ -28,6 +28,7 @@ NEVER_ENDS = {
     NotificationKind.SECOND_LOOK_DONE: "somebody looked",
     NotificationKind.INSPECTION_FLAGGED: "an inspection was recorded and found odd",
     NotificationKind.HOLD_LIFTED: "a hold was lifted",
+    NotificationKind.FUEL_LOST: "readings showed fuel gone",
     NotificationKind.RECORD_SKIPPED: "a job passed a row over",
 }
 """Kinds without an ending, with what happened: it is told however late."""

@@ -54,7 +54,7 @@ class Facts(TypedDict, total=False):
     add_gal: int
     reserve_gal: Annotated[int, _said("what the carrier keeps in the tank")]
     more_than_the_tank_holds: bool
-    lasts_h: Annotated[int, _said("hours that the tank lasts at least, by what the unit's readings say")]
+    lasts_h: Annotated[int, _said("engine hours that what is left at departure lasts at least, by the readings")]
     air_f: Annotated[str, _said("air in the box, °F")]
     target_f: Annotated[str, _said("ordered temperature, °F")]
     product_f: Annotated[str, _said("the product as it was loaded, °F")]
@@ -94,6 +94,12 @@ class Facts(TypedDict, total=False):
     limit_lb: int
     holes: Annotated[int, _said("holes of the slider after which every weight would be within its limits")]
     rearward: Annotated[bool, _said("toward the rear, or else the front")]
+    lost_gal: Annotated[str, _said("gallons gone beyond what the engine hours explain")]
+    gone_gal: Annotated[str, _said("gallons gone in all")]
+    explained_gal: Annotated[str, _said("gallons that the hours explain at most, and the gauge")]
+    engine_h: str
+    since_at: Annotated[str, _format("date-time", "the reading before")]
+    until_at: Annotated[str, _format("date-time", "the reading that showed it")]
     load_at_risk: Annotated[str, _format("uuid")]
 
 

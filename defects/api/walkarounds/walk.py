@@ -27,7 +27,7 @@ from defects.rules.catalogue.observed import KIND_OF_FORM
 from defects.rules.catalogue.places import describe
 from defects.rules.walkarounds.lap import LAP, legs_in_turn
 from defects.selectors.walkarounds.form_points import UnitForm, conditions_of, forms_of_units
-from defects.selectors.walkarounds.walk import Assumed, WalkContext
+from defects.selectors.walkarounds.walk import Assumed, WalkContext, lost_fuel
 from fleet.api.units.short import UnitShort
 from fleet.models import Unit
 from fleet.selectors.units.whereabouts import left_messages
@@ -97,15 +97,17 @@ class AssumedAxlesAnswer(Answer):
 
 
 class LeftHereAnswer(Answer):
-    """How a unit was left where it is picked up, as it is read to the driver."""
+    """How a unit was left where it is picked up, and fuel gone since beyond its hours, as it is read to the driver."""
 
     unit: str
     says: list[str]
 
     @classmethod
     def of_unit(cls, unit: Unit, context: WalkContext, language: Language) -> Self:
-        left = json.loads(unit.left)  # type: ignore[attr-defined]  # annotated
-        said = left_messages(str(unit), left, ZoneInfo(context.zone))
+        left = json.loads(unit.left or "null")  # type: ignore[attr-defined]  # annotated
+        said = [] if left is None else left_messages(str(unit), left, ZoneInfo(context.zone))
+        lost = lost_fuel(unit, context.now)
+        said += [] if lost is None else [Message("fuel_lost_here", {"lost_gal": lost})]
         return cls(unit=str(unit), says=[messages.render(message, language) for message in said])
 
 
@@ -181,8 +183,7 @@ def walk_answer(context: WalkContext, form: Form, language: Language) -> WalkAns
 
 
 def _left(context: WalkContext, language: Language) -> list[LeftHereAnswer]:
-    known = [unit for unit in context.units if unit.left]  # type: ignore[attr-defined]  # annotated
-    said = [LeftHereAnswer.of_unit(unit, context, language) for unit in known]
+    said = [LeftHereAnswer.of_unit(unit, context, language) for unit in context.units]
     return [answer for answer in said if answer.says]
 
 

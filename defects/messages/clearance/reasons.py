@@ -51,7 +51,7 @@ REASONS: dict[Code, Template] = {
     Code.WALK_DUE: _("{unit}: walk-around due: {why}."),
     Code.NO_ANSWER_RECORDED: _("{unit}: no answer yet: {points}."),
     Code.REVIEW_NOT_SIGNED: _("{unit}: read the last defect report and certificates, then sign."),
-    Code.FUEL_TO_ADD: _("{unit}: add {add_gal} gallons of fuel."),
+    Code.FUEL_TO_ADD: _("{unit}: add {add_gal} gallons of fuel, counted as always running."),
     Code.PRE_COOL: _("{unit}: box at {air_f} °F. Pre-cool it to {target_f} °F before loading."),
     Code.LOAD_OUTSIDE_RANGE: _("The load was outside its range for {minutes} minutes. Call dispatch."),
     Code.PRODUCT_TOO_WARM: _("Product loaded at {product_f} °F, ordered at most {limit_f} °F. Call dispatch."),
@@ -89,6 +89,7 @@ REASONS: dict[Code, Template] = {
         "{unit}: miles of the permitted trip not known, {distance_mi} permitted. Read the odometer."
     ),
     Code.FULL_WALK_DUE: _("{units}: no complete full walk in {days} days. Walk by the full form."),
+    Code.FUEL_LOST: _("{unit}: {lost_gal} gal of fuel gone beyond its hours. Look for a leak."),
     Code.UNIT_LEFT: "{left}",
     Code.LOAD_AT_RISK: _("{unit}: its load is at risk. A decision is recorded; no disposition is signed."),
     Code.OTHER_LOAD_ABOARD: _("{unit}: load {load} is aboard too."),
@@ -128,7 +129,7 @@ VARIANTS: dict[str, Template] = {
     "expected": _("Expected to end {expected_at}."),
     f"{Code.FOOD_DEFECT}_put_right": _("{unit}: {what}. No food, cold or dry. {put_right}, then answer it again."),
     f"{Code.FUEL_TO_ADD}_with_reserve": _(
-        "{unit}: add {add_gal} gallons of fuel. The carrier keeps {reserve_gal} gallons in reserve."
+        "{unit}: add {add_gal} gallons, counted as always running. {reserve_gal} gallons stay in reserve."
     ),
     f"{Code.FUEL_TO_ADD}_beyond_tank": _("{unit}: {add_gal} gallons short. Fill the tank and refuel on the way."),
     f"{Code.PRE_COOL}_by": _("{unit}: box at {air_f} °F. Start pre-cooling to {target_f} °F by {start_at}."),

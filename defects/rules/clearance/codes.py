@@ -66,6 +66,7 @@ class Code(StrEnum):
     UNIT_LEFT = "unit_left"
     FULL_WALK_DUE = "full_walk_due"
     LOAD_AT_RISK = "load_at_risk"
+    FUEL_LOST = "fuel_lost"
     OTHER_LOAD_ABOARD = "other_load_aboard"
     AXLES_OVERWEIGHT = "axles_overweight"
     GROSS_OVERWEIGHT = "gross_overweight"

@@ -22,6 +22,8 @@ _HOUR = timedelta(hours=1)
 def judge_fuel(unit: UnitFacts, clearance_request: ClearanceRequest, draft: DraftAnswer) -> None:
     """A cooling unit's fuel must last to arrival and leave the carrier's reserve; asked of trips with cold freight.
 
+    Every hour counts as an engine hour, the most they can be: one that starts and stops burns less, and is told so.
+
     What it burns is learned from its readings, by the upper prediction bound; before there are enough of them, the
     recorded rate counts.
     """
@@ -76,7 +78,7 @@ def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, draft: 
     """Ask for gallons beside those `left` in the tank when leaving."""
     full = fuel.tank_gal is not None and left + gallons > fuel.tank_gal
     facts: Facts = (("add_gal", gallons), ("reserve_gal", reserve), ("more_than_the_tank_holds", full))
-    usable = Fraction(fuel.level_gal or 0) - Fraction(fuel.unusable_gal)
+    usable = max(left - Fraction(fuel.unusable_gal), Fraction())
     if fuel.learned is not None:
         facts += (("lasts_h", floor(fuel.lasts(usable) or 0)), *_learned_until(fuel.learned_until))
     draft.step(Code.FUEL_TO_ADD, unit, EndsWhen.FUEL_ADDED, facts, since=fuel.at)

@@ -181,6 +181,11 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         ),
         Code.FULL_WALK_DUE: Meaning("what is asked weekly was not all looked at for a week", "carrier's rule", "own"),
         Code.UNIT_LEFT: Meaning("where and how a driver left the unit", "carrier's rule", "own"),
+        Code.FUEL_LOST: Meaning(
+            "more fuel is gone from a tank than its engine hours explain, which says nothing of how",
+            "carrier's rule",
+            "own",
+        ),
         Code.LOAD_AT_RISK: Meaning(
             "a load at risk rides by a recorded decision, its food's disposition not signed",
             "21 CFR 1.908(a)(3)",

@@ -13,7 +13,7 @@ from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance.answer import Facts
 from defects.rules.defects.judgement import Judgement
 from fleet.enums import UnitKind
-from fleet.rules.cooling.fuel import Burn
+from fleet.rules.cooling.fuel import Burn, Lost
 from fleet.rules.cooling.pull_down import Approach
 from fleet.rules.documents.states import Span
 
@@ -262,6 +262,7 @@ class UnitFacts:
     serves while nobody is named; None where there are no others.
 
     `full_walk_due`: for a week nobody answered all of the full form, which asks what is due weekly.
+    `fuel_lost`: what was gone of its fuel last beyond its hours.
     `left`: where and how a driver left it, by the facts of `fleet.selectors.units.whereabouts`.
     `service_brakes` counts its service brakes, None if those of an axle are not recorded. `unreadable` when a record
     of it could not be read: then nothing else is known.
@@ -286,6 +287,7 @@ class UnitFacts:
     full_walk_due: bool = False
     meters: MeterFact = field(default_factory=MeterFact)
     fuel: FuelFact | None = None
+    fuel_lost: Lost | None = None
     left: Facts = ()
     air: AirFact | None = None
     unreadable: bool = False

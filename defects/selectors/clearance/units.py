@@ -37,7 +37,7 @@ from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.looks import looks_of, who_walked_coupling
 from fleet.enums import UnitKind
 from fleet.models import Unit
-from fleet.rules.cooling.fuel import Burn
+from fleet.rules.cooling.fuel import Burn, Lost
 from fleet.rules.cooling.pull_down import Approach
 
 STROKE = "brakes.service.pushrod-stroke"
@@ -114,6 +114,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading, runs_with: Iter
         full_walk_due=not any(row["at"] for row in rows.get("full_walk", ())),
         meters=_meters(rows.get("meter", ())),
         left=_left(rows.get("left", ())),
+        fuel_lost=_fuel_lost(rows.get("cooling", ())),
         fuel=_fuel(rows, running=unit.pk in reading.running),
         air=_air(rows),
     )
@@ -246,6 +247,15 @@ def _fuel(rows: Rows, *, running: bool) -> FuelFact | None:
         learned=learned,
         learned_until=until,
     )
+
+
+def _fuel_lost(cooling: Sequence[dict[str, Any]]) -> Lost | None:
+    """What was gone last of a cooling unit's fuel beyond its hours; a release before learned less of it."""
+    for row in cooling:
+        if row["lost_gone_gal"] is not None:
+            figures = (float(row[name]) for name in ("lost_gal", "lost_gone_gal", "lost_engine_h"))
+            return Lost(_instant(row["lost_since"]), _instant(row["lost_until"]), *figures)
+    return None
 
 
 def _air(rows: Rows) -> AirFact | None:

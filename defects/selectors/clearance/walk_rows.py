@@ -41,6 +41,7 @@ ANSWERING = (*CLEARANCE_REQUEST, WalkaroundKind.EN_ROUTE)
 FORECAST = (
     *("newest_at", "fuel_gal", "fuel_at", "air_f", "air_at"),
     *("burn_gal_per_h", "burn_spread", "burn_h", "burn_stretches", "pull_down_floor_f", "pull_down_tau_h"),
+    *("lost_gal", "lost_gone_gal", "lost_engine_h", "lost_since", "lost_until"),
 )
 """The columns of a forecast that clearance asks for."""
 WALK_VALID_HOURS = "walk_valid_hours"

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
 from typing import Any
@@ -30,6 +31,7 @@ from defects.selectors.clearance.looks import earlier_look
 from defects.selectors.clearance.walk_rows import KNOWN, checks_matching
 from defects.selectors.tires import TireWear, tire_wear
 from fleet.models import Carrier, Mounting, Person, Unit
+from fleet.rules.cooling.fuel import LOST_FOR
 from fleet.selectors.carrier.carrier import effective_of, newest_policies
 from fleet.selectors.units.combinations import chosen_among, keys_and_numbers, named_with_mounted, with_mounted
 from fleet.selectors.units.whereabouts import left_here
@@ -130,8 +132,10 @@ def units_statement() -> CompiledObjects[Unit]:
             zone=Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1]),
             decided=Cast(decided, TextField()),
             left=Cast(left_here(), TextField()),
+            lost_gal=F("forecast__lost_gal"),
+            lost_until=F("forecast__lost_until"),
         ),
-        also=("mounted_on", "head", "zone", "decided", "left"),
+        also=("mounted_on", "head", "zone", "decided", "left", "lost_gal", "lost_until"),
     )
 
 
@@ -155,6 +159,8 @@ def walk_context(
             assumed.append(Assumed(unit, len(axles), unit.kind in counted_axles))
     last = last_measurements(keys)
     until = [end_of_day(walk.today, walk.zone)]
+    annotated: Sequence[Any] = walk.units
+    until += (unit.lost_until + LOST_FOR for unit in annotated if lost_fuel(unit, now) is not None)
     until += (value.measured_at + timedelta(days=(now - value.measured_at).days + 1) for value in last.values())
     open_defects: dict[Spot, list[Defect]] = {}
     one_by_one: dict[UUID, set[Fault]] = {}
@@ -187,6 +193,12 @@ def walk_context(
         one_by_one=one_by_one,
         observe=observer_of(person.current_roles, person.scopes_on(walk.today)),
     )
+
+
+def lost_fuel(unit: Any, now: datetime) -> Decimal | None:
+    """The gallons gone from a unit of `units_statement` beyond its hours, while they are told."""
+    known = unit.lost_until is not None and unit.lost_until > now - LOST_FOR
+    return unit.lost_gal if known else None
 
 
 def last_measurements(units: Iterable[UUID]) -> dict[Spot, Measurement]:

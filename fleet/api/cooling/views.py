@@ -99,9 +99,14 @@ class BurnAnswer(Learned):
 
 
 class FuelLostAnswer(Answer):
-    """Gallons gone beyond what the hours between two readings explain."""
+    """Gallons gone beyond what the hours between two readings explain at most (95 %, and 2 gallons of the gauge).
+
+    Nothing says how they went.
+    """
 
     gallons: Decimal
+    gone_gal: Decimal | None = Field(description="gone in all; null where a release before learned of it")
+    engine_h: Decimal | None
     since: datetime
     until: datetime
 
@@ -148,7 +153,13 @@ class CoolingForecastAnswer(Answer):
     @classmethod
     def of_forecast(cls, row: CoolingForecast, *, being_worked_out: bool) -> "CoolingForecastAnswer":
         burn = burn_of_forecast(row)
-        lost = {"gallons": row.lost_gal, "since": row.lost_since, "until": row.lost_until}
+        lost = {
+            "gallons": row.lost_gal,
+            "gone_gal": row.lost_gone_gal,
+            "engine_h": row.lost_engine_h,
+            "since": row.lost_since,
+            "until": row.lost_until,
+        }
         return cls.of(
             row,
             burn=_learned(

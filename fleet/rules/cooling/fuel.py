@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import sqrt
 
 from common.prediction import t_95
@@ -16,6 +16,9 @@ FEWEST = 5
 
 GAUGE_GAL = 2.0
 """Our own: what a gauge may be off by."""
+
+LOST_FOR = timedelta(days=3)
+"""Our own: how long fuel that is gone is told after the reading that showed it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +60,33 @@ class Burn:
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """Gallons gone between two readings beyond what the hours between them explain."""
+    """Gallons gone between two readings beyond what the hours between them explain.
+
+    `gone` of them were there before, in `hours` of the engine; the rest is the most that these burn (95 %) and what the
+    gauge may be off by.
+    """
 
     since: datetime
     until: datetime
     gallons: float
+    gone: float
+    hours: float
+
+    def is_told_at(self, now: datetime) -> bool:
+        """Whether it was seen so lately that people are told of it."""
+        return self.until >= now - LOST_FOR
+
+    @property
+    def facts(self) -> dict[str, str | datetime]:
+        """What the sentences on it say, gallons and hours to the tenth."""
+        return {
+            "lost_gal": _tenth(self.gallons),
+            "gone_gal": _tenth(self.gone),
+            "explained_gal": _tenth(self.gone - self.gallons),
+            "engine_h": _tenth(self.hours),
+            "since_at": self.since,
+            "until_at": self.until,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,4 +162,10 @@ def _lost(stretch: Stretch, burn: Burn | None) -> Lost | None:
     if burn is None:
         return None
     beyond = stretch.gallons - burn.most(stretch.hours) - GAUGE_GAL
-    return Lost(stretch.since, stretch.until, beyond) if beyond > 0 else None
+    if beyond <= 0:
+        return None
+    return Lost(stretch.since, stretch.until, beyond, stretch.gallons, stretch.hours)
+
+
+def _tenth(value: float) -> str:
+    return f"{value:.1f}"

@@ -76,6 +76,7 @@ RETENTIONS = (
             "meter_read",
             "meter_replaced",
             "cooling_readings_recorded",
+            "fuel_lost",
             "whereabouts_recorded",
         ),
     ),

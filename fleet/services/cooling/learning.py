@@ -12,6 +12,7 @@ from fleet.rules.cooling.learned import Learned, learn
 from fleet.rules.cooling.readings import Figures
 from fleet.selectors.cooling.series import learned_from
 from fleet.selectors.units.combinations import trailers_beside
+from fleet.services.cooling.lost_fuel import tell_of_lost_fuel
 from fleet.services.notifications.skipped_records import in_batches
 from fleet.services.records.unit_of_work import unit_of_work
 from fleet.signals import cooling_readings_learned
@@ -40,18 +41,20 @@ def _learn(unit: UUID, now: datetime) -> int:
         readings = list(arrived.order_by("read_at", "pk"))
         if not readings:  # another run was quicker
             return 0
-        _update_forecast(unit, now=now)
+        before = CoolingForecast.objects.filter(unit=unit).values_list("lost_until", flat=True).first()
+        tell_of_lost_fuel(_update_forecast(unit, now=now), before, work)
         CoolingReading.objects.filter(pk__in=[row.pk for row in readings]).update(is_learned=True)
         cooling_readings_learned.send(CoolingReading, unit=unit, readings=readings, work=work)
         return 1
 
 
-def _update_forecast(unit: UUID, *, now: datetime) -> None:
+def _update_forecast(unit: UUID, *, now: datetime) -> CoolingForecast:
     series = learned_from(unit, now=now)
     columns = {**_newest(series), **_learned(learn(series))}
     row = CoolingForecast(unit_id=unit, readings=len(series), computed_at=now, **columns)
     written = [field.name for field in CoolingForecast._meta.concrete_fields if not field.primary_key]  # noqa: SLF001 - Django's documented model API
     CoolingForecast.objects.bulk_create([row], update_conflicts=True, unique_fields=["unit"], update_fields=written)
+    return row
 
 
 def _newest(series: Sequence[Figures]) -> dict[str, object]:
@@ -79,6 +82,8 @@ def _learned(known: Learned) -> dict[str, object]:
     if known.lost is not None:
         columns |= {
             "lost_gal": _rounded(known.lost.gallons, "0.1"),
+            "lost_gone_gal": _rounded(known.lost.gone, "0.1"),
+            "lost_engine_h": _rounded(known.lost.hours, "0.1"),
             "lost_since": known.lost.since,
             "lost_until": known.lost.until,
         }

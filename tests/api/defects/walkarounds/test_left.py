@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from defects.models import Report, Walkaround
-from fleet.models import Whereabouts
-from tests.factories.fleet import HOUR, NOON
+from fleet.models import CoolingForecast, Unit, Whereabouts
+from tests.factories.fleet import HOUR, NOON, CoolingForecastFactory
 from tests.support.acting import acting_as
 from tests.support.walks import UNITS, body, put, walk_list
 
@@ -26,6 +26,16 @@ LEFT = {
 def drop(left: Any = LEFT, unit: str = TRAILER, **more: Any) -> Any:
     reports = [{"unit": unit, "left": left}]
     return put(acting_as("iris"), body(reports, finished_at=NOON - HOUR, kind="drop", **more))
+
+
+def test_fuel_gone_beyond_its_hours__is_read_on_the_pick_up_form_alone() -> None:
+    unit = Unit.objects.get(number=COOLING_UNIT)
+    CoolingForecastFactory.create(unit=unit, lost_gal="26.2", lost_until=NOON - 71 * HOUR)
+    said = [{"unit": COOLING_UNIT, "says": ["26.2 gal of fuel gone beyond its hours. Look for a leak."]}]
+    assert walk_list(acting_as("greta"), form="pick_up")["left"] == said
+    assert "left" not in walk_list(acting_as("greta"))
+    CoolingForecast.objects.update(lost_until=NOON - 73 * HOUR)
+    assert "left" not in walk_list(acting_as("greta"), form="pick_up")
 
 
 def newest(unit: str = TRAILER) -> str:

@@ -9,7 +9,7 @@ from defects.rules.clearance.unit_facts import AirFact, FuelFact
 from defects.selectors.clearance.context import context_of
 from defects.selectors.clearance.snapshot import TripRequest, fact_rows
 from defects.selectors.clearance.units import gather
-from fleet.models import CoolingReading
+from fleet.models import CoolingForecast, CoolingReading
 from fleet.rules.cooling.fuel import Burn
 from fleet.services.cooling.learning import learn_from_readings
 from tests.factories.fleet import CoolingForecastFactory, CoolingReadingFactory
@@ -64,3 +64,17 @@ def test_box_sensor__counts_before_the_return_air(dock: Dock) -> None:
     assert figures(dock) == (None, AirFact(at, Decimal(28)))
     learn_from_readings(now=dock.now)
     assert figures(dock) == (None, AirFact(at, Decimal(28)))
+
+
+@pytest.mark.parametrize(("days", "told"), [(3, True), (4, False)])
+def test_fuel_gone_beyond_its_hours__is_said_on_the_answer_for_some_days(dock: Dock, days: int, told: bool) -> None:
+    until = dock.now - dt.timedelta(days=days)
+    lost = {"lost_gal": "26.2", "lost_gone_gal": 30, "lost_engine_h": 2, "lost_since": until, "lost_until": until}
+    CoolingForecast.objects.all().delete()
+    CoolingForecastFactory.create(unit=dock.cooling_unit, **lost)
+    found = [row for row in dock.ask().left_open if row["code"] == "fuel_lost"]
+    assert len(found) == told
+    if told:
+        facts = found[0]["facts"]
+        named = ("lost_gal", "gone_gal", "explained_gal", "engine_h")
+        assert tuple(facts[name] for name in named) == ("26.2", "30.0", "3.8", "2.0")

@@ -47,9 +47,10 @@ def test_reading_that_arrives_meanwhile__is_left_for_the_next_run(
     update = learning._update_forecast
     late = []
 
-    def slowly(*given: object, **named: object) -> None:
-        update(*given, **named)  # type: ignore[arg-type]
+    def slowly(*given: object, **named: object) -> CoolingForecast:
+        learned = update(*given, **named)  # type: ignore[arg-type]
         late.append(read(units[0], 20, hours_ago=0))
+        return learned
 
     monkeypatch.setattr(learning, "_update_forecast", slowly)
     learn_from_readings(now=NOON - HOUR / 2)

@@ -871,6 +871,7 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.UNIT_LEFT,
         Code.FULL_WALK_DUE,
         Code.LOAD_AT_RISK,
+        Code.FUEL_LOST,
         Code.OTHER_LOAD_ABOARD,
         Code.AXLES_OVERWEIGHT,
         Code.GROSS_OVERWEIGHT,

@@ -95,10 +95,13 @@ def test_words_of_what_is_more_than_plain() -> None:
         "LR-46: 60 gallons short. Fill the tank and refuel on the way."
     )
     assert worded("fuel_to_add", add_gal=7, reserve_gal=5, more_than_the_tank_holds=False) == [
-        "LR-46: add 7 gallons of fuel. The carrier keeps 5 gallons in reserve.",
-        "LR-46: añada 7 galones de combustible. El transportista guarda 5 galones de reserva.",
+        "LR-46: add 7 gallons, counted as always running. 5 gallons stay in reserve.",
+        "LR-46: añada 7 galones, contados como marcha continua. 5 galones quedan de reserva.",
     ]
-    assert worded("fuel_to_add", add_gal=7, more_than_the_tank_holds=False)[0] == "LR-46: add 7 gallons of fuel."
+    assert (
+        worded("fuel_to_add", add_gal=7, more_than_the_tank_holds=False)[0]
+        == "LR-46: add 7 gallons of fuel, counted as always running."
+    )
     assert worded("area_not_reached", area="tires", why="flagged")[0] == (
         "LR-46: tires: an answer cannot be used. Check again."
     )
