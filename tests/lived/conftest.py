@@ -1,7 +1,7 @@
 """The database as it is after long use: made once for a worker, and copied for each test."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -16,12 +16,17 @@ from config.local.roles import WEB
 from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.days import DAYS
 from fixtures.scenario.stage import Stage
+from fleet.enums import Role
+from fleet.models import Person, PersonRole
 from tests.lived.filling import fill
+from tests.support.acting import Device, acting_as
 from tests.support.committing import committing
 from tests.support.database import clone, drop, maintaining, pointed_at
 from tests.support.ninefold import learning, loaded_database
 from tests.support.prepared import rolled_back
 from tests.support.server import serving
+
+EVERYBODY = frozenset(Role)
 
 
 @dataclass(frozen=True)
@@ -30,6 +35,8 @@ class LivedIn:
 
     name: str
     folder: Path
+    readers: Mapping[frozenset[Role], Device]
+    """Somebody who holds all roles, and somebody for each role who holds that one."""
     web: Database | None = None
     """A committing copy as the web process's role, where a test has one."""
 
@@ -56,9 +63,17 @@ def lived_in(
                 DAYS[number].play(stage)
         with pointed_at(name), override_settings(MEDIA_ROOT=folder / "media"):
             fill(clock.now())
-    yield LivedIn(name, folder)
+            readers = {roles: reader_with(roles) for roles in (EVERYBODY, *(frozenset({role}) for role in Role))}
+    yield LivedIn(name, folder, readers)
     with maintaining(database_server) as connection:
         drop(connection, name)
+
+
+def reader_with(roles: frozenset[Role]) -> Device:
+    person = Person.objects.create(name=f"Reader {len(roles)}", username=None)
+    for role in roles:
+        PersonRole.objects.create(person=person, role=role, starts_on="2026-01-01")
+    return acting_as(person)
 
 
 @pytest.fixture

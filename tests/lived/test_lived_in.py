@@ -15,12 +15,12 @@ from common import clock
 from common.jobs import Run, jobs
 from defects.models import DriverReview, Load, Photo
 from fleet.enums import Role
-from fleet.models import Notification, Person, PersonRole, SkippedRecord, Unit
+from fleet.models import Notification, Person, SkippedRecord, Unit
 from fleet.selectors.records.exports.tables import tables_for
 from fleet.services.documents.reminders.job import Reminded
 from fleet.services.notifications.deliveries import Delivered
 from tests.factories.fleet import make_feed
-from tests.lived.conftest import LivedIn
+from tests.lived.conftest import EVERYBODY, LivedIn, reader_with
 from tests.lived.filling import tables, unfilled
 from tests.lived.names import NAMES, QUERIES
 from tests.lived.newer import NEVER_SHOWN, write_newer_words
@@ -40,20 +40,12 @@ ELSEWHERE = {"signing-link"}
 GETS = [get for get in operations() if get.method == "GET" and get.route not in ELSEWHERE]
 BY_NAME = [get for get in GETS if "<" in get.route]
 """What names a row; the others everybody reads who works here."""
-EVERYBODY = frozenset(Role)
 OWN: Mapping[str, tuple[type[Notification | DriverReview], str]] = {
     "notices/{key}": (Notification, "pk"),
     "driver-reviews/{key}": (DriverReview, "signature_id"),
 }
 """Read by the person whose they are."""
 OF_ONESELF = {"notices"}
-
-
-def _with_roles(roles: Collection[Role]) -> Device:
-    person = Person.objects.create(name=f"Reader {len(roles)}", username=None)
-    for role in roles:
-        PersonRole.objects.create(person=person, role=role, starts_on="2026-01-01")
-    return acting_as(person)
 
 
 def test_database__has_a_row_in_every_table_and_a_value_in_every_column(lived: LivedIn) -> None:
@@ -65,14 +57,14 @@ def test_reading__answers_for_every_row_and_every_role(lived: LivedIn, operation
     if _place(operation) in OWN:
         _read_ones_own(operation)
         return
-    paths, reader = list(_paths(operation)), _with_roles(EVERYBODY)
+    paths, reader = list(_paths(operation)), lived.readers[EVERYBODY]
     assert paths, "nothing to read"
     for path in paths:
         answer = _read(reader, operation, path)
         assert answer.status_code == 200, (path, answer.content[:400])
         _follow(reader, answer)
     for role in Role if operation in BY_NAME else ():
-        answer = _read(_with_roles({role}), operation, paths[0])
+        answer = _read(lived.readers[frozenset({role})], operation, paths[0])
         assert _may_be_refused(answer), (role, answer.content[:400])
 
 
@@ -158,14 +150,15 @@ def test_words_of_a_newer_release__hide_no_row_of_a_list(lived: LivedIn, setting
     settings.MESSAGES_STRICT = False
     write_newer_words()
     Load.objects.update(temperature_class="new_class")
-    list(_answers(_with_roles(EVERYBODY), [get for get in GETS if "<" not in get.route and "export" not in get.route]))
+    lists = [get for get in GETS if "<" not in get.route and "export" not in get.route]
+    list(_answers(reader_with(EVERYBODY), lists))
 
 
 @pytest.mark.drill
 def test_words_of_a_newer_release__are_shown_as_they_stand(lived: LivedIn, settings: Settings) -> None:
     settings.MESSAGES_STRICT = False
     words = write_newer_words()
-    said = list(_answers(_with_roles(EVERYBODY), GETS))
+    said = list(_answers(reader_with(EVERYBODY), GETS))
     unsaid = {column for column, word in words.items() if not any(word in each for each in said)}
     assert unsaid == NEVER_SHOWN
 
@@ -200,7 +193,7 @@ def _answers(caller: Device, gets: Iterable[Operation]) -> Iterator[str]:
 
 
 def test_export__has_every_row_of_every_table(lived: LivedIn) -> None:
-    answer = _with_roles(EVERYBODY).get("exports/everything.zip")
+    answer = lived.readers[EVERYBODY].get("exports/everything.zip")
     with zipfile.ZipFile(io.BytesIO(answer.getvalue())) as archive:
         files = {
             name.removesuffix(".csv"): records(archive.read(name))

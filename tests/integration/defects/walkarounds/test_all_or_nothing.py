@@ -1,5 +1,6 @@
 """A walk-around is stored whole or not at all, wherever it breaks; tried again under its name, it is taken in once."""
 
+import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import timedelta
@@ -20,7 +21,8 @@ from workorders.models import RepairOrder
 
 pytestmark = [pytest.mark.usefixtures("ninefold_at_noon_committed"), pytest.mark.long]
 MINUTE = timedelta(minutes=1)
-NOT_COUNTED = ("SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK TO SAVEPOINT")
+WRITING = re.compile(r"\b(INSERT|UPDATE|DELETE)\b")
+"""What breaks after a statement that only reads leaves what the one before it left."""
 
 
 class Broken(Exception):
@@ -65,7 +67,7 @@ def lamp_out(ninefold_at_noon_committed: object) -> Defect:
 
 
 class BreaksAfter:
-    """Lets so many statements through and raises after the next; counts what it saw."""
+    """Lets so many writing statements through and raises after the next; counts what it saw."""
 
     def __init__(self, statements: int) -> None:
         self.left = statements
@@ -73,7 +75,7 @@ class BreaksAfter:
 
     def __call__(self, execute: Callable[..., Any], sql: str, params: Any, many: bool, context: Any) -> Any:
         result = execute(sql, params, many, context)
-        if not sql.startswith(NOT_COUNTED):
+        if WRITING.search(sql):
             self.seen += 1
             if self.seen > self.left:
                 raise Broken(sql)
@@ -82,7 +84,7 @@ class BreaksAfter:
 
 @pytest.mark.timeout(180)
 @pytest.mark.parametrize("walk", [everything, together])
-def test_broken_after_any_statement__nothing_stored_and_a_repeat_stores_it_once(
+def test_broken_after_any_statement_that_writes__nothing_stored_and_a_repeat_stores_it_once(
     walk: Callable[[], dict[str, Any]],
 ) -> None:
     before, key, broken = contents(), uuid7(), 0
@@ -98,7 +100,7 @@ def test_broken_after_any_statement__nothing_stored_and_a_repeat_stores_it_once(
             break
 
     assert broken == breaks.seen
-    assert broken > 30
+    assert broken > 20
     assert receipt.replayed is False
     assert Walkaround.objects.filter(pk=key).count() == 1
     assert len(receipt.certificates) == 1

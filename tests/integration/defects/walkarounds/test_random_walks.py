@@ -124,7 +124,7 @@ several = st.lists(st.tuples(st.sampled_from(["iris", "sol", "greta"]), walks())
 anyhow = settings(deadline=None, suppress_health_check=list(HealthCheck))
 
 
-@settings(anyhow, max_examples=6)
+@settings(anyhow, max_examples=10)
 @given(several)
 def test_any_walks_in_any_order__all_taken_in_and_nothing_lost(sent: list[tuple[str, dict[str, Any]]]) -> None:
     take_in(sent)
@@ -134,7 +134,7 @@ def test_any_walks_in_any_order__all_taken_in_and_nothing_lost(sent: list[tuple[
 @pytest.mark.timeout(600)
 @settings(anyhow, max_examples=400)
 @given(several)
-def test_sixty_times_as_many_walks__all_taken_in_and_nothing_lost(sent: list[tuple[str, dict[str, Any]]]) -> None:
+def test_forty_times_as_many_walks__all_taken_in_and_nothing_lost(sent: list[tuple[str, dict[str, Any]]]) -> None:
     take_in(sent)
 
 
