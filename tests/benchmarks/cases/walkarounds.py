@@ -19,6 +19,11 @@ COMBINATIONS = [(f"NL-1{number}", f"LR-4{number}") for number in range(1, CLIENT
 """As many as clients: drivers do not walk round the same units at once, and those who do wait for each other."""
 ANSWERS = 52
 """Answers in the three reports: those that are given one by one, and as many on the legs as lack."""
+IN_TURN = [
+    {"point": "engine.exhaust-fluid", "place": "", "answer": "fine", "value": "55", "unit_of_measure": "percent"},
+    {"point": "air.lines.clearance", "place": "", "answer": "fine", "value": "40", "unit_of_measure": "in"},
+]
+"""Measured in turn on the tractor, the same on every day, so that each run stores as many values as another."""
 FINDINGS = 20
 """Faults on the trailer, where it has any."""
 ADDS = {"walkaround": 1, "report": 3}
@@ -50,16 +55,29 @@ def key() -> str:
 
 def sound(walk_list: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Reports on which all is well, with so many answers."""
+    walk_list = _without_turns(walk_list)
+    tractor = walk_list["units"][0]["number"]
     by_leg = [
         (point["unit"], {"point": point["point"], "place": place["place"], "answer": "fine"})
         for point, place in places_of(walk_list)
         if "often" not in point and "measure" not in point and place["answered_by"] == "leg"
     ]
-    lacking = ANSWERS - sum(len(report["checks"]) for report in whole_walk(walk_list, ""))
-    reports = whole_walk(walk_list, "", _by_unit(by_leg[:lacking]))
+    lacking = ANSWERS - sum(len(report["checks"]) for report in whole_walk(walk_list, "", {tractor: IN_TURN}))
+    by_unit = _by_unit(by_leg[:lacking])
+    reports = whole_walk(walk_list, "", by_unit | {tractor: [*IN_TURN, *by_unit.get(tractor, ())]})
     if sum(len(report["checks"]) for report in reports) != ANSWERS:
         raise SystemExit(f"the walk list has no {ANSWERS} answers")
     return reports
+
+
+def _without_turns(walk_list: Mapping[str, Any]) -> dict[str, Any]:
+    """The walk list without what a day's turn adds."""
+    points = walk_list["points"]
+    legs = [
+        {**leg, "stops": [stop for stop in leg["stops"] if points[stop["point"]].get("often") != "rotating"]}
+        for leg in walk_list["legs"]
+    ]
+    return {**walk_list, "legs": legs}
 
 
 def faulty(walk_list: Mapping[str, Any], trailer: str) -> list[dict[str, Any]]:
