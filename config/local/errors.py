@@ -2,8 +2,4 @@
 
 
 class LocalServiceError(Exception):
-    """The demo or a part of it cannot run; the message says why and what to do."""
-
-
-class LocalPostgresError(LocalServiceError):
-    """The local database cannot run."""
+    """The demo, its database or another part of it cannot run; the message says why and what to do."""

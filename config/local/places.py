@@ -15,7 +15,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from config.local.errors import LocalPostgresError
+from config.local.errors import LocalServiceError
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 ROOT_HOME = Path("/var/lib/reefer-clearance")
@@ -47,7 +47,7 @@ def runner() -> Runner:
         user = pwd.getpwnam(SERVER_USER)
     except KeyError as why:
         message = f"started as root, but this machine has no user {SERVER_USER!r} to run PostgreSQL as"
-        raise LocalPostgresError(message) from why
+        raise LocalServiceError(message) from why
     return Runner(user.pw_uid, user.pw_gid)
 
 
@@ -102,7 +102,7 @@ def make_private(folder: Path, run_as: Runner) -> None:
         run_as.own(folder)
     found = folder.lstat()
     if not stat.S_ISDIR(found.st_mode) or found.st_uid != owner:
-        raise LocalPostgresError(f"{folder} belongs to somebody else")
+        raise LocalServiceError(f"{folder} belongs to somebody else")
 
 
 def lock(path: Path, *, wait_s: float = 0.0) -> int | None:

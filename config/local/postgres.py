@@ -25,7 +25,7 @@ from config.database_url import Database
 from config.local import places
 from config.local.binaries import find
 from config.local.bound import bound_to_parent
-from config.local.errors import LocalPostgresError
+from config.local.errors import LocalServiceError
 from config.local.roles import DATABASE, OWNER, PURGE, WEB, prepare
 from config.processes import lives
 
@@ -84,7 +84,7 @@ class LocalPostgres:
     name = "the database"
 
     def __init__(self, wish: Wish) -> None:
-        """Start it and wait until it accepts; raise LocalPostgresError when it cannot."""
+        """Start it and wait until it accepts; raise LocalServiceError when it cannot."""
         self._bind = bound_to_parent(signal.SIGINT)
         self.wish, self.run_as = wish, places.runner()
         self.log = wish.folder / "postgres.log"
@@ -96,10 +96,10 @@ class LocalPostgres:
             places.make_folders(wish.folder, 0o700 if self.run_as.uid is None else 0o711)
             in_use = places.lock(wish.in_use)
         except OSError as why:
-            raise LocalPostgresError(f"cannot keep the local database in {wish.folder}: {why.strerror}") from why
+            raise LocalServiceError(f"cannot keep the local database in {wish.folder}: {why.strerror}") from why
         if in_use is None:
             message = f"the local database in {wish.folder} is already running; stop it first or use it"
-            raise LocalPostgresError(message)
+            raise LocalServiceError(message)
         self.in_use = in_use
         self.superuser = Database("postgres", SUPERUSER, "", str(self.socket), PORT, {})
         self.owner = self.superuser.with_name(DATABASE).with_user(OWNER)
@@ -113,7 +113,7 @@ class LocalPostgres:
             prepare(self.superuser)
         except OSError as why:
             self.stop()
-            raise LocalPostgresError(f"the local database in {wish.folder} cannot be started: {why}") from why
+            raise LocalServiceError(f"the local database in {wish.folder} cannot be started: {why}") from why
         except BaseException:
             self.stop()
             raise
@@ -133,14 +133,14 @@ class LocalPostgres:
             said = output.read().decode(errors="replace").strip()
         if code != 0:
             shutil.rmtree(unfinished, ignore_errors=True)
-            raise LocalPostgresError(f"initdb could not make a database in {data}:\n{_tail(said)}")
+            raise LocalServiceError(f"initdb could not make a database in {data}:\n{_tail(said)}")
         unfinished.rename(data)
 
     def _start(self) -> None:
         """Start the server once nothing of an earlier one lives, and wait until it accepts."""
         server_lock = places.lock(self.wish.server_lock, wait_s=EARLIER_ENDS_S)
         if server_lock is None:
-            raise LocalPostgresError(f"an earlier server in {self.wish.folder} does not end")
+            raise LocalServiceError(f"an earlier server in {self.wish.folder} does not end")
         try:
             # Nothing of a cluster lives without that lock, so whoever these files name is dead or a stranger.
             (self.cluster / "data" / "postmaster.pid").unlink(missing_ok=True)
@@ -157,7 +157,7 @@ class LocalPostgres:
         while subprocess.run(ready, env=CLEAN, check=False).returncode != 0:
             if self.ended() or time.monotonic() > until:
                 said = self.log.read_text(encoding="utf-8", errors="replace")
-                raise LocalPostgresError(f"the local database does not accept connections:\n{_tail(said)}")
+                raise LocalServiceError(f"the local database does not accept connections:\n{_tail(said)}")
             time.sleep(0.02)
 
     def _run(
@@ -267,7 +267,7 @@ def main() -> int:
     options = reader.parse_args()
     try:
         return run(options.command, options)
-    except LocalPostgresError as why:
+    except LocalServiceError as why:
         sys.stderr.write(f"{why}\n")
         return 1
 

@@ -98,6 +98,7 @@ SAID: dict[str, dict[str, Any]] = {
         "answer_signature": of(Signature),
         "answered_by": person("vera"),
     },
+    "defects.LoadAtRisk": {"facts": {"product_f": "36.0", "limit_f": "34.0"}},
     "defects.Photo": {"where": "new", "walkaround": None, "defect": None, "load": of(Load)},
     "defects.ScaleTicket": {"groups": [{"axles": 5, "lb": 70_000}], "photo": "a" * 64, "flags": ["does_not_add_up"]},
     "defects.Load": {

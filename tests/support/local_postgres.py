@@ -25,7 +25,7 @@ import json, os, pwd, sys
 from pathlib import Path
 from config.local import places
 from config.local.binaries import find
-from config.local.errors import LocalPostgresError
+from config.local.errors import LocalServiceError
 from config.local.postgres import LocalPostgres, Wish
 
 folder, programs, ordinary = Path(sys.argv[1]), sys.argv[2], "ordinary" in sys.argv
@@ -37,7 +37,7 @@ try:
     with LocalPostgres(Wish(folder, throwaway="throwaway" in sys.argv, programs=programs)) as database:
         print(json.dumps({"socket": str(database.socket), "server": database.server.pid}), flush=True)
         sys.stdin.read()
-except LocalPostgresError as why:
+except LocalServiceError as why:
     print(json.dumps({"error": str(why)}), flush=True)
 """
 

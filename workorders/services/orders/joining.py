@@ -30,7 +30,7 @@ class Work:
 
 
 @dataclass(frozen=True)
-class _Ground:
+class _Context:
     """A locked unit's home site, its active order if any, and the defects with an active task."""
 
     site: UUID | None
@@ -65,17 +65,17 @@ def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime 
     """Put pieces of work on their units' active orders, opened where there is none; see `order_defects`."""
     named = {position if piece.defect is None else piece.defect.pk: piece for position, piece in enumerate(works)}
     wanted = list(named.values())
-    grounds = _grounds({piece.unit for piece in wanted}, seen_at)
-    fresh = [piece for piece in wanted if piece.defect is None or piece.defect.pk not in grounds[piece.unit].tasked]
+    contexts = _contexts({piece.unit for piece in wanted}, seen_at)
+    fresh = [piece for piece in wanted if piece.defect is None or piece.defect.pk not in contexts[piece.unit].tasked]
     if len(fresh) < len(wanted):
         _rename({piece.defect.pk: piece.complaint for piece in wanted if piece.defect is not None}, work)
     if not fresh:
         return []
     units = list(dict.fromkeys(piece.unit for piece in fresh))
-    orders = {unit: _joined(order) for unit in units if (order := grounds[unit].order) is not None}
+    orders = {unit: _joined(order) for unit in units if (order := contexts[unit].order) is not None}
     if orders:
         RepairOrder.objects.bulk_update(orders.values(), ["state", "assigned_to", "work_done_at", "version"])
-    opened = [_opened(unit, grounds[unit].site, work) for unit in units if unit not in orders]
+    opened = [_opened(unit, contexts[unit].site, work) for unit in units if unit not in orders]
     if opened:
         RepairOrder.objects.bulk_create(opened)
         orders.update({order.unit_id: order for order in opened})
@@ -92,7 +92,7 @@ def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime 
     return tasks
 
 
-def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
+def _contexts(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Context]:
     """What stands on each unit, in one statement; work done after `seen_at` counts as an active task."""
     active = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=ACTIVE_ORDER_STATES))
     counts = Q(state__in=ACTIVE_TASK_STATES)
@@ -123,7 +123,7 @@ def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
         )
     )
     return {
-        unit: _Ground(
+        unit: _Context(
             site,
             None
             if key is None

@@ -91,14 +91,14 @@ def report(defect: Defect) -> None:
 
 def stop_after_looking(gate: Gate, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whoever first looked at what stands on the unit stops there."""
-    look = joining._grounds
+    look = joining._contexts
 
     def looked(units: set[UUID], seen_at: dt.datetime | None) -> object:
         found = look(units, seen_at)
         gate.stop_first()
         return found
 
-    monkeypatch.setattr(joining, "_grounds", looked)
+    monkeypatch.setattr(joining, "_contexts", looked)
 
 
 @pytest.mark.parametrize("standing", [False, True], ids=["opening", "joining"])
