@@ -1,11 +1,15 @@
-"""A relay changes the driver and a team has two: whose walk-around serves whom, and that the combination stays."""
+"""A relay changes the driver and a team has two: whose walk-around and review serve whom; the combination stays."""
 
 from typing import Any
 
+from defects.models import Defect
 from fleet.models import Coupling, Whereabouts
 from tests.factories.fleet import HOUR, NOON
 from tests.support.acting import acting_as
-from tests.support.walks import UNITS, body, put
+from tests.support.defects import MINUTE, PLATE_LAMP, certified, lamp_out, owed, review, reviewed
+from tests.support.walks import UNITS, body, check, put
+
+STOP_LAMPS = "lamps.trailer.stop"
 
 TRACTOR, TRAILER, _ = UNITS
 
@@ -45,3 +49,35 @@ def test_tractor_alone__walked_alone_and_under_way_without_its_trailer() -> None
     put(acting_as("iris"), body([{"unit": TRACTOR}], finished_at=NOON - HOUR, coupled=True))
 
     assert set(Whereabouts.objects.values_list("unit__number", "location")) == {(TRACTOR, "under_way")}
+
+
+def pending(username: str) -> tuple[int, int]:
+    """How many reports and certificates of the trailer a driver is to read and sign for (396.13)."""
+    due = owed(username, TRAILER)["units"]
+    return sum(len(unit["reports"]) for unit in due), sum(len(unit["certificates"]) for unit in due)
+
+
+def test_relay__whoever_takes_over_reads_and_signs_once_and_the_driver_before_has_no_part_in_it() -> None:
+    certified("greta", lamp_out("iris", number=TRAILER))
+    assert (pending("sol"), pending("mara")) == ((1, 1), (1, 1))
+
+    reviewed("sol", TRAILER)
+
+    assert (pending("sol"), pending("mara"), pending("iris")) == ((0, 0),) * 3
+    later = body([{"unit": TRAILER, "checks": [check(STOP_LAMPS, "", "defect")]}], finished_at=NOON - MINUTE)
+    put(acting_as("sol"), later)
+    assert [len(owed("mara", TRAILER)["units"][0][name]) for name in ("reports", "missing")] == [1, 1]
+    assert review("mara", TRAILER).status_code == 409  # without its certificate nobody may drive
+
+
+def test_team__one_signs_the_report_and_one_the_review_for_both() -> None:
+    given = body(
+        [{"unit": TRAILER, "checks": [check(PLATE_LAMP, "", "defect")]}], finished_at=NOON - HOUR, team_mate="sol"
+    )
+    put(acting_as("iris"), given)
+    certified("greta", Defect.objects.get())
+    assert (pending("iris"), pending("sol")) == ((1, 1), (1, 1))
+
+    reviewed("sol", TRAILER)
+
+    assert (pending("iris"), pending("sol")) == ((0, 0), (0, 0))
