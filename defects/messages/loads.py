@@ -35,6 +35,7 @@ MESSAGES: Messages = {
     "setpoint_missing": _("Temperature-controlled freight needs its ordered temperature."),
     "temperatures_out_of_order": _("The highest temperature is below the lowest."),
     "doors_closed_before_opening": _("The doors close before they open."),
+    "permit_without_weight": _("Say which weight the permit allows."),
     "weight_implausible": _("No load weighs that. Give {least} to {most} lb."),
     "setpoint_outside_range": _("The ordered temperature is outside the allowed range."),
     "temperature_implausible": _("This temperature cannot be right. Give -40 to 90 °F."),

@@ -14,7 +14,8 @@ class Load(Edited):
 
     `seal_read` is what was read on the doors where it was another seal, until dispatch has decided.
     `pre_loaded`: the shipper fills the trailer before our driver comes. `trailer` is where it is, or is to be, loaded.
-    `product_f` is the product's own temperature as it was loaded, while the doors stood open.
+    `product_f` is the product's own temperature as it was loaded, while the doors stood open. Each of
+    `overweight_permits` has a number, its State, its first and last day, and the pounds that it allows.
     """
 
     number = models.CharField(max_length=40, unique=True)
@@ -33,6 +34,7 @@ class Load(Edited):
     last_cargo = models.CharField(max_length=120, blank=True, default="")
     washout = models.CharField(max_length=120, blank=True, default="")
     us_states = ArrayField(models.CharField(max_length=2), default=list, blank=True)
+    overweight_permits = models.JSONField(default=list, db_default=[], blank=True)
     trailer = models.ForeignKey("fleet.Unit", null=True, blank=True, on_delete=models.PROTECT, related_name="loads")
     pre_load_checked_at = models.DateTimeField(null=True, blank=True)
     seal_checked_at = models.DateTimeField(null=True, blank=True)

@@ -48,6 +48,18 @@ def purged_entry(_: Any) -> HistoryEntry:
     return entry
 
 
+PERMIT = {
+    "number": "H-4471",
+    "us_state": "IL",
+    "starts_on": "2026-03-01",
+    "ends_on": "2026-12-31",
+    "axle_lb": None,
+    "tandem_lb": 36_000,
+    "group_lb": None,
+    "gross_lb": 84_000,
+}
+"""A permit of a State for an overweight load."""
+
 SAID: dict[str, dict[str, Any]] = {
     "fleet.Site": {"where": lambda site: site.code == "gravel-drop", "closed_on": day(-1)},
     "fleet.QueueReport": {"waited_s": 0.5},
@@ -110,6 +122,7 @@ SAID: dict[str, dict[str, Any]] = {
         "doors_closed_at": ago(minutes=5),
         "cancelled_at": ago(minutes=1),
         "cancel_reason": "the customer cancelled",
+        "overweight_permits": [PERMIT],
     },
     "defects.Walkaround": {"team_mate": person("sol"), "flags": [{"code": "clock_skewed", "facts": {}}]},
     "defects.Report": {"faults": [{"text": "smells of fuel", "place": "", "unsafe": True, "photos": []}]},

@@ -113,6 +113,7 @@ FACTS: Mapping[str, object] = {
     "address": "Maple Cold, door 4",
     "where": "Maple Cold, door 4",
     "miles": "12.0",
+    "permits": "IL H-4471",
     "mode": "cycling",
     "looked_by": "Greta Holm",
     "manifest": "9f2c" * 16,

@@ -92,6 +92,7 @@ class Facts(TypedDict, total=False):
     axles: Annotated[str, _said("the axles that were weighed at once, as numbers on their unit")]
     lb: Annotated[int, _said("pounds on the scale")]
     limit_lb: int
+    permits: Annotated[str, _said("the permits that allow the weight, each with its State")]
     holes: Annotated[int, _said("holes of the slider after which every weight would be within its limits")]
     rearward: Annotated[bool, _said("toward the rear, or else the front")]
     lost_gal: Annotated[str, _said("gallons gone beyond what the engine hours explain")]

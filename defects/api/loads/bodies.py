@@ -6,7 +6,8 @@ from typing import Annotated
 from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
-from common.api.values import Choice, DecimalText, Flag, Instant, Text, Whole
+from common.api.values import Choice, Day, DecimalText, Flag, Instant, Text, Whole
+from common.canonical import plain
 from defects.enums import TemperatureClass
 from fleet.api.units.short import UnitRef
 from fleet.enums import COOLING_MODES
@@ -15,6 +16,24 @@ Temperature = Annotated[Decimal, DecimalText(5, 1)]
 """Degrees Fahrenheit."""
 Line = Annotated[str, Text(120, may_be_blank=True)]
 Reason = Annotated[str, Text(400, multiline=True)]
+
+
+MOST_PERMITTED_LB = 500_000
+"""Pounds that no permit of a truck allows: our own figure."""
+PermittedPounds = Annotated[int, Whole(least=1, most=MOST_PERMITTED_LB)] | None
+
+
+class OverweightPermitBody(Body):
+    """A State's permit to weigh more than the limits; a weight that is left out it does not raise."""
+
+    number: Annotated[str, Text(40)]
+    us_state: Annotated[str, Text(2)]
+    starts_on: Day
+    ends_on: Day = Field(description="its last day")
+    axle_lb: PermittedPounds = Field(default=None, description="of a single axle")
+    tandem_lb: PermittedPounds = None
+    group_lb: PermittedPounds = Field(default=None, description="of more axles than a tandem, together")
+    gross_lb: PermittedPounds = None
 
 
 class LoadBody(Body):
@@ -38,6 +57,16 @@ class LoadBody(Body):
     us_states: Annotated[list[Annotated[str, Text(2)]], Field(max_length=60)] = Field(
         default=[], description="States crossed, two letters each"
     )
+    overweight_permits: Annotated[list[OverweightPermitBody], Field(max_length=60)] = Field(
+        default=[], description="by which the load with its units may weigh more; one for each State crossed"
+    )
+
+    def facts(self) -> dict[str, object]:
+        """Return what was sent, its permits as they are stored."""
+        sent = self.changes()
+        if "overweight_permits" in sent:
+            sent["overweight_permits"] = [plain(permit.model_dump()) for permit in sent["overweight_permits"] or ()]
+        return sent
 
 
 class LoadChange(LoadBody, partial=True):

@@ -1,7 +1,7 @@
 """Loads: the desk's records, and what drivers and dispatch say of them at the dock."""
 
-from collections.abc import Callable
-from datetime import datetime
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Annotated, Any, Self
 from uuid import UUID
@@ -81,6 +81,24 @@ class LoadTemperatureAnswer(Answer):
     computed_at: datetime
 
 
+class OverweightPermitAnswer(Answer):
+    """A State's permit to weigh more than the limits; null is a weight that it does not raise."""
+
+    number: str
+    us_state: str
+    starts_on: date
+    ends_on: date
+    axle_lb: int | None
+    tandem_lb: int | None
+    group_lb: int | None
+    gross_lb: int | None
+
+    @classmethod
+    def of_stored(cls, permit: Mapping[str, Any]) -> Self:
+        days = {name: date.fromisoformat(permit[name]) for name in ("starts_on", "ends_on")}
+        return cls(**{**permit, **days})
+
+
 class LoadAnswer(Answer):
     """One load; temperatures in °F."""
 
@@ -103,6 +121,7 @@ class LoadAnswer(Answer):
     last_cargo: str
     washout: str
     us_states: list[str]
+    overweight_permits: list[OverweightPermitAnswer]
     trailer: UnitShort | None
     also_in_trailer: list[str] = Field(description="numbers of other loads that lie in its trailer")
     pre_load_checked_at: datetime | None
@@ -136,6 +155,7 @@ class LoadAnswer(Answer):
             state=state,
             temperature=getattr(load, "temperature", None),
             scale_tickets=[ScaleTicketAnswer.of_ticket(ticket) for ticket in load.scale_tickets.all()],
+            overweight_permits=[OverweightPermitAnswer.of_stored(permit) for permit in load.overweight_permits],
             seal_says=_said(says),
             product_says=_said(_of_product(load)),
             allowed_actions=LOADS.allowed_actions(state, roles),
@@ -195,13 +215,13 @@ class LoadViewSet(ListMixin, ReadMixin):
     @takes(LoadBody)
     def create(self, request: ServiceRequest, body: LoadBody) -> Response:
         """Record what is to be carried."""
-        load = record_load(facts=body.changes(), actor=request.person, now=request.now)
+        load = record_load(facts=body.facts(), actor=request.person, now=request.now)
         return self.created(self.get_queryset().get(pk=load.pk), f"{request.path}/{load.pk}")
 
     @takes(LoadChange)
     def partial_update(self, request: ServiceRequest, body: LoadChange, ref: str) -> Response:
         """Change what was ordered, as far as it is given, until the load is delivered."""
-        return self._moved(edit_load, ref, version=expected_version(request), changes=body.changes())
+        return self._moved(edit_load, ref, version=expected_version(request), changes=body.facts())
 
     @takes(BoxCheckBody)
     def check_before_loading(self, request: ServiceRequest, body: BoxCheckBody, ref: str) -> Response:

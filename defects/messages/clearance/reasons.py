@@ -97,6 +97,9 @@ REASONS: dict[Code, Template] = {
     Code.GROSS_OVERWEIGHT: _("Gross weight {lb} lb, limit {limit_lb} lb. Take freight off, weigh again."),
     Code.BRIDGE_OVERWEIGHT: _("Axles {axles}: {lb} lb, bridge limit {limit_lb} lb. Move freight, weigh again."),
     Code.TIRES_OVERLOADED: _("{unit}, axle {axles}: {lb} lb on tires rated {limit_lb} lb. Move freight."),
+    Code.OVERWEIGHT_PERMITTED: _(
+        "Axle {axles}: {lb} lb, limit {limit_lb} lb, permitted by {permits}. Carry each permit."
+    ),
     Code.NOT_WEIGHED: _("No scale ticket for this load and these units. Its axle weights are unknown."),
     Code.WEIGHTS_NOT_COMPARED: _("Scale weights not all compared: {why}."),
 }

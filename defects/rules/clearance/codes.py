@@ -72,6 +72,7 @@ class Code(StrEnum):
     GROSS_OVERWEIGHT = "gross_overweight"
     BRIDGE_OVERWEIGHT = "bridge_overweight"
     TIRES_OVERLOADED = "tires_overloaded"
+    OVERWEIGHT_PERMITTED = "overweight_permitted"
     NOT_WEIGHED = "not_weighed"
     WEIGHTS_NOT_COMPARED = "weights_not_compared"
 

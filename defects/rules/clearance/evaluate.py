@@ -58,7 +58,7 @@ def answer_clearance(snapshot: Snapshot) -> ClearanceJudgement:
     if snapshot.driver is not None:
         judge_driver(snapshot.driver, clearance_request, draft)
     judge_combination(snapshot, clearance_request, draft)
-    judge_weighed(snapshot, draft)
+    judge_weighed(snapshot, clearance_request, draft)
     return _weigh(draft)
 
 

@@ -198,6 +198,9 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
             "axles together weigh more than the bridge formula allows", "23 CFR 658.17(e)", "read"
         ),
         Code.TIRES_OVERLOADED: Meaning("tires carry more than is marked on them", "49 CFR 393.75(g)", "read"),
+        Code.OVERWEIGHT_PERMITTED: Meaning(
+            "a weight over the limit that permits of all States crossed allow", "23 U.S.C. 127(a)", "memory"
+        ),
         Code.NOT_WEIGHED: Meaning(
             "no scale ticket shows this load with these units", "23 CFR 658.17; carrier's rule", "own"
         ),

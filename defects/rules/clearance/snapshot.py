@@ -1,7 +1,7 @@
 """Everything known about one asking, frozen as of one instant: units, load, trip, driver, carrier. Judges nothing."""
 
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta, tzinfo
+from datetime import date, datetime, timedelta, tzinfo
 from decimal import Decimal
 
 from defects.enums import RiskCause, TemperatureClass
@@ -18,7 +18,7 @@ class LoadFact:
     `food`: it is food, which pests, residue and odor keep out of a box whether it needs a temperature or not.
     `pre_load_checked`: the box was checked before that. `seal_checked`: the seal was compared since the take-over.
     `seal_read`: another seal was read on the doors, and dispatch has not decided. `weighs`: its weight is recorded,
-    so that a scale ticket is missed.
+    so that a scale ticket is missed. `permits` are those by which it may be overweight.
     """
 
     temperature_class: TemperatureClass
@@ -31,6 +31,21 @@ class LoadFact:
     seal_read: str = ""
     us_states: frozenset[str] = frozenset()
     weighs: bool = False
+    permits: tuple["PermitFact", ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PermitFact:
+    """A State's permit to weigh more, its first and last day, and the pounds it allows; None: not raised by it."""
+
+    number: str
+    us_state: str
+    starts_on: date
+    ends_on: date
+    axle_lb: int | None = None
+    tandem_lb: int | None = None
+    group_lb: int | None = None
+    gross_lb: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

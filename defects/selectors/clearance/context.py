@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from functools import cached_property
 from typing import Any
@@ -14,7 +14,14 @@ from zoneinfo import ZoneInfo
 
 from common.errors import or_not_found
 from defects.enums import RiskState, TemperatureClass
-from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact, WeighedFact
+from defects.rules.clearance.snapshot import (
+    ClearancePolicy,
+    LoadAtRiskFact,
+    LoadFact,
+    OtherLoadFact,
+    PermitFact,
+    WeighedFact,
+)
 from defects.rules.clearance.unit_facts import DocumentFact, UnitFacts
 from defects.selectors.catalogue.catalogue import catalogue_documents, catalogue_in_force
 from defects.selectors.clearance.documents import documents_of
@@ -171,7 +178,13 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
         seal_checked=compared_by is not None and driver in {"", compared_by},
         us_states=frozenset(load["us_states"]),
         weighs=load["weight_lb"] is not None,
+        permits=tuple(_permit(permit) for permit in load["permits"]),
     )
+
+
+def _permit(stored: Mapping[str, Any]) -> PermitFact:
+    days = {name: date.fromisoformat(stored[name]) for name in ("starts_on", "ends_on")}
+    return PermitFact(**{**stored, **days})
 
 
 def _decimal(stored: str | None) -> Decimal | None:

@@ -132,6 +132,7 @@ def loads(units: Parameter, numbers: Parameter) -> Rows:
         seal_checked_at="seal_checked_at",
         seal_checked_by="seal_checked_by_id",
         us_states="us_states",
+        permits="overweight_permits",
     )
 
 

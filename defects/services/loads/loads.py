@@ -1,9 +1,10 @@
 """Loads as the shipper ordered them: recorded, changed until they are delivered, called off. Moves are in `loading`."""
 
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -179,8 +180,23 @@ def refuse_bad(load: Load, now: datetime) -> None:
         for index, state in enumerate(load.us_states)
         if state not in STATES
     ]
+    problems += _bad_permits(load.overweight_permits)
     if problems:
         raise Invalid("load_refused", problems=problems)
+
+
+def _bad_permits(permits: Sequence[Mapping[str, Any]]) -> Iterator[FieldProblem]:
+    for index, permit in enumerate(permits):
+        if permit["us_state"] not in STATES:
+            yield FieldProblem(f"/overweight_permits/{index}/us_state", "state_unknown")
+        if permit["ends_on"] < permit["starts_on"]:  # ISO days
+            yield FieldProblem(
+                f"/overweight_permits/{index}/ends_on",
+                "end_before_beginning",
+                {"beginning": date.fromisoformat(permit["starts_on"])},
+            )
+        if not any(permit[name] for name in ("axle_lb", "tandem_lb", "group_lb", "gross_lb")):
+            yield FieldProblem(f"/overweight_permits/{index}", "permit_without_weight")
 
 
 def _outside(load: Load) -> bool:

@@ -243,3 +243,41 @@ def test_weight_of_no_load__refused_with_the_range(dock: Dock) -> None:
     assert (refused.status_code, codes(refused)) == (422, [("/weight_lb", "weight_implausible")])
     assert refused.json()["errors"][0]["detail"] == "No load weighs that. Give 1 to 100000 lb."
     assert acting_as("cal").post("loads", {**load, "weight_lb": 100_000}).status_code == 201
+
+
+PERMIT = {"number": "H-4471", "us_state": "IL", "starts_on": "2026-03-01", "ends_on": "2026-12-31", "tandem_lb": 36_000}
+
+
+def permit(*permits: dict[str, Any], **more: Any) -> Any:
+    tag = acting_as("cal").get("loads/L-1").headers["ETag"]
+    return acting_as("cal").patch("loads/L-1", {"overweight_permits": list(permits), **more}, if_match=tag)
+
+
+def test_overweight_permit__the_weight_does_not_bar_and_the_answer_names_it(loaded: Dock) -> None:
+    weigh(10_000, 34_700, 33_900)
+    kept = permit(PERMIT, us_states=["IL"])
+    assert kept.status_code == 200, kept.content
+    assert kept.json()["overweight_permits"] == [{**PERMIT, "axle_lb": None, "group_lb": None, "gross_lb": None}]
+
+    after = answer(loaded)
+
+    assert [row["says"] for row in after["left_open"] if row["code"] == "overweight_permitted"] == [
+        "Axle 2-3: 34700 lb, limit 34000 lb, permitted by IL H-4471. Carry each permit."
+    ]
+    assert not [row for row in after["reasons"] if row["code"] == "axles_overweight"]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "pointer", "code"),
+    [
+        ({"us_state": "QQ"}, "/overweight_permits/0/us_state", "state_unknown"),
+        ({"ends_on": "2026-02-28"}, "/overweight_permits/0/ends_on", "end_before_beginning"),
+        ({"tandem_lb": None}, "/overweight_permits/0", "permit_without_weight"),
+        ({"tandem_lb": 0}, "/overweight_permits/0/tandem_lb", "min_value"),
+    ],
+)
+def test_overweight_permit_that_cannot_be__refused(
+    loaded: Dock, wrong: dict[str, Any], pointer: str, code: str
+) -> None:
+    refused = permit({**PERMIT, **wrong})
+    assert (refused.status_code, codes(refused)) == (422, [(pointer, code)])
