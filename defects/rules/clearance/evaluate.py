@@ -49,7 +49,7 @@ def answer_clearance(snapshot: Snapshot) -> ClearanceJudgement:
         judge_looks(unit, clearance_request, draft)
         if unit.left:
             draft.leave_open(Code.UNIT_LEFT, unit.ref, unit.left)
-        if unit.fuel_lost is not None and unit.fuel_lost.is_told_at(clearance_request.as_of):
+        if unit.fuel_lost is not None and unit.fuel_lost.is_recent_at(clearance_request.as_of):
             draft.leave_open(Code.FUEL_LOST, unit.ref, tuple(unit.fuel_lost.facts.items()))
         judge_fuel(unit, clearance_request, draft)
         judge_pre_cooling(unit, clearance_request, draft)

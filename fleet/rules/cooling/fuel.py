@@ -72,8 +72,8 @@ class Lost:
     gone: float
     hours: float
 
-    def is_told_at(self, now: datetime) -> bool:
-        """Whether it was seen so lately that people are told of it."""
+    def is_recent_at(self, now: datetime) -> bool:
+        """Whether it was seen so lately that people are to know of it."""
         return self.until >= now - LOST_FOR
 
     @property

@@ -16,7 +16,7 @@ def tell_of_lost_fuel(row: CoolingForecast, before: datetime | None, work: UnitO
     fuel went: it may have leaked, the gauge may err.
     """
     lost = lost_of_forecast(row)
-    if lost is None or not lost.is_told_at(work.now) or (before is not None and lost.since < before):
+    if lost is None or not lost.is_recent_at(work.now) or (before is not None and lost.since < before):
         return
     unit = Unit.objects.get(pk=row.unit_id)
     groups = [RecipientGroup(Role.DISPATCH), RecipientGroup(Role.FOREMAN, unit.home_site_id)]
