@@ -73,7 +73,7 @@ RoadsideViolationFactory = factory_of(models.RoadsideViolation)
 LoadFactory = factory_of(models.Load, temperature_class=TemperatureClass.DRY)
 ScaleTicketFactory = factory_of(models.ScaleTicket, scale="the scale by the river", groups=[{"axles": 5, "lb": 70_000}])
 LoadTemperatureFactory = factory_of(models.LoadTemperature)
-LoadAtRiskFactory = factory_of(models.LoadAtRisk)
+LoadAtRiskFactory = factory_of(models.LoadAtRisk, defect=factory.SubFactory(DefectFactory))
 RiskEntryFactory = factory_of(models.RiskEntry)
 ClearanceFactory = factory_of(
     models.Clearance,

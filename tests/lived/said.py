@@ -110,7 +110,6 @@ SAID: dict[str, dict[str, Any]] = {
         "answer_signature": of(Signature),
         "answered_by": person("vera"),
     },
-    "defects.LoadAtRisk": {"facts": {"product_f": "36.0", "limit_f": "34.0"}},
     "defects.Photo": {"where": "new", "walkaround": None, "defect": None, "load": of(Load)},
     "defects.ScaleTicket": {"groups": [{"axles": 5, "lb": 70_000}], "photo": "a" * 64, "flags": ["does_not_add_up"]},
     "defects.Load": {
@@ -124,6 +123,7 @@ SAID: dict[str, dict[str, Any]] = {
         "cancel_reason": "the customer cancelled",
         "overweight_permits": [PERMIT],
     },
+    "defects.LoadAtRisk": {"cause": "product_too_warm", "facts": {"product_f": "20", "limit_f": "5"}},
     "defects.Walkaround": {"team_mate": person("sol"), "flags": [{"code": "clock_skewed", "facts": {}}]},
     "defects.Report": {"faults": [{"text": "smells of fuel", "place": "", "unsafe": True, "photos": []}]},
     "workorders.RepairOrder": {"where": lambda order: order.state != "waiting", "cancel_reason": "opened twice"},

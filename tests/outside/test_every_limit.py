@@ -215,6 +215,7 @@ PINS = [
     Pin("cooling.return-air", "sensor-believable", "130", "130.1", SHOP),
     Pin("cooling.sensor.return-air", "apart-3", "3", "3.1", SHOP),
     Pin("cooling.return-minus-supply", "at-least-8", "8", "7.9", SHOP),
+    Pin("cooling.return-minus-supply", "as-learned", "11.5", "11.4", SHOP, {"least_air_drop_f": Decimal("11.5")}),
     Pin("cooling.defrost.duration", "longest-45", "45", "46", SHOP),
     Pin("cooling.recorder.clock", "drift-5", "5", "6", SHOP),
     Pin("cooling.hand-probe.ice-point", "apart-1", "1", "1.1", SHOP),

@@ -91,5 +91,6 @@ ShareFact = Literal[
     "ordered_setpoint_f",
     "ordered_lowest_f",
     "ordered_highest_f",
+    "least_air_drop_f",
 ]
 """The figures of the unit, its axle or the trip that a limit may be a share of."""

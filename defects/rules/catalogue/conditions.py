@@ -149,4 +149,5 @@ SHARE_FACTS: Mapping[str, Callable[[Situation], Decimal | None]] = {
     "ordered_setpoint_f": lambda at: at.unit.ordered_setpoint_f,
     "ordered_lowest_f": lambda at: at.unit.ordered_lowest_f,
     "ordered_highest_f": lambda at: at.unit.ordered_highest_f,
+    "least_air_drop_f": lambda at: at.unit.least_air_drop_f,
 }

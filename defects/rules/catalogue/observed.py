@@ -65,7 +65,8 @@ class UnitFacts:
     """One unit. `kind` tractor, trailer or cooling_unit. No axles at all means that they are not recorded yet.
 
     The governor's pressures are the maker's: the lowest cut-in and the highest cut-out. What is `ordered` of a cooling
-    unit is in the order of the load in its trailer, or of the one planned for it.
+    unit is in the order of the load in its trailer, or of the one planned for it. `least_air_drop_f` is learned of a
+    cooling unit: the least that return minus supply is to be expected of one further reading (95 %).
     """
 
     kind: str
@@ -80,6 +81,7 @@ class UnitFacts:
     ordered_setpoint_f: Decimal | None = None
     ordered_lowest_f: Decimal | None = None
     ordered_highest_f: Decimal | None = None
+    least_air_drop_f: Decimal | None = None
     built_on: date | None = None
     model_year: int | None = None
 

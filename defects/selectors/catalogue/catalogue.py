@@ -129,6 +129,7 @@ _UNIT = {
     "slider_pins": "trailer__slider_pins",
     "floor_drains": "trailer__floor_drains",
     "tank_gal": "cooling_unit__tank_gal",
+    "least_air_drop_f": "forecast__air_drop_least_f",
 }
 """Facts of a unit, and where each is recorded."""
 _ORDER = {"ordered_setpoint_f": "setpoint_f", "ordered_lowest_f": "lowest_f", "ordered_highest_f": "highest_f"}

@@ -48,7 +48,7 @@ class WalkUnits:
     """What one statement reads: the units `named`, None for a stranger, and these with the cooling units on them.
 
     `zone` is the carrier's, `decided` its policies in force as JSON. Everything that is written about a unit is in its
-    chain's head.
+    chain's head, but what a job learned of it.
     """
 
     named: Sequence[Unit | None]
@@ -60,7 +60,7 @@ class WalkUnits:
     @property
     def state(self) -> tuple[object, ...]:
         """All that a walk over these units is laid out from, besides who walks and how late it is."""
-        heads = [unit.head for unit in self.units]  # type: ignore[attr-defined]  # annotated
+        heads = [(unit.head, unit.air_drop) for unit in self.units]  # type: ignore[attr-defined]  # annotated
         names = [(unit.pk, unit.kind, unit.number, unit.owner) for unit in self.units]
         return load_catalogue().content_hash, self.zone, self.decided, names, heads
 
@@ -132,10 +132,11 @@ def units_statement() -> CompiledObjects[Unit]:
             zone=Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1]),
             decided=Cast(decided, TextField()),
             left=Cast(left_here(), TextField()),
+            air_drop=F("forecast__air_drop_least_f"),
             lost_gal=F("forecast__lost_gal"),
             lost_until=F("forecast__lost_until"),
         ),
-        also=("mounted_on", "head", "zone", "decided", "left", "lost_gal", "lost_until"),
+        also=("mounted_on", "head", "zone", "decided", "left", "air_drop", "lost_gal", "lost_until"),
     )
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 import time_machine
@@ -9,8 +10,8 @@ from django.test import Client
 
 from defects.api.walkarounds import walk_view
 from fleet.enums import Role
-from fleet.models import Policy
-from tests.factories.fleet import NOON
+from fleet.models import Policy, Unit
+from tests.factories.fleet import NOON, CoolingForecastFactory
 from tests.support.acting import Device, acting_as
 from tests.support.ninefold import person
 from tests.support.walks import body, check, put, stroke
@@ -71,13 +72,19 @@ def decided() -> None:
     )
 
 
+def learned() -> None:
+    """What the job learns of a cooling unit is in no chain, and a limit of its walk."""
+    unit = Unit.objects.get(number="CU-45")
+    CoolingForecastFactory.create(unit=unit, air_drop_least_f=Decimal("11.5"))
+
+
 def spanish() -> None:
     iris = person("iris")
     iris.language = "es"
     iris.save()
 
 
-@pytest.mark.parametrize("change", [found, measured, rebuilt, decided, spanish])
+@pytest.mark.parametrize("change", [found, measured, rebuilt, decided, learned, spanish])
 def test_changed__sent_whole_under_another_tag(change: Callable[[], None]) -> None:
     tag = tag_of(acting_as("iris"))
     change()

@@ -14,6 +14,7 @@ from fleet.rules.cooling.fuel import Burn
 from fleet.services.cooling.learning import learn_from_readings
 from tests.factories.fleet import CoolingForecastFactory, CoolingReadingFactory
 from tests.support.dock import Dock
+from tests.support.submissions import answer_to
 
 pytestmark = pytest.mark.django_db
 
@@ -78,3 +79,14 @@ def test_fuel_gone_beyond_its_hours__is_said_on_the_answer_for_some_days(dock: D
         facts = found[0]["facts"]
         named = ("lost_gal", "gone_gal", "explained_gal", "engine_h")
         assert tuple(facts[name] for name in named) == ("26.2", "30.0", "3.8", "2.0")
+
+
+@pytest.mark.parametrize(("value", "found"), [("11.5", []), ("11.4", ["as-learned"]), ("7.9", ["at-least-8"])])
+def test_return_minus_supply__is_compared_with_what_is_learned_of_the_unit(
+    dock: Dock, value: str, found: list[str]
+) -> None:
+    CoolingForecast.objects.all().delete()
+    CoolingForecastFactory.create(unit=dock.cooling_unit, air_drop_least_f=Decimal("11.5"))
+    check = answer_to("cooling.return-minus-supply", "fine", value=value, unit_of_measure="degF")
+    dock.hand_in((dock.cooling_unit, [check]))
+    assert [defect.limit for defect in dock.cooling_unit.defects.all()] == found

@@ -37,6 +37,7 @@ RECORDED = {
     "ordered_setpoint_f": Decimal(34),
     "ordered_lowest_f": Decimal(33),
     "ordered_highest_f": Decimal(38),
+    "least_air_drop_f": Decimal("11.5"),
 }
 """What shares are of, as the units and surroundings of these tests have it."""
 
