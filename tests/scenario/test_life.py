@@ -201,6 +201,7 @@ def test_plan__is_thinner_at_weekends_and_believable_on_whatever_day_it_ends(tod
     assert set(faults.Fate) == {fault.fate for fault in found}
     assert Counter(fault.unit for fault in found).most_common(1)[0][0] == "LR-58"
     assert not [fault for fault in found if fault.day > fault.repaired_on]
+    assert {(fault.unit, fault.day) for fault in found} >= {("LR-58", 29), ("CU-59", 29), ("NL-30", 29)}
     assert sum(trip.left for trip in trips) == sum(trip.fetched for trip in trips) >= 1
 
 
