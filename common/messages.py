@@ -138,6 +138,11 @@ def _named(name: str, value: object, language: str, words: Mapping[tuple[str, st
     return word(value, language) if shown is None else shown
 
 
+def shown_word(name: str, value: object, language: str) -> str:
+    """Return a code word as a sentence shows it that has it as its fact `name`."""
+    return _named(name, value, language, _words(contributed(Sentences), None, language))
+
+
 def _of(apps: tuple[Sentences, ...], code: str) -> tuple[Wording, Sentences]:
     """The code's sentence and its app; UnknownCodeError."""
     try:

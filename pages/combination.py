@@ -29,6 +29,17 @@ class CombinationShown:
         return [reason for reason in self.answer["reasons"] if reason["kind"] != "bars"]
 
 
+def ref_of(unit: Row) -> str:
+    """A unit as people and addresses name it."""
+    return f"{unit['number']}@{unit['owner']}" if unit["owner"] else str(unit["number"])
+
+
+def with_cooling_units(caller: Caller, units: Sequence[str]) -> list[str]:
+    """The units, and behind them the cooling units mounted on those that are trailers."""
+    mounted = [caller.read("mountings", {"trailer": unit, "open": "true"})["results"] for unit in units]
+    return [*units, *(ref_of(row["cooling_unit"]) for rows in mounted for row in rows)]
+
+
 def combinations_of(caller: Caller, units: Sequence[str]) -> list[CombinationShown]:
     """What is known against units now: once for each combination that the record has them in."""
     found: dict[tuple[str, ...], CombinationShown] = {}

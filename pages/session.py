@@ -52,6 +52,11 @@ class Caller:
         """Who it is, with the roles in force; sentences are in the person's language from here on."""
         return self.read("me")
 
+    @cached_property
+    def zone(self) -> str:
+        """The carrier's time zone, in which pages tell days and times."""
+        return str(self.read("carrier")["time_zone"])
+
     def page(self, template: str, context: Mapping[str, Any] | None = None, *, status: int = HTTPStatus.OK) -> Page:
         """Answer with a template that names who is signed in."""
         return page(self.request, template, {"me": self.me, **(context or {})}, status=status)

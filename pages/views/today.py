@@ -17,7 +17,7 @@ def today(caller: Caller) -> HttpResponse:
     last = _last_walk(caller)
     units = caller.units or [unit["unit"] for unit in (last or {}).get("units", ()) if unit["known"]]
     shown = {"combinations": combinations_of(caller, units) if units else [], "last": last}
-    return caller.page("today", {**shown, "zone": caller.read("carrier")["time_zone"]})
+    return caller.page("today", {**shown, "zone": caller.zone})
 
 
 def _last_walk(caller: Caller) -> Any:

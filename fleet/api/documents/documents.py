@@ -10,6 +10,7 @@ from drf_spectacular.utils import extend_schema
 from pydantic import Field
 from rest_framework.response import Response
 
+from common import messages
 from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.filter_kinds import DayFilter, FlagFilter, KnownFilter, OpenFilter, within
@@ -18,6 +19,7 @@ from common.api.permissions import ANY_ROLE
 from common.api.values import Choice, Day, Flag, Text, Uuid, Word
 from common.api.views import expected_version, takes
 from common.errors import Invalid
+from common.messages import Message
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
 from fleet.api.requests.filters import PersonRefFilter, UnitRefsFilter
@@ -26,6 +28,7 @@ from fleet.api.requests.roles import DESKS
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import InspectionProgram
+from fleet.messages.documents.reminders import kind_code
 from fleet.models import Document
 from fleet.rules.documents.as_stored import kind_on_record
 from fleet.rules.documents.loading import load_document_kinds
@@ -86,6 +89,7 @@ class DocumentAnswer(Answer):
 
     id: UUID
     kind: str = Field(description=KIND)
+    kind_text: str = Field(description="The kind in words of the reader.")
     unit: UnitShort | None
     person: PersonShort | None
     number: str
@@ -157,6 +161,7 @@ class DocumentViewSet(ListMixin, ReadMixin):
     def answer_of(self, row: Any) -> DocumentAnswer:
         return DocumentAnswer.of(
             row,
+            kind_text=messages.render(Message(kind_code(row.kind)), messages.current_language()),
             last_day=self.day.last_day(row),
             file_by=file_by(kind_on_record(row.kind), row.starts_on),
             retained_until=self.day.retained_until(row),
