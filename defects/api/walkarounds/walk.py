@@ -29,6 +29,7 @@ from defects.rules.walkarounds.lap import LAP, legs_in_turn
 from defects.selectors.walkarounds.form_points import UnitForm, conditions_of, forms_of_units
 from defects.selectors.walkarounds.walk import Assumed, WalkContext, lost_fuel
 from fleet.api.units.short import UnitShort
+from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.selectors.units.whereabouts import left_messages
 
@@ -106,6 +107,8 @@ class LeftHereAnswer(Answer):
     def of_unit(cls, unit: Unit, context: WalkContext, language: Language) -> Self:
         left = json.loads(unit.left or "null")  # type: ignore[attr-defined]  # annotated
         said = [] if left is None else left_messages(str(unit), left, ZoneInfo(context.zone))
+        if unit.kind == UnitKind.COOLING_UNIT and len(said) == 1:
+            said = []  # nothing but where it is, which is where its trailer is
         lost = lost_fuel(unit, context.now)
         said += [] if lost is None else [Message("fuel_lost_here", {"lost_gal": lost})]
         return cls(unit=str(unit), says=[messages.render(message, language) for message in said])

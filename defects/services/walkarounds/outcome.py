@@ -192,9 +192,10 @@ def whereabouts_after(
 ) -> list[Whereabouts]:
     """The unsaved rows of where the units are now: left as the driver says, at the site he names, or under way.
 
-    What cannot be recorded is flagged, and kept there until somebody says which unit it is.
+    A cooling unit of which nothing is said is where its trailer is. What cannot be recorded is flagged, and kept there
+    until somebody says which unit it is.
     """
-    rows = []
+    places: dict[UUID, Left] = {}
     for report, said in given:
         left = _left(walkaround, said, coupled=coupled)
         if report.unit_id is None:
@@ -204,12 +205,15 @@ def whereabouts_after(
                     facts["left"] = plain(said.left.model_dump(exclude={"unread"}, exclude_defaults=True))
                 report.flags = [*report.flags, {"code": LEFT_WITHOUT_UNIT, "facts": facts}]
         elif left is not None:
-            rows.append(
-                whereabouts_of(
-                    report.unit_id, left, since=context.performed_at, work=context.work, walkaround_id=walkaround.pk
-                )
-            )
-    return rows
+            places[report.unit_id] = left
+    for trailer, cooling_unit in context.combination.mounted:
+        if trailer in places and cooling_unit not in places:
+            there = places[trailer]
+            places[cooling_unit] = Left(location=there.location, site=there.site, address=there.address)
+    return [
+        whereabouts_of(unit, left, since=context.performed_at, work=context.work, walkaround_id=walkaround.pk)
+        for unit, left in places.items()
+    ]
 
 
 def _left(walkaround: Walkaround, said: ReportBody, *, coupled: bool) -> Left | None:

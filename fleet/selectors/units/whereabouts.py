@@ -8,7 +8,7 @@ from django.db.models import Exists, JSONField, OuterRef, Q, Subquery
 from django.db.models.functions import JSONObject
 
 from common.messages import Message
-from fleet.enums import Location
+from fleet.enums import Location, UnitKind
 from fleet.models import Whereabouts
 
 HOW = ("legs_down", "doors_closed", "mode", "fuel_gal", "seal", "note")
@@ -19,7 +19,7 @@ YES_OR_NO = {
 }
 
 NOTHING_SAID = Q(
-    location=Location.SITE,
+    Q(location=Location.SITE) | Q(unit__kind=UnitKind.COOLING_UNIT),
     legs_down__isnull=True,
     doors_closed__isnull=True,
     mode="",
@@ -27,7 +27,7 @@ NOTHING_SAID = Q(
     seal="",
     note="",
 )
-"""At a site of ours, and nobody said how it was left there."""
+"""At a site of ours, or a cooling unit wherever its trailer is, and nobody said how it was left there."""
 
 _NEWER = Whereabouts.objects.filter(
     Q(since__gt=OuterRef("since")) | Q(since=OuterRef("since"), pk__gt=OuterRef("pk")), unit=OuterRef("unit")

@@ -45,10 +45,29 @@ def newest(unit: str = TRAILER) -> str:
 def test_drop__recorded_as_the_driver_left_it() -> None:
     drop()
 
-    row = Whereabouts.objects.get()
+    row = Whereabouts.objects.get(unit__number=TRAILER)
     assert (row.location, row.address, row.walkaround_id) == ("customer", LEFT["address"], Walkaround.objects.get().pk)
     assert (row.legs_down, row.doors_closed, row.mode, str(row.fuel_gal)) == (True, False, "cycling", "22.5")
     assert (row.seal, row.note, row.since) == ("A-1", LEFT["note"], NOON - HOUR)
+
+
+def test_cooling_unit_of_which_nothing_is_said__is_where_its_trailer_is() -> None:
+    drop()
+
+    row = Whereabouts.objects.get(unit__number=COOLING_UNIT)
+    assert (row.location, row.address, row.note, row.mode) == ("customer", LEFT["address"], "", "")
+    put(acting_as("iris"), body([{"unit": TRAILER}], finished_at=NOON, kind="pick_up"))
+    assert newest(COOLING_UNIT) == "under_way"
+
+
+def test_cooling_unit_that_was_left_by_a_word_of_its_own__is_there() -> None:
+    reports = [
+        {"unit": TRAILER, "left": LEFT},
+        {"unit": COOLING_UNIT, "left": {"location": "dealer", "address": "Oto"}},
+    ]
+    put(acting_as("iris"), body(reports, finished_at=NOON - HOUR, kind="drop"))
+
+    assert newest(COOLING_UNIT) == "dealer"
 
 
 def test_next_driver__reads_it_on_the_pick_up_form_alone() -> None:
@@ -98,7 +117,7 @@ def test_drop_at_a_site_of_ours__there_without_another_word() -> None:
     site = acting_as("iris").get("sites").json()["results"][0]["code"]
     put(acting_as("iris"), body([{"unit": TRAILER}], finished_at=NOON, kind="drop", site=site))
 
-    row = Whereabouts.objects.select_related("site").get()
+    row = Whereabouts.objects.select_related("site").get(unit__number=TRAILER)
     assert (row.location, row.site and row.site.code) == ("site", site)
 
 
@@ -107,7 +126,10 @@ def test_odd__never_refused(left: Any) -> None:
     drop(left)
 
     assert Report.objects.count() == 1
-    assert list(Whereabouts.objects.values_list("location", "address")) in ([], [("site", "none of ours")])
+    assert list(Whereabouts.objects.filter(unit__number=TRAILER).values_list("location", "address")) in (
+        [],
+        [("site", "none of ours")],
+    )
 
 
 def test_unit_that_is_not_known__flagged() -> None:
@@ -128,7 +150,7 @@ def test_unit_that_is_known_later__was_left_as_the_driver_said() -> None:
     drop(unit="NO-1")
 
     assert [flag["code"] for flag in assign()["flags"]] == []
-    row = Whereabouts.objects.get()
+    row = Whereabouts.objects.get(unit__number=TRAILER)
     assert (row.unit.number, row.location, row.address) == (TRAILER, "customer", LEFT["address"])
     assert (row.legs_down, row.doors_closed, row.mode, str(row.fuel_gal)) == (True, False, "cycling", "22.5")
     assert (row.seal, row.note, row.since) == ("A-1", LEFT["note"], NOON - HOUR)
@@ -140,7 +162,7 @@ def test_odd_word_on_a_unit_that_is_known_later__what_can_be_read_is_kept(left: 
     drop(left, unit="NO-1")
     assign()
 
-    assert list(Whereabouts.objects.values_list("location", "fuel_gal", "mode")) == (
+    assert list(Whereabouts.objects.filter(unit__number=TRAILER).values_list("location", "fuel_gal", "mode")) == (
         [("customer", None, "")] if left.get("location") == "customer" else []
     )
 
