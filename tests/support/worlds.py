@@ -7,6 +7,10 @@ import pytest
 from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.services.defects.sightings import store_catalogue
+from fleet.selectors.carrier.carrier import effective_policies
+from tests.factories.fleet import NOON
 from tests.support.database import pointed_at
 from tests.support.dock import Dock, make_dock
 from tests.support.prepared import copy_of, rolled_back
@@ -21,6 +25,8 @@ def yard_template(
     with copy_of(migrated_template, "yard", database_server) as name:
         with django_db_blocker.unblock(), pointed_at(name):
             yard = make_yard()
+            in_force = catalogue_in_force(effective_policies(now=NOON).policies)
+            store_catalogue(in_force, now=NOON)  # which is large, and would be by each test's first walk
         yield name, yard
 
 

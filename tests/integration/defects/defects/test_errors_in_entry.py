@@ -175,15 +175,3 @@ def test_on_an_officers_notice__refused(yard: Yard) -> None:
     defect = yard.stroke()
     yard.officers_order(defect)
     refuses(Conflict, "on_officers_order", yard.in_error, defect, measured=yard.measured("1.75"))
-
-
-def test_certified_already__refused(yard: Yard) -> None:
-    defect = yard.stroke()
-    yard.repaired_stroke(defect)
-    defect.refresh_from_db()
-    refuses(Conflict, "action_not_allowed", yard.in_error, defect, measured=yard.measured("1.75"))
-
-
-@pytest.mark.parametrize("by", ["greta", "iris", "vera", "cal"])
-def test_nobody_but_a_foreman__may(yard: Yard, by: str) -> None:
-    refuses(NotAllowed, "role_not_allowed", yard.in_error, yard.stroke(), by, measured=yard.measured("1.75"))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from common.errors import Conflict, Invalid, NotAllowed
+from common.errors import Conflict, Invalid
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Hold, Sighting
 from tests.factories.fleet import history_of
@@ -122,22 +122,8 @@ def test_closed_and_its_comeback_certified_but_not_reviewed__refused(yard: Yard)
     assert caught.value.facts["defect"] == again.number
 
 
-def test_open_one__cannot_be_reopened(yard: Yard) -> None:
-    with refused(Conflict, "action_not_allowed"):
-        yard.reopen(yard.stroke())
-
-
 def test_without_a_reason__refused(yard: Yard) -> None:
     defect = yard.stroke()
     yard.repaired_stroke(defect)
     with pytest.raises(Invalid):
         yard.reopen(defect, reason=" ")
-
-
-@pytest.mark.parametrize("by", ["iris", "vera", "cal"])
-def test_nobody_but_the_shop__reopens(yard: Yard, by: str) -> None:
-    defect = yard.stroke()
-    yard.repaired_stroke(defect)
-    with pytest.raises(NotAllowed):
-        yard.reopen(defect, by)
-    assert Defect.objects.get(pk=defect.pk).state == "certified"

@@ -192,15 +192,6 @@ def test_signed_by_another__refused(yard: Yard) -> None:
     refuses(NotAllowed, "sign_yourself", yard.lift, repaired(yard), "hob", signer="ida")
 
 
-def test_lifted_already__conflict(yard: Yard) -> None:
-    hold = repaired(yard)
-    yard.lift(hold)
-    with refused(Conflict, "action_not_allowed"):
-        yard.lift(hold, "ida")
-    hold.refresh_from_db()
-    assert hold.lifted_by == yard["hob"]
-
-
 def test_defect_changed_since_it_was_seen__precondition_failed(yard: Yard) -> None:
     hold = repaired(yard)
     seen = hold_version_of(hold)
