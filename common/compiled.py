@@ -5,6 +5,7 @@ A value that differs is a `Parameter`; conditions that take many values take the
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache, lru_cache
+from itertools import accumulate, pairwise
 from operator import attrgetter
 from typing import Any, Generic, TypeVar, cast
 
@@ -122,24 +123,31 @@ class CompiledObjects(Compiled, Generic[R]):
         of = query.model._meta.get_field  # noqa: SLF001 - documented
         models: list[Any] = [query.model, *(of(name).related_model for name in joined)]
         fields = [model._meta.concrete_fields for model in models]  # noqa: SLF001 - as above
-        self._parts = [(model, [each.attname for each in own]) for model, own in zip(models, fields, strict=True)]
+        ends = list(accumulate(map(len, fields), initial=0))
+        self._parts = [
+            (model, [each.attname for each in own], slice(begin, end))
+            for model, own, (begin, end) in zip(models, fields, pairwise(ends), strict=True)
+        ]
+        self._annotated = slice(ends[-1], None)
         readers = (getattr(field, "from_db_value", None) for own in fields for field in own)
         self._readers = [(at, reader) for at, reader in enumerate(readers) if reader is not None]
         self._beside = (*joined, *also)
         paths = zip(("", *(f"{name}__" for name in joined)), self._parts, strict=True)
-        super().__init__(query.values_list(*(path + name for path, (_, names) in paths for name in names), *also))
+        super().__init__(query.values_list(*(path + name for path, (_, names, _) in paths for name in names), *also))
 
     def fetch(self, **given: Any) -> list[R]:
         """Return the objects as the query set itself would; errors as above."""
-        return [self._object(list(row)) for row in self.rows(**given)]
+        alias = connection.alias
+        return [self._object(list(row), alias) for row in self.rows(**given)]
 
-    def _object(self, row: list[Any]) -> R:
+    def _object(self, row: list[Any], alias: str) -> R:
         for at, read in self._readers:
             row[at] = read(row[at], None, connection)
-        values = iter(row)
-        parts = [(model, names, [next(values) for _ in names]) for model, names in self._parts]
-        made = [model.from_db(connection.alias, names, part) if any(part) else None for model, names, part in parts]
-        for name, value in zip(self._beside, (*made[1:], *values), strict=True):
+        made = [
+            model.from_db(alias, names, part) if any(part := row[where]) else None
+            for model, names, where in self._parts
+        ]
+        for name, value in zip(self._beside, (*made[1:], *row[self._annotated]), strict=True):
             setattr(made[0], name, value)
         return cast("R", made[0])
 
