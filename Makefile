@@ -22,7 +22,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset replay test drills check lint types imports migrations sql deploy-check openapi openapi-check examples sentences sentences-check production-check bench pin
+.PHONY: help demo demo-reset replay test drills check lint types imports migrations sql deploy-check openapi openapi-check examples screenshots sentences sentences-check production-check bench pin
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -73,6 +73,9 @@ openapi-check: .venv/dev-installed ## the committed description is the one the c
 
 examples: .venv/dev-installed ## record the examples of the description anew where one no longer fits
 	$(PY) -m tests.support.examples
+
+screenshots: .venv/dev-installed ## draw the pages into docs/pictures anew; needs Chromium
+	$(BESIDE) $(PY) -m tests.support.screenshots
 
 sentences: .venv/dev-installed ## write docs/sentences.md anew
 	$(PY) -m tests.support.sentences write

@@ -19,6 +19,8 @@ def checkout(tmp_path: Path) -> Path:
     code = 'from django.utils.translation import gettext_lazy as _\nA = _("A {thing} is late")\nB = _("By %(who)s")\n'
     (tmp_path / "fleet" / "api" / "messages.py").write_text(code)
     (tmp_path / "common" / "plain.py").write_text('C = gettext("Closed")\nD = other("Not marked")\n')
+    (tmp_path / "pages" / "templates").mkdir()
+    (tmp_path / "pages" / "templates" / "page.html").write_text('{% load i18n %}<p>{% translate "Sealed" %}</p>')
     return tmp_path
 
 
@@ -32,8 +34,8 @@ def translate(root: Path, **pairs: str) -> None:
     path.write_text(content)
 
 
-ENGLISH = {"late": "A {thing} is late", "by": "By %(who)s", "closed": "Closed"}
-SPANISH = {"late": "{thing} llega tarde", "by": "Por %(who)s", "closed": "Cerrado"}
+ENGLISH = {"late": "A {thing} is late", "by": "By %(who)s", "closed": "Closed", "sealed": "Sealed"}
+SPANISH = {"late": "{thing} llega tarde", "by": "Por %(who)s", "closed": "Cerrado", "sealed": "Sellado"}
 
 
 @pytest.fixture
@@ -58,6 +60,7 @@ def test_extract__every_marked_sentence_sorted_without_places(checkout: Path) ->
     assert (checkout / CATALOGUE).read_text() == (
         f'{PO_HEADER}#, python-brace-format\nmsgid "A {{thing}} is late"\nmsgstr ""\n\n'
         f'#, python-format\nmsgid "By %(who)s"\nmsgstr ""\n\nmsgid "Closed"\nmsgstr ""\n\n'
+        f'msgid "Sealed"\nmsgstr ""\n\n'
     )
 
 
