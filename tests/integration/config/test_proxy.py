@@ -162,7 +162,8 @@ def test_body_larger_than_the_api_takes__refused_and_not_handed_on(proxy: Proxy,
     before = len(web.handed_on)
     assert refused(*ask(proxy, "/api/v1/clearances", "POST", size=1024 * 1024 + 1)) == (413, "request_too_large")
     photo = "/api/v1/defects/1/photos/a"
-    assert refused(*ask(proxy, "/api/v1/tokens", "POST", size=16 * 1024 + 1)) == (413, "request_too_large")
+    for sign_in in ("/api/v1/tokens", "/sign-in"):
+        assert refused(*ask(proxy, sign_in, "POST", size=16 * 1024 + 1)) == (413, "request_too_large")
     assert refused(*ask(proxy, photo, "PUT", size=MAX_BYTES + 1)) == (413, "request_too_large")
     assert len(web.handed_on) == before
     assert ask(proxy, photo, "PUT", size=MAX_BYTES)[0].status == 204
