@@ -8,6 +8,7 @@ from pages.views.refusals import copy, refusal, refuse
 from pages.views.reviews import report, review
 from pages.views.sign_in import password, sign_in, sign_out
 from pages.views.today import today
+from pages.views.walk import manifest, service_worker, walk
 from pages.views.walkarounds import receipt
 
 app_name = "pages"
@@ -15,6 +16,9 @@ urlpatterns = [
     path("", today, name="today"),
     path("sign-in", sign_in, name="sign-in"),
     path("sign-out", sign_out, name="sign-out"),
+    path("walk", walk, name="walk"),
+    path("service-worker.js", service_worker, name="service-worker"),
+    path("manifest.webmanifest", manifest, name="manifest"),
     path("password", password, name="password"),
     path("combination", combination, name="combination"),
     path("units/<unit:ref>", unit, name="unit"),

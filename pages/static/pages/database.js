@@ -8,6 +8,9 @@ const NAME = "walks";
 /** Each store with its key, by the version that brought it. */
 const STORES = [
   ["people", { keyPath: "person" }],
+  ["walks", { keyPath: "id" }],
+  ["photos", { keyPath: "sha256" }],
+  ["lists", { keyPath: "key" }],
 ];
 
 /** @returns {Promise<IDBDatabase>} */

@@ -2,11 +2,12 @@
 
 import { within } from "./database.js";
 
-/** @typedef {{person: string, name: string, token: string}} Kept */
+/** @typedef {{person: string, name: string, token: string, at: string}} Kept */
 
-/** @param {Kept} kept */
+/** @param {Omit<Kept, "at">} kept */
 export function keepToken(kept) {
-  return within("people", "readwrite", (store) => store.put(kept));
+  const at = new Date().toISOString();
+  return within("people", "readwrite", (store) => store.put({ ...kept, at }));
 }
 
 /**
@@ -20,6 +21,11 @@ export function tokenOf(person) {
 /** @returns {Promise<Kept[]>} */
 export function everybody() {
   return within("people", "readonly", (store) => store.getAll());
+}
+
+/** @returns {Promise<Kept | undefined>} who signed in last on this phone */
+export async function current() {
+  return (await everybody()).sort((one, other) => other.at.localeCompare(one.at))[0];
 }
 
 /** @param {string} person */

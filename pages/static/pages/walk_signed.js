@@ -1,0 +1,25 @@
+/** What became of a signed walk, in words. */
+
+import { clock, copy, say } from "./templates.js";
+
+/** @param {import("./walks.js").KeptWalk} walk */
+export function stateOf(walk) {
+  if (walk.state === "refused") {
+    return say("state_refused", { says: walk.problem });
+  }
+  if (walk.state === "sent") {
+    const facts = { time: clock(walk.sentAt), count: walk.photosLeft };
+    return [say(walk.photosLeft ? "state_photos" : "state_sent", facts), walk.problem].filter(Boolean).join(" ");
+  }
+  return say(walk.why === "sign_in" ? "state_sign_in" : walk.why === "busy" ? "state_busy" : "state_signed");
+}
+
+/** @param {import("./walks.js").KeptWalk} walk */
+export function showSigned(walk) {
+  const whole = walk.state === "sent" && !walk.photosLeft;
+  const made = copy("signed", {
+    state: stateOf(walk), says: walk.receipt?.says, safe: whole ? "" : say("only_sent_is_safe"),
+  });
+  made.dataset.walk = walk.id;
+  return made;
+}
