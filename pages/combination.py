@@ -1,8 +1,9 @@
 """A combination as the pages show it: the API's answer to it, sorted by what becomes of it. Judges nothing."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from pages.session import Caller
 
@@ -17,6 +18,15 @@ class CombinationShown:
     answer: Row
     others: Sequence[str]
     """Units that the record has with those asked for."""
+
+    kinds: Mapping[str, str]
+    """Of the units asked for."""
+
+    @property
+    def walk(self) -> str:
+        """The query of the walk round it."""
+        asked = [(self.kinds.get(unit), unit) for unit in self.units]
+        return urlencode([(kind, unit) for kind, unit in asked if kind in {"tractor", "trailer"}])
 
     @property
     def bars(self) -> list[Row]:
@@ -43,10 +53,12 @@ def with_cooling_units(caller: Caller, units: Sequence[str]) -> list[str]:
 def combinations_of(caller: Caller, units: Sequence[str]) -> list[CombinationShown]:
     """What is known against units now: once for each combination that the record has them in."""
     found: dict[tuple[str, ...], CombinationShown] = {}
-    for row in caller.read("yard", {"unit": units})["results"]:
+    rows = caller.read("yard", {"unit": units})["results"]
+    kinds = {row["unit"]: row["kind"] for row in rows}
+    for row in rows:
         together = sorted([row["unit"], *row["together_with"]], key=lambda unit: (_place(unit, units), unit))
         others = [unit for unit in together if unit not in units]
-        found[tuple(together)] = CombinationShown(together, row, others)
+        found[tuple(together)] = CombinationShown(together, row, others, kinds)
     return list(found.values())
 
 

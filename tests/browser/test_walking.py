@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from config.env import CHECKOUT
 from defects.rules.catalogue.closed_sets import FailsWhen, UnitOfMeasure
@@ -182,13 +182,22 @@ def test_fault_by_its_sentence__with_a_photo_and_a_note_is_on_the_defect(phone: 
     assert "x" * 1001 not in str(defect)
 
 
+def _switched_on(chromium: Browser, kept: Path, *, offline: bool = False) -> BrowserContext:
+    """A phone with all that was kept on it before."""
+    return chromium.browser_type.launch_persistent_context(
+        kept,
+        executable_path=need_program("chromium"),
+        args=["--no-sandbox"],
+        viewport=PHONE,
+        locale="en-US",
+        offline=offline,
+    )
 
 
 def test_day_6__no_signal_and_a_killed_browser__lose_nothing_and_it_is_sent_once(
     chromium: Browser, stage: Stage, tmp_path: Path
 ) -> None:
-    where = {"user_data_dir": tmp_path / "phone", "executable_path": need_program("chromium"), "args": ["--no-sandbox"]}
-    kept = chromium.browser_type.launch_persistent_context(**where, viewport=PHONE, locale="en-US")
+    kept = _switched_on(chromium, tmp_path)
     first = Phone(kept.pages[0], stage, [])
     first.sign_in("iris")
     first.open(WALK)
@@ -200,7 +209,7 @@ def test_day_6__no_signal_and_a_killed_browser__lose_nothing_and_it_is_sent_once
     at = walking.where
     kept.close()
 
-    again = chromium.browser_type.launch_persistent_context(**where, viewport=PHONE, locale="en-US", offline=True)
+    again = _switched_on(chromium, tmp_path, offline=True)
     page = again.new_page()
     page.goto(f"{stage.address}{WALK}")
     expect(page.get_by_text("was begun at")).to_be_visible()

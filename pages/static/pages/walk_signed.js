@@ -20,6 +20,9 @@ export function showSigned(walk) {
   const made = copy("signed", {
     state: stateOf(walk), says: walk.receipt?.says, safe: whole ? "" : say("only_sent_is_safe"),
   });
+  const receipt = made.querySelector(".receipt");
+  receipt.href = receipt.getAttribute("href").replace(/[^/]+$/, walk.id);
+  receipt.hidden = walk.state !== "sent";
   made.dataset.walk = walk.id;
   return made;
 }
