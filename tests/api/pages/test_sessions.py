@@ -2,6 +2,7 @@
 
 import pytest
 from django.test import Client
+from pytest_django import Settings
 
 from common import clock
 from fleet.enums import Role
@@ -112,3 +113,12 @@ def test_password_set_by_somebody_else__leads_to_an_own_one_first(driver: Person
     assert 'id="password-problem"' in refused.content.decode()
     taken = browser.post("/password", {"current_password": PASSWORD, "password": "frost on the gladhand 9"})
     assert (taken.status_code, browser.get("/").status_code) == (302, 200)
+
+
+def test_people_of_the_demo__stand_on_the_sign_in_page_of_the_demo_alone(settings: Settings) -> None:
+    assert "ninefold-larder-lines" in Client().get("/sign-in").content.decode()
+    [engine] = settings.TEMPLATES
+    settings.TEMPLATES = [{**engine, "OPTIONS": {"context_processors": []}}]
+    page = Client().get("/sign-in").content.decode()
+    assert 'name="password"' in page
+    assert "ninefold" not in page
