@@ -251,6 +251,18 @@ def test_session_that_ended_in_the_middle__keeps_the_walk_until_the_person_signs
     assert handed_in(phone.stage, "iris") == 1
 
 
+def test_signing_out__with_a_walk_that_is_not_sent_asks_first(phone: Phone) -> None:
+    phone.sign_in("iris")
+    phone.open(WALK)
+    Walking(phone.page).begin()
+    phone.open("/")
+    out = phone.page.get_by_role("button", name="Sign out")
+    out.click()
+    expect(phone.page.get_by_text("are not sent yet")).to_be_visible()
+    out.click()
+    expect(phone.page.get_by_role("heading", name="Signed out")).to_be_visible()
+
+
 def test_two_drivers_on_one_phone__each_walk_is_handed_in_by_its_own(phone: Phone) -> None:
     for driver in ("iris", "sol"):
         phone.sign_in(driver)

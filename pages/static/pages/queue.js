@@ -10,6 +10,9 @@ const CLOCK_TOLERANCE_MS = 120_000;
 
 /** Told whenever a walk's state has changed. */
 export const changes = new EventTarget();
+/** The other pages of this phone, which may be those that send. */
+const pages = new BroadcastChannel("walks");
+pages.onmessage = () => changes.dispatchEvent(new Event("change"));
 /** By how many milliseconds this phone's clock is ahead of the service's; null while that is not known. */
 export let ahead = null;
 
@@ -33,6 +36,7 @@ export async function sendAll() {
       if (walk.state === "signed" || (walk.state === "sent" && walk.photosLeft)) {
         await send(walk);
         changes.dispatchEvent(new Event("change"));
+        pages.postMessage("change");
       }
     }
   });
