@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.templatetags.static import static
@@ -26,7 +27,8 @@ def walk(caller: Caller) -> HttpResponse:
 @under_policy(PAGE_POLICY)
 def service_worker(request: HttpRequest) -> HttpResponse:
     """Answer with the script that keeps the walk's page on a phone, for all addresses of the pages."""
-    files = {"files": [static(f"pages/{name}") for name in FILES]}
+    plain = [f"{settings.STATIC_URL}pages/{name}" for name in FILES]  # by which modules import each other
+    files = {"files": sorted({*plain, *(static(f"pages/{name}") for name in FILES)})}
     return render(request, "pages/service_worker.js", files, content_type="text/javascript; charset=utf-8")
 
 
