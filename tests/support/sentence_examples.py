@@ -13,6 +13,12 @@ UUID = "01a21200-0000-7000-8000-000000000005"
 
 FACTS: Mapping[str, object] = {
     "add_gal": 19,
+    "gone_gal": "31",
+    "explained_gal": "9",
+    "lost_gal": "22",
+    "engine_h": "6.5",
+    "since_at": NOON,
+    "until_at": NOON,
     "air_f": "71.5",
     "allowed": ["registration", "periodic_inspection"],
     "answer": "maybe",

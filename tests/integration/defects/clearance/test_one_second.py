@@ -4,12 +4,15 @@ import datetime as dt
 
 import pytest
 
+from common.ids import uuid7
+from defects.services.walkarounds.intake import submit_walkaround
 from tests.support.dock import Dock, codes
+from tests.support.submissions import report_on, submission
 
 
 def walk(dock: Dock, at: dt.datetime, by: str) -> None:
-    for unit in dock.units:
-        dock.walk(by, unit=unit, at=at)
+    whole = submission(at, coupled=True, reports=[report_on(str(unit)) for unit in dock.units])
+    submit_walkaround(walkaround_id=uuid7(), submission=whole, actor=dock[by], now=dock.now)
 
 
 @pytest.mark.parametrize(("first", "last"), [("sol", "iris"), ("iris", "sol")])

@@ -45,7 +45,7 @@ RIGHT: dict[str, str] = {
     "write_history_digest": "--directory {folder}",
 }
 """Each command as it is given where all is well."""
-ANSWERS_ALWAYS = {"createsuperuser"}
+ANSWERS_ALWAYS = {"createsuperuser", "play_life"}
 WRONG = [
     "back_up /proc/no-such-folder",
     "changepassword nobody",
@@ -83,6 +83,7 @@ WRONG = [
     "write_history_digest --directory /proc/no-such",
     "no_such_command",
     "doctor --no-such-option",
+    "play_life",
 ]
 """What no command can take, on a database that is migrated and empty."""
 

@@ -18,7 +18,7 @@ def sound(settings: Settings) -> Settings:
     settings.LOCAL_DEMO = False
     settings.SECRET_KEY = "aB3-cD4_eF5-gH6_iJ7-kL8_mN9-oP0_qR1-sT2_uV3-wX4_yZ5"
     settings.ALLOWED_HOSTS = ["clearance.example"]
-    settings.SECURE_SSL_REDIRECT = True
+    settings.SECURE_SSL_REDIRECT = settings.SESSION_COOKIE_SECURE = settings.CSRF_COOKIE_SECURE = True
     settings.SECURE_HSTS_SECONDS = 31_536_000
     settings.SECURE_HSTS_INCLUDE_SUBDOMAINS = settings.SECURE_HSTS_PRELOAD = True
     settings.TRUSTED_PROXIES = ["127.0.0.1"]
