@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from fleet.api.requests.authentication import PageSession
 from pages.answers import Page, page
-from pages.calls import ApiAnswer, ProblemAnsweredError, Query, call
+from pages.calls import ApiAnswer, ProblemAnsweredError, Query, address, call
 from pages.problems import problem_page
 
 TOKEN, UNITS = "token", "units"
@@ -61,10 +61,18 @@ class Caller:
         """Answer with a template that names who is signed in."""
         return page(self.request, template, {"me": self.me, **(context or {})}, status=status)
 
+    @cached_property
+    def last_walk(self) -> Any:
+        """The receipt of the person's last walk-around; None where there is none, or reports are not theirs to read."""
+        reports = self.answer("reports", {"person": "me", "limit": "1"})
+        newest = reports.body["results"] if reports.succeeded else []
+        return self.read(address("walkarounds", newest[0]["walkaround"])) if newest else None
+
     @property
     def units(self) -> list[str]:
-        """The units that the person picked last on this device; none where nobody picked."""
-        return list(stored(self.request).get(UNITS, ()))
+        """The units that the person picked last on this device, else those of the last walk-around."""
+        picked = stored(self.request).get(UNITS)
+        return list(picked or (unit["unit"] for unit in (self.last_walk or {}).get("units", ()) if unit["known"]))
 
     def pick(self, units: Sequence[str]) -> None:
         """Remember the combination on this device, until the session ends."""

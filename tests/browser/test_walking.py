@@ -283,6 +283,83 @@ def test_two_drivers_on_one_phone__each_walk_is_handed_in_by_its_own(phone: Phon
     assert [handed_in(phone.stage, driver) for driver in ("iris", "sol")] == [1, 1]
 
 
+def test_walk_in_two_windows__goes_on_in_the_last_alone_and_what_is_signed_stays_signed(phone: Phone) -> None:
+    phone.sign_in("iris")
+    phone.open(WALK)
+    first = Walking(phone.page)
+    first.begin()
+    phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    late = phone.context.new_page()
+    late.goto(f"{phone.stage.address}{WALK}")
+    second = phone.context.new_page()
+    second.goto(f"{phone.stage.address}{WALK}")
+    first.onward()
+    where = first.where
+    second.get_by_role("button", name="Go on with it").click()
+    walking = Walking(second)
+    assert walking.where == where
+    phone.page.locator("[data-do=onward]").click()
+    expect(phone.page.locator("#notes")).to_contain_text("goes on in another window")
+    assert first.where == where
+    phone.context.set_offline(True)
+    second.get_by_role("button", name="To the signature").click()
+    walking.sign()
+    expect(walking.state()).to_contain_text("On this phone only")
+    phone.page.locator("[data-do=onward]").click()
+    late.get_by_role("button", name="Throw it away").click()
+    expect(late.get_by_role("button", name="Throw it away")).to_be_hidden()
+    phone.context.set_offline(False)
+    expect(walking.state()).to_contain_text(SENT, timeout=45_000)
+    assert handed_in(phone.stage, "iris") == 1
+    phone.wrong.clear()  # the console tells that there was no signal
+
+
+def test_two_walks_begun__are_both_there_to_go_on_with(phone: Phone) -> None:
+    phone.sign_in("iris")
+    for path in (WALK, "/walk?tractor=NL-14&trailer=LR-44"):
+        phone.open(path)
+        Walking(phone.page).begin()
+    phone.open("/walk")
+    expect(phone.page.get_by_text("was begun at")).to_have_count(2)
+    phone.page.get_by_role("button", name="Go on with it").last.click()
+    expect(phone.page.locator("[data-text=where]")).to_contain_text("CU-46")
+
+
+def test_list_that_the_service_refuses__is_not_taken_for_no_signal(phone: Phone) -> None:
+    phone.sign_in("iris")
+    phone.open(WALK)
+    Walking(phone.page).begin()
+    phone.open(WALK)
+    button = phone.page.get_by_role("button", name="Begin", exact=True)
+    expect(button).to_be_visible()
+    iris = phone.stage.person("iris")
+    for each in iris.call("GET", "/api/v1/me").body["devices"]:
+        if each["device"] == "Phone":
+            iris.call("DELETE", f"/api/v1/tokens/{each['id']}", expect=204)
+    button.click()
+    phone.page.wait_for_url("**/sign-in?next=*")
+    phone.wrong.clear()  # the console tells of the status 401
+
+
+def test_fault_in_own_words__stays_a_fault_when_a_good_figure_is_typed_beside_it(phone: Phone) -> None:
+    phone.sign_in("iris")
+    phone.open(f"{WALK}&form=full")
+    walking = Walking(phone.page)
+    walking.begin()
+    walking.to_leg("Trailer, right side")
+    right = phone.page.get_by_role("textbox", name="axle 2 right", exact=True)
+    stroke = phone.page.locator(".alone", has=phone.page.get_by_role("heading", name="Pushrod stroke")).filter(
+        has=right
+    )
+    stroke.get_by_role("button", name="Fault").click()
+    phone.page.get_by_label("In your own words").fill("It squeals.")
+    phone.page.get_by_role("button", name="Put it on the report").click()
+    stroke.locator(right).fill("1.5")
+    stroke.locator(right).blur()
+    phone.page.get_by_role("button", name="To the signature").click()
+    expect(phone.page.locator(".faults")).to_contain_text("Fault: It squeals., 1.5 inches")
+
+
 @pytest.mark.parametrize("driver", ["iris", "wen"])
 def test_every_state_of_a_walk__can_be_read_by_everybody_and_fits_the_narrowest_phone(
     phone: Phone, driver: str

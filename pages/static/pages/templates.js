@@ -38,7 +38,12 @@ export function copy(id, texts = {}) {
   return made;
 }
 
-/** An instant as a driver reads it, by this phone's clock and zone. */
+/** An instant as a driver reads it, by this phone's clock and zone; with its day where that is not today. */
 export function clock(instant) {
-  return new Date(instant).toLocaleTimeString(document.documentElement.lang, { hour: "numeric", minute: "2-digit" });
+  const language = document.documentElement.lang;
+  const [at, now] = [new Date(instant), new Date()];
+  const part = (options) => at.toLocaleString(language, options);
+  const day = [part({ weekday: "short" }), part({ day: "numeric" }), part({ month: "short" })].join(" ");
+  const time = at.toLocaleTimeString(language, { hour: "numeric", minute: "2-digit" });
+  return at.toDateString() === now.toDateString() ? time : `${day} ${time}`;
 }

@@ -10,7 +10,7 @@ import { clock, copy, say } from "./templates.js";
 import { ahead, changes, clockIsWrong, heedClock, keepSending } from "./queue.js";
 import { current } from "./tokens.js";
 import { uuid7 } from "./uuid7.js";
-import { allWalks, dropPhoto, dropWalk, keepWalk, orKept } from "./walks.js";
+import { allWalks, dropPhoto, dropWalk, orKept, takeWalk } from "./walks.js";
 import { photosOf } from "./walk_body.js";
 
 const screen = document.getElementById("screen");
@@ -62,13 +62,19 @@ async function begin(person, chosen) {
     id: uuid7(), person: person.person, state: "begun", language, list: found.list, words: found.catalogue,
     startedAt: new Date().toISOString(), looked: {}, said: {}, others: [], meters: {}, at: 0,
   };
-  if (await storing(() => keepWalk(walk))) {
-    walkOn(walk);
-  }
+  await goOn(walk);
   return undefined;
 }
 
-/** Go on with a walk where it stands. */
+/** Go on with a walk on this page; where it is signed meanwhile, the beginning says so. */
+async function goOn(walk) {
+  let taken;
+  if (await storing(async () => (taken = await takeWalk(walk)))) {
+    await (taken ? walkOn(taken) : start());
+  }
+}
+
+/** Show a walk where it stands. */
 function walkOn(walk) {
   const legs = legsOf(walk.list);
   const turn = async (at) => {
@@ -110,7 +116,12 @@ function signedAgain(walk) {
   }
 }
 
-async function throwAway(walk) {
+/** What another window has signed meanwhile stays. */
+async function throwAway(begun) {
+  const walk = await takeWalk(begun);
+  if (!walk) {
+    return;
+  }
   await dropWalk(walk.id);
   const named = Object.values(walk.said).concat(walk.others).flatMap(({ photos = [] }) => photos);
   await Promise.all(named.map(dropPhoto));
@@ -123,16 +134,9 @@ async function start() {
     return;
   }
   const walks = await allWalks();
-  const kept = walks.filter((walk) => walk.state === "begun" && walk.person === person.person).at(-1);
-  const form = show(copy("begin", {
-    begun: kept && say("begun_at", { units: kept.list.units.map(refOf).join(", "), time: clock(kept.startedAt) }),
-  }));
-  form.querySelector(".kept").hidden = !kept;
-  form.querySelector("[data-do=go-on]").onclick = () => walkOn(kept);
-  form.querySelector("[data-do=throw-away]").onclick = async () => {
-    await throwAway(kept);
-    await start();
-  };
+  const begun = walks.filter((walk) => walk.state === "begun" && walk.person === person.person);
+  const form = show(copy("begin"));
+  form.querySelector(".begun").append(...begun.reverse().map(begunOf));
   for (const name of ["tractor", "trailer", "form"]) {
     form.elements[name].value = asked.get(name) ?? form.elements[name].value;
   }
@@ -145,6 +149,19 @@ async function start() {
   };
   showQueue(form, walks);
   changes.addEventListener("change", async () => form.isConnected && showQueue(form, await allWalks()));
+}
+
+/** A walk that was begun, to go on with or to throw away. */
+function begunOf(walk) {
+  const made = copy("begun", {
+    begun: say("begun_at", { units: walk.list.units.map(refOf).join(", "), time: clock(walk.startedAt) }),
+  });
+  made.querySelector("[data-do=go-on]").onclick = () => goOn(walk);
+  made.querySelector("[data-do=throw-away]").onclick = async () => {
+    await throwAway(walk);
+    await start();
+  };
+  return made;
 }
 
 function showQueue(form, walks) {

@@ -172,7 +172,7 @@ function figureOf(walk, spot, change, update) {
     const said = { ...walk.said };
     const before = said[spot.key];
     if (judged.text) {
-      said[spot.key] = { ...before, value: judged.text, answer: judged.broken ? "defect" : before?.finding ? before.answer : "fine" };
+      said[spot.key] = { ...before, value: judged.text, answer: judged.broken ? "defect" : before?.finding || before?.note ? before.answer : "fine" };
     } else if (before) {
       delete said[spot.key].value;
       if (before.answer === "fine") {

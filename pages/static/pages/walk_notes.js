@@ -1,7 +1,7 @@
 /** What the page tells besides its screen, and how a failed storing is told. */
 
 import { copy, say } from "./templates.js";
-import { keepWalk } from "./walks.js";
+import { Elsewhere, keepPressed } from "./walks.js";
 
 const place = document.getElementById("notes");
 
@@ -26,7 +26,7 @@ export async function storing(kept) {
     await kept();
     return true;
   } catch (why) {
-    note(why?.name === "QuotaExceededError" ? "storage_full" : "storage_failed");
+    note(why instanceof Elsewhere ? "elsewhere" : why?.name === "QuotaExceededError" ? "storage_full" : "storage_failed");
     return false;
   }
 }
@@ -40,7 +40,7 @@ export async function storing(kept) {
 export async function changeWalk(walk, next) {
   const before = Object.fromEntries(Object.keys(next).map((name) => [name, walk[name]]));
   Object.assign(walk, next);
-  const isKept = await storing(() => keepWalk(walk));
+  const isKept = await storing(() => keepPressed({ ...walk }));
   if (!isKept) {
     Object.assign(walk, before);
   }

@@ -6,7 +6,7 @@ import { saidInWords } from "./walk_fault.js";
 import { changeWalk, storing } from "./walk_notes.js";
 import { copy, say } from "./templates.js";
 import { bodyOf, faultsOf, unanswered } from "./walk_body.js";
-import { keepWalk } from "./walks.js";
+import { keepPressed } from "./walks.js";
 
 const SHOWN_AT_MOST = 12;
 const METERS = { tractor: "odometer_mi", cooling_unit: "engine_h" };
@@ -59,7 +59,7 @@ export function showSign(walk, { back, signed }) {
     const at = new Date().toISOString();
     const body = bodyOf(walk, { at, method: drawn.isDrawn() ? "drawn" : "typed", device: navigator.userAgent.slice(0, 80) });
     const made = { ...walk, state: "signed", signedAt: at, body };
-    sent = await storing(() => keepWalk(made));
+    sent = await storing(() => keepPressed(made));
     if (sent) {
       signed(made);
     }

@@ -1,6 +1,7 @@
 /** Walks on this phone: begun, signed and sent, each kept until it is sent, and its photos with it. */
 
 import { within } from "./database.js";
+import { NoAnswer } from "./service.js";
 
 /** @typedef {"begun" | "signed" | "sent" | "refused"} State */
 /**
@@ -13,9 +14,45 @@ export function keepWalk(walk) {
   return within("walks", "readwrite", (store) => store.put(walk));
 }
 
-/** @param {string} id @returns {Promise<KeptWalk | undefined>} */
-export function walkOf(id) {
-  return within("walks", "readonly", (store) => store.get(id));
+/** This page, among all that are open on the phone. */
+const HERE = crypto.randomUUID();
+const isMine = (kept) => kept?.state === "begun" && kept.page === HERE;
+
+/** The walk is signed, thrown away or gone on with in another window of this phone. */
+export class Elsewhere extends Error {}
+
+/**
+ * Keep a walk that is new or goes on here, and take it over from any other window.
+ * @param {KeptWalk} walk
+ * @returns {Promise<KeptWalk | undefined>} as it was last pressed, in whatever window; none where it is no longer begun
+ */
+export async function takeWalk(walk) {
+  const found = await within("walks", "readwrite", (store) => {
+    const asked = store.get(walk.id);
+    asked.onsuccess = () => {
+      if (!asked.result || asked.result.state === "begun") {
+        store.put({ ...(asked.result ?? walk), page: HERE });
+      }
+    };
+    return asked;
+  });
+  return !found || found.state === "begun" ? { ...(found ?? walk), page: HERE } : undefined;
+}
+
+/** @param {KeptWalk} walk @returns {Promise<void>} once it is on the disk; Elsewhere where another window has it */
+export async function keepPressed(walk) {
+  const before = await within("walks", "readwrite", (store) => {
+    const asked = store.get(walk.id);
+    asked.onsuccess = () => {
+      if (isMine(asked.result)) {
+        store.put(walk);
+      }
+    };
+    return asked;
+  });
+  if (!isMine(before)) {
+    throw new Elsewhere(walk.id);
+  }
 }
 
 /** @returns {Promise<KeptWalk[]>} in the order in which they were begun */
@@ -44,7 +81,7 @@ export function dropPhoto(sha256) {
 }
 
 /**
- * What was fetched for these units, or what was kept of it while there is no signal.
+ * What was fetched for these units, or what was kept of it while there is no answer; a refusal is no such case.
  * @param {string} key
  * @param {() => Promise<any>} fetched
  * @returns {Promise<{value: any, keptAt: string | null}>} `keptAt` where it is the kept one
@@ -55,7 +92,7 @@ export async function orKept(key, fetched) {
     await within("lists", "readwrite", (store) => store.put({ key, value, at: new Date().toISOString() }));
     return { value, keptAt: null };
   } catch (why) {
-    const kept = await within("lists", "readonly", (store) => store.get(key));
+    const kept = why instanceof NoAnswer || why.status >= 500 ? await within("lists", "readonly", (store) => store.get(key)) : null;
     if (!kept) {
       throw why;
     }

@@ -140,6 +140,13 @@ def test_receipt_and_report__tell_of_the_last_walk(dock: Dock, driver: Client) -
     assert driver.get(reports[0]).status_code == 200
 
 
+def test_way_from_today__leads_on_with_the_units_of_the_last_walk_where_none_were_picked(driver: Client) -> None:
+    driver.post("/sign-in", {"username": "sol", "password": PASSWORD, "kind": "desk"})
+    assert "<span>NL-13</span>" in text_of(driver.get("/"))
+    assert [driver.get(path).status_code for path in ("/review", "/documents", "/refusal")] == [200] * 3
+    assert "NL-13" in text_of(driver.get("/refusal"))
+
+
 def test_every_page__keeps_others_out_and_loads_nothing_but_our_files(driver: Client) -> None:
     for path in (*PAGES, "/units/NL-13", "/units/NL-13/label"):
         stranger, answer = Client().get(path), driver.get(path)
