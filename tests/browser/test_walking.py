@@ -395,3 +395,36 @@ def test_every_state_of_a_walk__can_be_read_by_everybody_and_fits_the_narrowest_
 def test_words_of_the_page__name_every_unit_of_measure_and_every_kind_of_limit() -> None:
     words = (CHECKOUT / "pages" / "templates" / "pages" / "walk_words.html").read_text()
     assert [word for word in (*UnitOfMeasure, *FailsWhen) if f'data-word="{word}"' not in words] == []
+
+
+def test_two_places_of_one_point__each_keeps_a_fault_of_its_own(phone: Phone) -> None:
+    phone.sign_in("iris")
+    phone.open(WALK)
+    walking = Walking(phone.page)
+    walking.begin()
+    walking.to_leg("Tractor front")
+    headlamps = phone.page.get_by_role("button", name="Headlamps")
+    note, keep = (
+        phone.page.get_by_label("In your own words"),
+        phone.page.get_by_role("button", name="Put it on the report"),
+    )
+    for place in ("left low beam", "right low beam"):
+        headlamps.click()
+        phone.page.get_by_label(place, exact=True).check()
+        expect(note).to_have_value("")
+        note.fill(f"the {place} flickers")
+        keep.click()
+    headlamps.click()
+    phone.page.get_by_label("right low beam", exact=True).check()
+    expect(note).to_have_value("the right low beam flickers")
+    phone.page.get_by_role("button", name="Take it off the report").click()
+    said = phone.page.locator(".ask", has=headlamps).locator(".found")
+    expect(said).to_contain_text("the left low beam flickers")
+    expect(said).not_to_contain_text("right")
+
+
+def test_phone_of_two_people__a_walk_is_by_whoever_the_page_names(phone: Phone) -> None:
+    phone.sign_in("iris")
+    phone.sign_in("sol", kind="desk")
+    phone.open(WALK)
+    phone.page.wait_for_url("**/sign-in?next=*")

@@ -63,7 +63,7 @@ async function send(walk) {
 
 /** What an answer that is no success says of trying again; empty where it is refused for good. */
 function whyLater({ status }) {
-  return status === 401 || status === 403 ? "sign_in" : status === 429 || status >= 500 ? "busy" : "";
+  return status === 401 ? "sign_in" : status === 403 ? "not_now" : status === 429 || status >= 500 ? "busy" : "";
 }
 
 async function sendBody(walk, token) {
@@ -76,7 +76,7 @@ async function sendBody(walk, token) {
     const photos = photosOf(body);
     next = { ...more, list: { units: list.units }, body: { reports: photosOnly(body) }, state: "sent", why: "", sentAt: json.sent_at, receipt: answer.body, photosLeft: photos.length };
   } else {
-    next = why ? { ...walk, why } : { ...walk, state: "refused", problem: answer.body?.detail ?? String(answer.status) };
+    next = why ? { ...walk, why, problem: answer.body?.detail ?? "" } : { ...walk, state: "refused", problem: answer.body?.detail ?? String(answer.status) };
   }
   await keepWalk(next);
   return next;
@@ -87,24 +87,34 @@ function photosOnly(body) {
   return [{ checks: [{ photos: photosOf(body) }], faults: [] }];
 }
 
+/** The photos that a walk names, signed or not. */
+function photosOfWalk({ body, said = {}, others = [] }) {
+  return [...(body ? photosOf(body) : []), ...[...Object.values(said), ...others].flatMap(({ photos = [] }) => photos)];
+}
+
 async function sendPhotos(walk, token) {
-  let left = 0;
+  let [left, lost] = [0, 0];
   let problem = "";
+  const sent = [];
   for (const sha256 of photosOf(walk.body)) {
     const photo = await photoOf(sha256);
     if (!photo) {
+      lost += 1;
       continue;
     }
     const answer = await call(token, `walkarounds/${walk.id}/photos/${sha256}`, { method: "PUT", file: photo.blob });
     if (answer.status < 300) {
-      await dropPhoto(sha256);
+      sent.push(sha256);
     } else if (whyLater(answer)) {
       left += 1;
     } else {
       problem = answer.body?.detail ?? String(answer.status);
     }
   }
-  await keepWalk({ ...walk, photosLeft: left, problem });
+  const others = (await allWalks()).filter(({ id, state }) => id !== walk.id && state !== "sent");
+  const named = new Set(others.flatMap(photosOfWalk));
+  await Promise.all(sent.filter((sha256) => !named.has(sha256)).map(dropPhoto));
+  await keepWalk({ ...walk, photosLeft: left, photosLost: lost, problem });
 }
 
 /** Begin to send by itself, for as long as the page is open. */

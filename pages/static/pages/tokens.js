@@ -2,12 +2,11 @@
 
 import { within } from "./database.js";
 
-/** @typedef {{person: string, name: string, token: string, at: string}} Kept */
+/** @typedef {{person: string, name: string, token: string}} Kept */
 
-/** @param {Omit<Kept, "at">} kept */
+/** @param {Kept} kept */
 export function keepToken(kept) {
-  const at = new Date().toISOString();
-  return within("people", "readwrite", (store) => store.put({ ...kept, at }));
+  return within("people", "readwrite", (store) => store.put(kept));
 }
 
 /**
@@ -16,16 +15,6 @@ export function keepToken(kept) {
  */
 export function tokenOf(person) {
   return within("people", "readonly", (store) => store.get(person));
-}
-
-/** @returns {Promise<Kept[]>} */
-export function everybody() {
-  return within("people", "readonly", (store) => store.getAll());
-}
-
-/** @returns {Promise<Kept | undefined>} who signed in last on this phone */
-export async function current() {
-  return (await everybody()).sort((one, other) => other.at.localeCompare(one.at))[0];
 }
 
 /** @param {string} person */

@@ -8,7 +8,7 @@ import { showSign } from "./walk_sign.js";
 import { NoAnswer, call } from "./service.js";
 import { clock, copy, say } from "./templates.js";
 import { ahead, changes, clockIsWrong, heedClock, keepSending } from "./queue.js";
-import { current } from "./tokens.js";
+import { tokenOf } from "./tokens.js";
 import { uuid7 } from "./uuid7.js";
 import { allWalks, dropPhoto, dropWalk, orKept, takeWalk } from "./walks.js";
 import { photosOf } from "./walk_body.js";
@@ -128,7 +128,7 @@ async function throwAway(begun) {
 }
 
 async function start() {
-  const person = await current();
+  const person = await tokenOf(screen.dataset.person);
   if (!person) {
     location.assign(`/sign-in?next=${encodeURIComponent(location.pathname + location.search)}`);
     return;

@@ -45,28 +45,40 @@ function choices(fieldset, name, options, chosen) {
  */
 export function askFault(walk, spots) {
   const several = spots ?? [];
-  const before = several.find((spot) => walk.said[spot.key]?.answer === "defect" || walk.said[spot.key]?.answer === "corrected");
-  const said = (before && walk.said[before.key]) ?? {};
+  const faultAt = (spot) => (["defect", "corrected"].includes(walk.said[spot?.key]?.answer) ? walk.said[spot.key] : undefined);
+  const first = several.find(faultAt) ?? several[0];
   const dialog = opened(copy("fault-dialog", { title: several[0]?.point.title ?? say("fault_unnamed") }));
   const form = dialog.querySelector("form");
-  const photos = [...(said.photos ?? [])];
+  const photos = [];
   const findings = Object.keys(several[0]?.findings ?? {}).map((code) => [code, walk.words[several[0].point.point]?.[code] ?? code]);
-  choices(form.querySelector(".place"), "place", several.length > 1 ? several.map((spot) => [spot.key, spot.words]) : [], before?.key ?? several[0]?.key);
-  choices(form.querySelector(".finding"), "finding", findings, said.finding ?? (findings.length === 1 ? findings[0][0] : ""));
-  form.elements.note.value = said.note ?? "";
-  form.elements.heard.value = said.heardFrom ?? "";
-  form.elements.what.value = said.what ?? "";
-  form.elements.by.value = said.by ?? "";
+  choices(form.querySelector(".place"), "place", several.length > 1 ? several.map((spot) => [spot.key, spot.words]) : [], first?.key);
+  choices(form.querySelector(".finding"), "finding", findings, "");
   form.querySelector(".correction").hidden = !several[0]?.point.correctable;
   form.querySelector(".heard").hidden = !spots;
-  form.querySelector("[value=remove]").hidden = !before;
+  /** The spot that the fault is at, by the place chosen. */
+  const chosen = () => several.find((spot) => spot.key === form.elements.place?.value) ?? several[0];
   const problem = form.querySelector("[data-text=problem]");
   const tell = (place, text) => {
     place.textContent = text;
     place.hidden = !text;
   };
   const sayPhotos = () => tell(form.querySelector(".photos"), photos.length ? say("photo_kept", { count: photos.length }) : "");
-  sayPhotos();
+  /** Show what was said at the place chosen before; each place has a fault of its own. */
+  const fill = () => {
+    const said = faultAt(chosen()) ?? {};
+    for (const input of form.querySelectorAll("[name=finding]")) {
+      input.checked = input.value === (said.finding ?? (findings.length === 1 ? findings[0][0] : ""));
+    }
+    form.elements.note.value = said.note ?? "";
+    form.elements.heard.value = said.heardFrom ?? "";
+    form.elements.what.value = said.what ?? "";
+    form.elements.by.value = said.by ?? "";
+    photos.splice(0, photos.length, ...(said.photos ?? []));
+    form.querySelector("[value=remove]").hidden = !faultAt(chosen());
+    sayPhotos();
+  };
+  fill();
+  form.querySelector(".place").onchange = () => (faultAt(first) || faultAt(chosen()) ? fill() : undefined);
   form.elements.photo.onchange = async () => {
     const [file] = form.elements.photo.files;
     try {
@@ -90,9 +102,8 @@ export function askFault(walk, spots) {
     if (corrected && !(text("what") && text("by"))) {
       return { problem: "say_correction" };
     }
-    const key = form.elements.place?.value;
     return {
-      spot: several.find((spot) => spot.key === key) ?? several[0],
+      spot: chosen(),
       answer: corrected ? "corrected" : "defect", finding, note: text("note"), photos,
       ...(text("heard") ? { heardFrom: text("heard"), heardAt: new Date().toISOString() } : {}),
       ...(corrected ? { what: text("what"), by: text("by") } : {}),
@@ -110,7 +121,7 @@ export function askFault(walk, spots) {
           answer = null;
         }
       } else if (value === "remove") {
-        answer = { spot: before };
+        answer = { spot: chosen() };
       }
     };
     dialog.onclose = () => {

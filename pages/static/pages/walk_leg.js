@@ -95,7 +95,7 @@ function aloneOf(walk, { point, spots }, change) {
   };
   presses.fine.hidden = point.may_answer === false || Boolean(point.measure?.required);
   presses.fine.onclick = async () => {
-    const fine = Object.fromEntries(spots.map((spot) => [spot.key, { ...kept(walk.said[spot.key]), answer: "fine" }]));
+    const fine = Object.fromEntries(withoutFault(walk, spots).map((spot) => [spot.key, { ...kept(walk.said[spot.key]), answer: "fine" }]));
     await change({ said: { ...walk.said, ...fine } });
     update();
   };
@@ -106,7 +106,7 @@ function aloneOf(walk, { point, spots }, change) {
   presses["not-reached"].onclick = async () => {
     const reason = await askReason();
     if (reason) {
-      const said = Object.fromEntries(spots.map((spot) => [spot.key, { answer: "not_reached", reason }]));
+      const said = Object.fromEntries(withoutFault(walk, spots).map((spot) => [spot.key, { answer: "not_reached", reason }]));
       await change({ said: { ...walk.said, ...said } });
       update();
     }
@@ -117,6 +117,9 @@ function aloneOf(walk, { point, spots }, change) {
   update();
   return made;
 }
+
+/** The places at which no fault is said: that one is taken off the report where it was put on, not by a press for all. */
+const withoutFault = (walk, spots) => spots.filter((spot) => !["defect", "corrected"].includes(walk.said[spot.key]?.answer));
 
 /** Of what was said before, what stays when it is fine after all. */
 const kept = (said) => (said?.value ? { value: said.value } : {});

@@ -4,12 +4,13 @@ import { clock, copy, say } from "./templates.js";
 
 /** @param {import("./walks.js").KeptWalk} walk */
 export function stateOf(walk) {
-  if (walk.state === "refused") {
+  if (walk.state === "refused" || walk.why === "not_now") {
     return say("state_refused", { says: walk.problem });
   }
   if (walk.state === "sent") {
     const facts = { time: clock(walk.sentAt), count: walk.photosLeft };
-    return [say(walk.photosLeft ? "state_photos" : "state_sent", facts), walk.problem].filter(Boolean).join(" ");
+    const lost = walk.photosLost ? say("photos_lost", { count: walk.photosLost }) : "";
+    return [say(walk.photosLeft ? "state_photos" : "state_sent", facts), lost, walk.problem].filter(Boolean).join(" ");
   }
   return say(walk.why === "sign_in" ? "state_sign_in" : walk.why === "busy" ? "state_busy" : "state_signed");
 }
