@@ -290,8 +290,8 @@ def test_thirty_days__are_played_behind_the_service_go_on_after_a_break_and_are_
     with running(checkout, bare=False) as demo:
         _wait_for(demo, "Day 2 of 30: ")
         assert demo.get("/readyz") == 200
-        demo.process.kill()
         files = demo.server_files()
+        demo.process.kill()
         demo.process.wait()
     wait_until_none_in(files)
     with running(checkout, bare=False) as demo:

@@ -34,6 +34,7 @@ def migrate(*words: str) -> None:
 
 
 @pytest.mark.drill
+@pytest.mark.timeout(180)
 @pytest.mark.django_db
 @pytest.mark.parametrize("app", OURS)
 def test_back_to_nothing_and_forward_again__works(app: str) -> None:
