@@ -35,7 +35,8 @@ def test_two_drivers_on_one_phone__each_keep_a_token_of_their_own(phone: Phone) 
     phone.page.get_by_role("link", name="Another person signs in").click()
     phone.sign_in("sol")
     kept = phone.page.evaluate(
-        f"import('{phone.stage.address}/static/pages/tokens.js').then(tokens => tokens.everybody())"
+        f"import('{phone.stage.address}/static/pages/database.js')"
+        ".then(kept => kept.within('people', 'readonly', store => store.getAll()))"
         ".then(people => people.map(person => person.name).sort())"
     )
     assert kept == ["Iris Quade", "Sol Marrin"]
