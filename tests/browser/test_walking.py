@@ -14,8 +14,6 @@ from fixtures.scenario.stage import Stage
 from tests.support.browser import NARROWEST, PHONE, Phone
 from tests.support.needs import need_program
 
-pytestmark = pytest.mark.long
-
 WALK = "/walk?tractor=NL-15&trailer=LR-46"
 MOST_PRESSES = {"daily": 52, "pick_up": 30}
 """All of it: the list's own presses, to begin, to sign, and to go on from a leg that no signature covers."""
