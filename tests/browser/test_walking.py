@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, expect
 
 from config.env import CHECKOUT
 from defects.rules.catalogue.closed_sets import FailsWhen, UnitOfMeasure
@@ -421,6 +421,41 @@ def test_two_places_of_one_point__each_keeps_a_fault_of_its_own(phone: Phone) ->
     said = phone.page.locator(".ask", has=headlamps).locator(".found")
     expect(said).to_contain_text("the left low beam flickers")
     expect(said).not_to_contain_text("right")
+
+
+def test_second_of_two_photos_not_taken_at_once__is_sent_later_and_none_is_called_lost(
+    phone: Phone, tmp_path: Path
+) -> None:
+    phone.sign_in("iris")
+    phone.open(WALK)
+    walking = Walking(phone.page)
+    walking.begin()
+    walking.to_leg("Engine bay")
+    phone.page.get_by_role("button", name="Steering box, links and joints").click()
+    phone.page.get_by_label("missing").first.check()
+    for number in (1, 2):
+        picture = tmp_path / f"{number}.png"
+        Image.effect_noise((40 * number, 40), 90).save(picture)
+        phone.page.get_by_label("Photo").set_input_files(picture)
+        expect(phone.page.get_by_text(f"Photos kept: {number}")).to_be_visible()
+    phone.page.get_by_role("button", name="Put it on the report").click()
+    sent: list[str] = []
+
+    def answer(route: Route) -> None:
+        sent.append(route.request.url)
+        if len(sent) == 2:
+            route.fulfill(status=503)
+        else:
+            route.continue_()
+
+    phone.page.route("**/photos/*", answer)
+    phone.page.get_by_role("button", name="To the signature").click()
+    walking.sign()
+    expect(walking.state()).to_contain_text("Photos still on this phone only: 1")
+    phone.page.evaluate("dispatchEvent(new Event('online'))")
+    expect(walking.state()).to_have_text(re.compile(r"^Sent [^.]*\.$"))
+    assert (len(sent), sent[1] == sent[2]) == (3, True)
+    phone.wrong.clear()  # the console tells of the status 503
 
 
 def test_phone_of_two_people__a_walk_is_by_whoever_the_page_names(phone: Phone) -> None:

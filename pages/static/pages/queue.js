@@ -33,7 +33,7 @@ export function heedClock(answer) {
 export async function sendAll() {
   await navigator.locks.request("sending", { ifAvailable: true }, async (lock) => {
     for (const walk of lock ? await allWalks() : []) {
-      if (walk.state === "signed" || (walk.state === "sent" && walk.photosLeft)) {
+      if (walk.state === "signed" || (walk.state === "sent" && walk.photosLeft.length)) {
         await send(walk);
         changes.dispatchEvent(new Event("change"));
         pages.postMessage("change");
@@ -56,8 +56,7 @@ async function send(walk) {
   } catch (why) {
     if (!(why instanceof NoAnswer)) {
       throw why;
-    }
-    await keepWalk({ ...walk, why: "no_signal" });
+    } // without signal it stays as it is kept, and is tried again
   }
 }
 
@@ -73,8 +72,7 @@ async function sendBody(walk, token) {
   let next;
   if (answer.status < 300) {
     const { body, list, said, looked, others, ...more } = walk;
-    const photos = photosOf(body);
-    next = { ...more, list: { units: list.units }, body: { reports: photosOnly(body) }, state: "sent", why: "", sentAt: json.sent_at, receipt: answer.body, photosLeft: photos.length };
+    next = { ...more, list: { units: list.units }, state: "sent", why: "", problem: "", sentAt: json.sent_at, receipt: answer.body, photosLeft: photosOf(body) };
   } else {
     next = why ? { ...walk, why, problem: answer.body?.detail ?? "" } : { ...walk, state: "refused", problem: answer.body?.detail ?? String(answer.status) };
   }
@@ -82,39 +80,30 @@ async function sendBody(walk, token) {
   return next;
 }
 
-/** Of a sent body only the photos' names still matter. */
-function photosOnly(body) {
-  return [{ checks: [{ photos: photosOf(body) }], faults: [] }];
+/** The photos that a walk still needs: all that it names while it is not sent, else those that are not sent. */
+function photosNeeded({ state, body, said = {}, others = [], photosLeft = [] }) {
+  const named = [...Object.values(said), ...others].flatMap(({ photos = [] }) => photos);
+  return state === "sent" ? photosLeft : [...named, ...(body ? photosOf(body) : [])];
 }
 
-/** The photos that a walk names, signed or not. */
-function photosOfWalk({ body, said = {}, others = [] }) {
-  return [...(body ? photosOf(body) : []), ...[...Object.values(said), ...others].flatMap(({ photos = [] }) => photos)];
-}
-
+/** Send what is left of a sent walk's photos, each noted once it is sent; NoAnswer where the signal goes meanwhile. */
 async function sendPhotos(walk, token) {
-  let [left, lost] = [0, 0];
-  let problem = "";
-  const sent = [];
-  for (const sha256 of photosOf(walk.body)) {
+  let now = walk;
+  for (const sha256 of walk.photosLeft) {
     const photo = await photoOf(sha256);
-    if (!photo) {
-      lost += 1;
+    const answer = photo && (await call(token, `walkarounds/${walk.id}/photos/${sha256}`, { method: "PUT", file: photo.blob }));
+    if (answer && whyLater(answer)) {
       continue;
     }
-    const answer = await call(token, `walkarounds/${walk.id}/photos/${sha256}`, { method: "PUT", file: photo.blob });
-    if (answer.status < 300) {
-      sent.push(sha256);
-    } else if (whyLater(answer)) {
-      left += 1;
-    } else {
-      problem = answer.body?.detail ?? String(answer.status);
+    const photosLeft = now.photosLeft.filter((name) => name !== sha256);
+    const lost = (now.photosLost ?? 0) + (photo ? 0 : 1);
+    const problem = answer && answer.status >= 300 ? answer.body?.detail ?? String(answer.status) : now.problem;
+    now = { ...now, photosLeft, photosLost: lost, problem };
+    await keepWalk(now);
+    if (!(await allWalks()).some((other) => photosNeeded(other).includes(sha256))) {
+      await dropPhoto(sha256);
     }
   }
-  const others = (await allWalks()).filter(({ id, state }) => id !== walk.id && state !== "sent");
-  const named = new Set(others.flatMap(photosOfWalk));
-  await Promise.all(sent.filter((sha256) => !named.has(sha256)).map(dropPhoto));
-  await keepWalk({ ...walk, photosLeft: left, photosLost: lost, problem });
 }
 
 /** Begin to send by itself, for as long as the page is open. */

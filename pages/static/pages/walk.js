@@ -7,11 +7,10 @@ import { showSigned, stateOf } from "./walk_signed.js";
 import { showSign } from "./walk_sign.js";
 import { NoAnswer, call } from "./service.js";
 import { clock, copy, say } from "./templates.js";
-import { ahead, changes, clockIsWrong, heedClock, keepSending } from "./queue.js";
+import { ahead, changes, clockIsWrong, heedClock, keepSending, sendAll } from "./queue.js";
 import { tokenOf } from "./tokens.js";
 import { uuid7 } from "./uuid7.js";
 import { allWalks, dropPhoto, dropWalk, orKept, takeWalk } from "./walks.js";
-import { photosOf } from "./walk_body.js";
 
 const screen = document.getElementById("screen");
 const language = document.documentElement.lang;
@@ -89,31 +88,21 @@ function walkOn(walk) {
   }
 }
 
+/** Show a signed walk, and what becomes of it, for as long as it is on the screen. */
 function signed(walk) {
-  const made = show(showSigned(walk));
-  changes.addEventListener("change", async () => {
+  let made = show(showSigned(walk));
+  const update = async () => {
     const newest = (await allWalks()).find(({ id }) => id === walk.id);
-    if (newest && made.isConnected) {
-      made.replaceWith(showSigned(newest));
-      signedAgain(newest);
+    if (!made.isConnected) {
+      changes.removeEventListener("change", update);
+    } else if (newest) {
+      const next = showSigned(newest);
+      made.replaceWith(next);
+      made = next;
     }
-  }, { once: true });
-  void keepSending();
-}
-
-/** The screen of a signed walk has changed; look on. */
-function signedAgain(walk) {
-  if (walk.state !== "sent" || walk.photosLeft) {
-    const again = async () => {
-      const newest = (await allWalks()).find(({ id }) => id === walk.id);
-      const shown = screen.firstElementChild;
-      if (newest && shown?.dataset.walk === walk.id) {
-        shown.replaceWith(showSigned(newest));
-        signedAgain(newest);
-      }
-    };
-    changes.addEventListener("change", () => void again(), { once: true });
-  }
+  };
+  changes.addEventListener("change", update);
+  void sendAll();
 }
 
 /** What another window has signed meanwhile stays. */

@@ -8,16 +8,16 @@ export function stateOf(walk) {
     return say("state_refused", { says: walk.problem });
   }
   if (walk.state === "sent") {
-    const facts = { time: clock(walk.sentAt), count: walk.photosLeft };
+    const facts = { time: clock(walk.sentAt), count: walk.photosLeft.length };
     const lost = walk.photosLost ? say("photos_lost", { count: walk.photosLost }) : "";
-    return [say(walk.photosLeft ? "state_photos" : "state_sent", facts), lost, walk.problem].filter(Boolean).join(" ");
+    return [say(walk.photosLeft.length ? "state_photos" : "state_sent", facts), lost, walk.problem].filter(Boolean).join(" ");
   }
   return say(walk.why === "sign_in" ? "state_sign_in" : walk.why === "busy" ? "state_busy" : "state_signed");
 }
 
 /** @param {import("./walks.js").KeptWalk} walk */
 export function showSigned(walk) {
-  const whole = walk.state === "sent" && !walk.photosLeft;
+  const whole = walk.state === "sent" && !walk.photosLeft.length;
   const made = copy("signed", {
     state: stateOf(walk), says: walk.receipt?.says, safe: whole ? "" : say("only_sent_is_safe"),
   });

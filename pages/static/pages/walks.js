@@ -6,7 +6,7 @@ import { NoAnswer } from "./service.js";
 /** @typedef {"begun" | "signed" | "sent" | "refused"} State */
 /**
  * @typedef {import("./walk_body.js").Walk & {state: State, language: string, body?: any, sentAt?: string, receipt?: any,
- *   why?: string, problem?: string, photosLeft?: number}} KeptWalk
+ *   why?: string, problem?: string, photosLeft?: string[], photosLost?: number}} KeptWalk
  */
 
 /** @param {KeptWalk} walk @returns {Promise<void>} once it is on the disk */
